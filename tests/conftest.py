@@ -1,0 +1,53 @@
+"""What all tests share: settings that must stand before numpy and matplotlib load, fixed seeds, the order of files."""
+
+import os
+from pathlib import Path
+
+import hypothesis
+import pytest
+
+from vmech_core.start import ONE_THREAD
+
+REPOSITORY = Path(__file__).resolve().parents[1]
+#: Started first, so that the two workers end together; the rest follows in the order of collection.
+SLOWEST_FIRST = ("tests/browser", "notebooks", "tests/published")
+
+for _name in ONE_THREAD:
+    os.environ.setdefault(_name, "1")
+# The file chooses a backend without windows. MPLBACKEND would outrank it and would reach the notebooks' kernels,
+# which must choose their own inline backend; so it is taken away.
+os.environ.pop("MPLBACKEND", None)
+os.environ["MATPLOTLIBRC"] = str(REPOSITORY / "tests" / ".matplotlibrc")
+
+hypothesis.settings.register_profile("course", derandomize=True, deadline=None, database=None, print_blob=True)
+hypothesis.settings.load_profile("course")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file():
+    """Examples in docstrings are looked for in the core only: this hook acts on files below tests."""
+    found = yield
+    return [collector for collector in found if type(collector).__name__ != "DoctestModule"]
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items):
+    """Slow files first, and of two alike the one with more in it."""
+    count = {}
+    for item in items:
+        count[item.path] = count.get(item.path, 0) + 1
+
+    def rank(item):
+        name = item.path.relative_to(REPOSITORY).as_posix() if item.path.is_relative_to(REPOSITORY) else ""
+        place = next((k for k, start in enumerate(SLOWEST_FIRST) if name.startswith(start)), len(SLOWEST_FIRST))
+        return place, -count[item.path] if place < len(SLOWEST_FIRST) else 0
+
+    items.sort(key=rank)
+
+
+@pytest.fixture
+def rng():
+    """A random generator with a fixed seed."""
+    import numpy as np
+
+    return np.random.default_rng(20_240)

@@ -1,0 +1,33 @@
+"""The one kind of error that bad input raises: a single sentence a reader can act on."""
+
+from __future__ import annotations
+
+
+class InputError(ValueError):
+    """A value given by the reader cannot be used.
+
+    Attributes
+    ----------
+    field : str [-]
+        Name of the key or argument, for example ``cylinders.bore_mm``.
+    value : object [-]
+        The value that was given.
+    allowed : str [-]
+        What would be accepted, as a phrase that follows the value: ``outside 5 to 500``, ``not one of ...``.
+    unit : str [-]
+        Unit of the value and of the range; empty for a pure number or a text.
+    nearest : str or None [-]
+        The nearest value that works, with its unit, where one is known.
+    """
+
+    def __init__(self, field: str, value, allowed: str, unit: str = "", nearest: str | None = None):
+        self.field, self.value, self.allowed, self.unit, self.nearest = field, value, allowed, unit, nearest
+        super().__init__(self._sentence())
+
+    def _sentence(self) -> str:
+        shown = repr(self.value) if isinstance(self.value, str) else str(self.value)
+        if len(shown) > 60:
+            shown = shown[:57] + "..."
+        shown = " ".join(shown.split())
+        text = f"{self.field} = {shown} is {self.allowed}" + (f" {self.unit}" if self.unit else "")
+        return text + (f"; nearest value that works: {self.nearest}." if self.nearest else ".")

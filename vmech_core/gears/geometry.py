@@ -1,0 +1,460 @@
+"""Geometry of an internal involute gear pair: a pinion inside a ring gear.
+
+Sign of a profile shift, for both gears: positive moves the tool outward from the axis, so that
+ring tip radius = m (z2/2 - ha2 + x2) and pinion tip radius = m (z1/2 + ha1 + x1).
+Points on the line of action are named by their distance from the point where it touches the pinion's base circle.
+Every relation works for any tooth numbers; the straight-line drive uses ring_teeth = 2 pinion_teeth.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from vmech_core.errors import InputError
+
+#: Common pressure angle (ISO 53:1998), rad.
+STANDARD_ANGLE = np.pi / 9
+#: Preferred modules of ISO 54:1996, first and second series, m. The standard's third choice 6.5 mm is left out.
+MODULES_FIRST = tuple(v / 1000 for v in (1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50))
+MODULES_SECOND = tuple(v / 1000 for v in (1.125, 1.375, 1.75, 2.25, 2.75, 3.5, 4.5, 5.5, 7, 9, 11, 14, 18, 22, 28, 36,
+                                          45))
+_RANGES = {"pressure_angle": (0.1, 0.8, "rad"), "pinion_shift": (-2, 2, "modules"), "ring_shift": (-2, 2, "modules"),
+           "pinion_addendum": (0.05, 2, "modules"), "ring_addendum": (0.05, 2, "modules"),
+           "pinion_dedendum": (0.05, 2, "modules"), "ring_dedendum": (0.05, 2, "modules"),
+           "tool_tip_radius": (0, 1, "modules"), "ring_fillet_radius": (0, 1, "modules")}
+
+
+def involute(angle):
+    """Involute function of an angle.
+
+    Parameters
+    ----------
+    angle : float or (...) array [rad]
+        Pressure angle at a point of the flank.
+
+    Returns
+    -------
+    float or (...) array [rad]
+        Polar angle of that point, measured from the start of the involute on the base circle.
+
+    Valid: 0 <= angle < pi/2; cancellation limits the relative accuracy to about 1e-15 / angle^2.
+    Source: definition, ISO 21771:2007 (from memory).
+
+    Examples
+    --------
+    >>> print(f"{involute(np.radians(20)):.6f}")
+    0.014904
+    """
+    return np.tan(angle) - angle
+
+
+def inverse_involute(value):
+    """Angle whose involute function has the given value.
+
+    Newton's method on t - arctan(t) = value with t = tan(angle), from a start above the root; the function is convex,
+    so every step comes closer from one side.
+
+    Parameters
+    ----------
+    value : float or (...) array [rad]
+        Value of the involute function, not negative.
+
+    Returns
+    -------
+    float or (...) array [rad]
+        Pressure angle.
+
+    Raises
+    ------
+    InputError
+        If a value is negative or not a number.
+
+    Valid: angles from 0 to 1.5 rad; round-trip error below 1e-13 rad from 0.05 rad on, below 1e-11 rad from 0.001 rad.
+    Source: derived here.
+
+    Examples
+    --------
+    >>> print(f"{np.degrees(inverse_involute(0.014904)):.3f}")
+    20.000
+    """
+    v = np.asarray(value, dtype=float)
+    _require("involute", value, v >= 0, "outside 0 to infinity")
+    t = np.cbrt(3 * v) + v
+    for _ in range(12):
+        square = np.where(t > 0, t * t, 1.0)
+        t = t - (t - np.arctan(t) - v) * (1 + square) / square
+    return np.arctan(np.maximum(t, 0.0))[()]
+
+
+def working_pressure_angle(pinion_teeth, ring_teeth, pressure_angle=STANDARD_ANGLE, shift_difference=0.0):
+    """Pressure angle at the working pitch circles of an internal pair.
+
+    Parameters
+    ----------
+    pinion_teeth : int or (...) array [1]
+        Teeth of the pinion.
+    ring_teeth : int or (...) array [1]
+        Teeth of the ring gear, more than the pinion has.
+    pressure_angle : float or (...) array [rad]
+        Pressure angle of the basic rack.
+    shift_difference : float or (...) array [1]
+        Ring shift less pinion shift, in modules.
+
+    Returns
+    -------
+    float or (...) array [rad]
+        Working pressure angle.
+
+    Raises
+    ------
+    InputError
+        If the shift difference is so negative that the base circles would have to overlap.
+
+    Valid: involute internal pair whose teeth fill the spaces at the centre distance before backlash is taken off.
+    Source: Elements of Metric Gear Technology (SDP/SI), section 5; derived again here.
+
+    Examples
+    --------
+    >>> print(f"{np.degrees(working_pressure_angle(16, 24, shift_difference=0.5)):.4f}")
+    31.0936
+    """
+    slope = 2 * np.tan(pressure_angle) / (np.asarray(ring_teeth) - pinion_teeth)
+    value = involute(pressure_angle) + slope * shift_difference
+    least = np.max(-involute(pressure_angle) / slope)
+    _require("shift_difference", shift_difference, value >= 0, f"below {least:.4f}, where the base circles would meet",
+             nearest=f"{least:.4f}")
+    return inverse_involute(value)
+
+
+def centre_distance(module, pinion_teeth, ring_teeth, pressure_angle=STANDARD_ANGLE, shift_difference=0.0):
+    """Working centre distance of an internal pair: the offset of the carrier.
+
+    Parameters
+    ----------
+    module : float or (...) array [m]
+        Reference module.
+    pinion_teeth : int or (...) array [1]
+        Teeth of the pinion.
+    ring_teeth : int or (...) array [1]
+        Teeth of the ring gear.
+    pressure_angle : float or (...) array [rad]
+        Pressure angle of the basic rack.
+    shift_difference : float or (...) array [1]
+        Ring shift less pinion shift, in modules.
+
+    Returns
+    -------
+    float or (...) array [m]
+        Distance between the axes, positive.
+
+    Raises
+    ------
+    InputError
+        If the pair cannot mesh.
+
+    Valid: as for working_pressure_angle.
+    Source: Elements of Metric Gear Technology (SDP/SI), section 5; derived again here.
+
+    Examples
+    --------
+    >>> print(f"{1000 * centre_distance(0.003, 16, 24, shift_difference=0.5):.4f} mm")
+    13.1683 mm
+    """
+    working = working_pressure_angle(pinion_teeth, ring_teeth, pressure_angle, shift_difference)
+    reference = np.multiply(module, np.subtract(ring_teeth, pinion_teeth)) / 2
+    return reference * np.cos(pressure_angle) / np.cos(working)
+
+
+def shift_difference(distance, module, pinion_teeth, ring_teeth, pressure_angle=STANDARD_ANGLE):
+    """Shift difference that gives a wanted centre distance (a quarter of the stroke): inverse of centre_distance.
+
+    Parameters
+    ----------
+    distance : float or (...) array [m]
+        Working centre distance; for the straight-line drive a quarter of the stroke.
+    module : float or (...) array [m]
+        Reference module.
+    pinion_teeth : int or (...) array [1]
+        Teeth of the pinion.
+    ring_teeth : int or (...) array [1]
+        Teeth of the ring gear.
+    pressure_angle : float or (...) array [rad]
+        Pressure angle of the basic rack.
+
+    Returns
+    -------
+    float or (...) array [1]
+        Ring shift less pinion shift, in modules; positive lengthens the distance.
+
+    Raises
+    ------
+    InputError
+        If the distance is shorter than the difference of the base radii.
+
+    Valid: any distance the base circles allow; whether teeth of such a shift work is for check_pair to say.
+    Source: Elements of Metric Gear Technology (SDP/SI), section 5; derived again here.
+
+    Examples
+    --------
+    >>> print(f"{shift_difference(0.0131683, 0.003, 16, 24):.4f}")
+    0.5000
+    """
+    difference = np.subtract(ring_teeth, pinion_teeth)
+    cosine = np.multiply(module, difference) * np.cos(pressure_angle) / 2 / distance
+    least = np.max(cosine * distance)
+    _require("centre distance", distance, cosine <= 1, f"shorter than the {least:.6f} m its base circles need", "",
+             f"{least:.6f} m")
+    return difference * (involute(np.arccos(cosine)) - involute(pressure_angle)) / (2 * np.tan(pressure_angle))
+
+
+def undercut_teeth(pressure_angle=STANDARD_ANGLE, depth=1.0, shift=0.0):
+    """Least number of teeth (not rounded) that a rack tool cuts without undercut.
+
+    Parameters
+    ----------
+    pressure_angle : float or (...) array [rad]
+        Pressure angle of the rack.
+    depth : float or (...) array [1]
+        Depth of the straight part of the tool below its reference line, in modules.
+    shift : float or (...) array [1]
+        Profile shift, in modules.
+
+    Returns
+    -------
+    float or (...) array [1]
+        Limit of the number of teeth.
+
+    Valid: external gear cut by a rack or hob.
+    Source: Elements of Metric Gear Technology (SDP/SI), section 4; derived again here.
+
+    Examples
+    --------
+    >>> print(f"{undercut_teeth():.3f}")
+    17.097
+    """
+    return 2 * np.subtract(depth, shift) / np.sin(pressure_angle) ** 2
+
+
+@dataclass(frozen=True)
+class InternalPair:
+    """Pinion and ring gear: the given numbers, and everything that follows from them at once.
+
+    All fields may be arrays that broadcast. The pinion is taken as cut by a rack tool with rounded tips, the ring as
+    involute down to a circular fillet.
+
+    Attributes
+    ----------
+    module : float or (...) array [m]
+        Reference module.
+    pinion_teeth : int or (...) array [1]
+        Teeth of the pinion.
+    ring_teeth : int or (...) array [1]
+        Teeth of the ring gear, more than the pinion has.
+    pressure_angle : float or (...) array [rad]
+        Pressure angle of the basic rack.
+    pinion_shift : float or (...) array [1]
+        Profile shift of the pinion in modules, positive outward.
+    ring_shift : float or (...) array [1]
+        Profile shift of the ring in modules, positive outward.
+    pinion_addendum : float or (...) array [1]
+        Tooth height above the shifted reference circle, in modules.
+    ring_addendum : float or (...) array [1]
+        Tooth height inside the shifted reference circle, in modules.
+    pinion_dedendum : float or (...) array [1]
+        Tooth depth below the shifted reference circle, in modules.
+    ring_dedendum : float or (...) array [1]
+        Tooth depth outside the shifted reference circle, in modules.
+    backlash : float or (...) array [m]
+        Play at the working pitch circles, half of it taken off each gear's teeth; the centre distance stays.
+    tool_tip_radius : float or (...) array [1]
+        Tip radius of the pinion's rack tool in modules (ISO 53 profile A: 0.38), reduced if the tip has less room.
+    ring_fillet_radius : float or (...) array [1]
+        Root fillet of the ring in modules, reduced if the space has less room (0.25: common practice, no source).
+    """
+
+    module: float
+    pinion_teeth: int
+    ring_teeth: int
+    pressure_angle: float = STANDARD_ANGLE
+    pinion_shift: float = 0.0
+    ring_shift: float = 0.0
+    pinion_addendum: float = 1.0
+    ring_addendum: float = 1.0
+    pinion_dedendum: float = 1.25
+    ring_dedendum: float = 1.25
+    backlash: float = 0.0
+    tool_tip_radius: float = 0.38
+    ring_fillet_radius: float = 0.25
+
+    def __post_init__(self):
+        _require("module", self.module, np.asarray(self.module) > 0, "not above 0", "m")
+        _require("pinion_teeth", self.pinion_teeth, np.asarray(self.pinion_teeth) >= 5, "below 5", "teeth", "5 teeth")
+        _require("ring_teeth", self.ring_teeth, np.greater(self.ring_teeth, self.pinion_teeth),
+                 f"not above the pinion's {np.max(self.pinion_teeth)} teeth")
+        for name, (low, high, unit) in _RANGES.items():
+            value = np.asarray(getattr(self, name))
+            _require(name, getattr(self, name), (value >= low) & (value <= high), f"outside {low:g} to {high:g}", unit)
+        _require("backlash", self.backlash, np.asarray(self.backlash) >= 0, "below 0", "m", "0 m")
+        _require("ring_addendum", self.ring_addendum, self.ring_tip_radius > 0, "so long that teeth reach the axis")
+        _require("pinion_dedendum", self.pinion_dedendum, self.pinion_root_radius > 0, "so deep that roots meet")
+        _ = self.working_angle
+
+    @cached_property
+    def working_angle(self):
+        """Pressure angle at the working pitch circles [rad]."""
+        return working_pressure_angle(self.pinion_teeth, self.ring_teeth, self.pressure_angle,
+                                      np.subtract(self.ring_shift, self.pinion_shift))
+
+    @cached_property
+    def centre_distance(self):
+        """Working centre distance, the offset of the carrier [m]."""
+        return (self.ring_base_radius - self.pinion_base_radius) / np.cos(self.working_angle)
+
+    @property
+    def stroke(self):
+        """Stroke of the straight-line drive, four centre distances [m]; nan unless the ring has twice the teeth."""
+        double = np.equal(self.ring_teeth, np.multiply(2, self.pinion_teeth))
+        return np.where(double, 4 * self.centre_distance, np.nan)[()]
+
+    @property
+    def pinion_radius(self):
+        """Reference radius of the pinion [m]."""
+        return np.multiply(self.module, self.pinion_teeth) / 2
+
+    @property
+    def ring_radius(self):
+        """Reference radius of the ring [m]."""
+        return np.multiply(self.module, self.ring_teeth) / 2
+
+    @property
+    def pinion_base_radius(self):
+        """Base radius of the pinion [m]."""
+        return self.pinion_radius * np.cos(self.pressure_angle)
+
+    @property
+    def ring_base_radius(self):
+        """Base radius of the ring [m]."""
+        return self.ring_radius * np.cos(self.pressure_angle)
+
+    @property
+    def pinion_working_radius(self):
+        """Radius of the pinion's working pitch circle [m]; equal to the centre distance at 2:1."""
+        return self.pinion_base_radius / np.cos(self.working_angle)
+
+    @property
+    def ring_working_radius(self):
+        """Radius of the ring's working pitch circle [m]."""
+        return self.ring_base_radius / np.cos(self.working_angle)
+
+    @property
+    def pinion_tip_radius(self):
+        """Tip radius of the pinion [m]."""
+        return self.pinion_radius + self.module * np.add(self.pinion_addendum, self.pinion_shift)
+
+    @property
+    def ring_tip_radius(self):
+        """Tip radius of the ring, its smallest radius [m]."""
+        return self.ring_radius - self.module * np.subtract(self.ring_addendum, self.ring_shift)
+
+    @property
+    def pinion_root_radius(self):
+        """Root radius of the pinion [m]."""
+        return self.pinion_radius - self.module * np.subtract(self.pinion_dedendum, self.pinion_shift)
+
+    @property
+    def ring_root_radius(self):
+        """Root radius of the ring, its largest radius [m]."""
+        return self.ring_radius + self.module * np.add(self.ring_dedendum, self.ring_shift)
+
+    @property
+    def pinion_half_angle(self):
+        """Half the angle of a pinion tooth on the base circle [rad]."""
+        thickness = (np.pi / 2 + 2 * self.pinion_shift * np.tan(self.pressure_angle)) / self.pinion_teeth
+        return thickness + involute(self.pressure_angle) - self.backlash / (4 * self.pinion_working_radius)
+
+    @property
+    def ring_half_angle(self):
+        """Half the angle of a ring space, its flanks extended to the base circle [rad]."""
+        width = (np.pi / 2 + 2 * self.ring_shift * np.tan(self.pressure_angle)) / self.ring_teeth
+        return width + involute(self.pressure_angle) + self.backlash / (4 * self.ring_working_radius)
+
+    @property
+    def base_gap(self):
+        """Distance between the points where the line of action touches the two base circles [m]."""
+        return self.centre_distance * np.sin(self.working_angle)
+
+    @property
+    def contact_start(self):
+        """Contact at the ring's tip, as a point on the line of action [m]; negative means interference."""
+        return _tangent_length(self.ring_tip_radius, self.ring_base_radius) - self.base_gap
+
+    @property
+    def contact_end(self):
+        """Contact at the pinion's tip, as a point on the line of action [m]."""
+        return _tangent_length(self.pinion_tip_radius, self.pinion_base_radius)
+
+    @property
+    def rack_radius(self):
+        """Tip radius of the pinion's tool that fits between its flanks [m]; nan if its flanks meet before the tip."""
+        room = np.pi / 4 - self.pinion_dedendum * np.tan(self.pressure_angle)
+        full = room * np.cos(self.pressure_angle) / (1 - np.sin(self.pressure_angle))
+        return self.module * np.where(full > 0, np.minimum(self.tool_tip_radius, full), np.nan)[()]
+
+    @property
+    def pinion_form(self):
+        """Lowest involute point of the pinion that its tool makes, on the line of action [m]; negative: undercut."""
+        sine = np.sin(self.pressure_angle)
+        depth = self.pinion_radius - self.pinion_root_radius - self.rack_radius * (1 - sine)
+        return self.pinion_radius * sine - depth / sine
+
+    @cached_property
+    def ring_fillet(self):
+        """Radius of the ring's root fillet that fits into its space [m]; nan if the flanks meet before the root."""
+        base, radius = self.ring_base_radius, np.multiply(self.module, self.ring_fillet_radius)
+        for _ in range(8):
+            angle = np.arccos(base / np.maximum(self.ring_root_radius - radius, base))
+            room = self.ring_half_angle - involute(angle) - radius / base
+            radius = np.where(room < 0, radius + room * base / (1 - np.sin(angle)), radius)
+        return np.where(radius >= 0, radius, np.nan)[()]
+
+    @property
+    def ring_form(self):
+        """Outermost involute point of the ring above its fillet, on the line of action [m]."""
+        centre = _tangent_length(self.ring_root_radius - self.ring_fillet, self.ring_base_radius)
+        return centre + self.ring_fillet - self.base_gap
+
+
+def contact_ratio(pair):
+    """Contact ratio: length of the path of contact over the base pitch.
+
+    Parameters
+    ----------
+    pair : InternalPair [-]
+        The gear pair.
+
+    Returns
+    -------
+    float or (...) array [1]
+        Mean number of tooth pairs in contact.
+
+    Valid: only if the pair is free of interference, which cuts the path of contact short.
+    Source: Elements of Metric Gear Technology (SDP/SI), section 5; derived again here.
+
+    Examples
+    --------
+    >>> print(f"{contact_ratio(InternalPair(0.002, 30, 60)):.3f}")
+    1.998
+    """
+    return (pair.contact_end - pair.contact_start) / (np.pi * pair.module * np.cos(pair.pressure_angle))
+
+
+def _require(field, value, good, allowed, unit="", nearest=None):
+    if not np.all(good):
+        raise InputError(field, value, allowed, unit, nearest)
+
+
+def _tangent_length(radius, base):
+    return np.sqrt(np.maximum(np.square(radius) - np.square(base), 0))

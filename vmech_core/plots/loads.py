@@ -1,0 +1,75 @@
+"""Figures of motion and loads of both mechanisms over one cycle."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from vmech_core.plots import style
+
+
+def side_forces(assessment, kind):
+    """Side thrust of the ordinary engine beside the two limits of the straight-line drive, over one cycle.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed design.
+    kind : str [-]
+        Kind of comparison, printed on the figure.
+
+    Returns
+    -------
+    Figure [-]
+        Left: what the bores of the ordinary engine feel. Right, on the same scale: what teeth or guides feel.
+    """
+    fig, axes = style.figure(9.6, 3.8, columns=2)
+    angle = np.degrees(assessment.angle)
+    left, right = axes[0]
+    for k, thrust in enumerate(assessment.ordinary_loads["bore"]):
+        left.plot(angle, thrust / 1e3, alpha=1.0 - 0.45 * k, label=f"bore {k + 1}", **style.ORDINARY)
+    right.plot(angle, assessment.loads["mesh"] / 1e3, label="guides idle: teeth, $F_t$", **style.STRAIGHT)
+    guide = assessment.loads_guides_alone["guide"][0] / 1e3
+    right.plot(angle, np.where(np.isfinite(guide), guide, np.nan), label="no gear: guide 1, $N_1$", **style.LIMIT)
+    top = 1.15 * np.abs(assessment.loads["mesh"]).max() / 1e3
+    for ax, words in ((left, "ordinary crank: side thrust"), (right, "straight-line drive: the two limits")):
+        ax.set(xlim=(angle[0], angle[-1]), ylim=(-top, top), xticks=np.arange(0, angle[-1] + 1, 90 if angle[-1] < 400 else 180))
+        style.label(ax, "crank or carrier angle, $\\theta$ [deg]", "lateral or tooth force, $N$, $F_t$ [kN]", words)
+        ax.legend(fontsize=style.FONT, frameon=False, loc="lower right")
+    _kind(fig, assessment, kind)
+    return fig
+
+
+def pistons(assessment, kind):
+    """Acceleration of one piston with both mechanisms over one turn.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed design.
+    kind : str [-]
+        Kind of comparison, printed on the figure.
+
+    Returns
+    -------
+    Figure [-]
+        Outward acceleration against angle after the outer dead centre.
+    """
+    fig, axes = style.figure(8.6, 3.6)
+    ax = axes[0, 0]
+    for motion, first, words, look in (
+            (assessment.motion, assessment.design.cylinders.si.bank_angle[0], "straight-line drive", style.STRAIGHT),
+            (assessment.ordinary_motion, assessment.ordinary_top[0], "ordinary crank", style.ORDINARY)):
+        after = np.degrees(np.mod(motion.angle - first, 2.0 * np.pi))
+        order = np.argsort(after, kind="stable")
+        ax.plot(after[order], motion.acceleration[0][order] / 1e3, label=words, **look)
+    ax.set(xlim=(0, 360), xticks=range(0, 361, 60))
+    style.label(ax, "angle after the outer dead centre, $\\varphi$ [deg]", "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    ax.legend(fontsize=style.FONT, frameon=False, loc="upper right")
+    _kind(fig, assessment, kind)
+    return fig
+
+
+def _kind(fig, assessment, kind):
+    duty, cylinders = assessment.design.duty, assessment.design.cylinders
+    fig.supxlabel(f"{assessment.design.design.name} ({assessment.design.design.status}), bore {cylinders.bore_mm:g} mm, stroke "
+                  f"{cylinders.stroke_mm:g} mm, {duty.speed_rpm:g} rev/min\ncomparison: {kind}", fontsize=style.FONT - 1)

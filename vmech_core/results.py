@@ -1,0 +1,244 @@
+"""Plain frozen data that the modules hand to one another: motion, loads, contacts, margins, estimates.
+
+Shapes used everywhere: A angles, K cylinders, and ``...`` for any leading axes (a batch of designs).
+A quantity of a cylinder has shape (..., K, A), one of the whole machine (..., A).
+Plane vectors are complex numbers: the real axis is bank angle 0, angles grow anticlockwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import NamedTuple
+
+import numpy as np
+
+
+class Channel(NamedTuple):
+    """What one named load is: the text under every plot axis and in every table.
+
+    Attributes
+    ----------
+    quantity : str [-]
+        Name of the quantity.
+    symbol : str [-]
+        Symbol used in the course (notation page of notebook 00).
+    unit : str [-]
+        SI unit.
+    sign : str [-]
+        Sign convention in words.
+    """
+
+    quantity: str
+    symbol: str
+    unit: str
+    sign: str
+
+
+#: Every load channel that a mechanism may fill. A mechanism that has no such part leaves the channel out.
+CHANNELS: Mapping[str, Channel] = MappingProxyType({
+    "gas": Channel("gas force on the piston", "G", "N", "positive toward the main axis O"),
+    "rod": Channel("force of the piston rod on its pin along the cylinder line", "Q", "N", "positive toward O"),
+    "pin": Channel("force of the rod on its crankpin", "F_pin", "N", "plane vector"),
+    "wrist": Channel("force of the rod on the wrist pin", "F_wrist", "N", "plane vector in cylinder axes"),
+    "guide": Channel("lateral force of the guide on the piston rod", "N", "N", "positive along i u (anticlockwise)"),
+    "bore": Channel("lateral force of the bore on the piston", "N_b", "N", "positive along i u (anticlockwise)"),
+    "mesh": Channel("tangential tooth force on the pinions, both ends together", "F_t", "N",
+                    "positive along i e^(i theta)"),
+    "separating": Channel("separating force on the pinions, both ends together", "F_s", "N", "positive toward O"),
+    "crank_bearing": Channel("force of the crank on the carriers", "F_c", "N", "plane vector"),
+    "main": Channel("force of the turning parts on the main bearings", "F_m", "N", "plane vector"),
+    "frame": Channel("resultant of all forces on the frame", "F_f", "N", "plane vector"),
+    "torque": Channel("torque delivered by the machine", "T", "N m", "positive drives the load"),
+})
+
+
+@dataclass(frozen=True)
+class Motion:
+    """Motion of the pistons along their cylinder lines.
+
+    Attributes
+    ----------
+    angle : (A,) array [rad]
+        Angle of the carrier (or of the ordinary crank), anticlockwise from bank angle 0.
+    position : (..., K, A) array [m]
+        Distance of the piston pin from O along the outward cylinder line.
+    velocity : (..., K, A) array [m/s]
+        Outward velocity.
+    acceleration : (..., K, A) array [m/s2]
+        Outward acceleration.
+    """
+
+    angle: np.ndarray
+    position: np.ndarray
+    velocity: np.ndarray
+    acceleration: np.ndarray
+
+
+@dataclass(frozen=True)
+class Loads:
+    """Forces and torque at every angle, by channel name.
+
+    Attributes
+    ----------
+    angle : (A,) array [rad]
+        Angle of the carrier (or of the ordinary crank).
+    channels : Mapping [-]
+        Channel name to array; names, units and signs stand in ``CHANNELS``.
+    model : str [-]
+        Assumption under which the loads hold, in words.
+    """
+
+    angle: np.ndarray
+    channels: Mapping[str, np.ndarray]
+    model: str
+
+    def __getitem__(self, name: str) -> np.ndarray:
+        return self.channels[name]
+
+    def __contains__(self, name: str) -> bool:
+        return name in self.channels
+
+
+@dataclass(frozen=True)
+class Contact:
+    """One pair of rubbing or rolling surfaces, declared by a mechanism as data.
+
+    Attributes
+    ----------
+    name : str [-]
+        Name of the pair, for example ``piston in bore``.
+    kind : str [-]
+        ``journal``, ``sliding``, ``mesh`` or ``rings``.
+    channel : str [-]
+        Load channel that presses the pair together.
+    count : int [1]
+        Number of such pairs in the machine.
+    speed : float [m/s]
+        Greatest rubbing speed, for a journal that of the surfaces against each other.
+    note : str [-]
+        What is unusual about it.
+    """
+
+    name: str
+    kind: str
+    channel: str
+    count: int
+    speed: float
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Margin:
+    """One screened condition: a value against its limit.
+
+    Attributes
+    ----------
+    name : str [-]
+        What is screened.
+    value : float [-]
+        Computed value, in ``unit``.
+    limit : float [-]
+        Limit, in ``unit``.
+    unit : str [-]
+        Unit of value and limit.
+    sense : str [-]
+        ``>=`` if the value must not fall below the limit, ``<=`` if it must not exceed it.
+    source : str [-]
+        Where the limit comes from.
+    note : str [-]
+        What the condition means or when it matters.
+    """
+
+    name: str
+    value: float
+    limit: float
+    unit: str
+    sense: str
+    source: str
+    note: str = ""
+
+    @property
+    def ok(self) -> bool:
+        """True when the condition holds (a value that is not a number never holds)."""
+        return bool(self.value >= self.limit if self.sense == ">=" else self.value <= self.limit)
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A quantity guessed from geometry, with its range; shown as "estimated" wherever it appears.
+
+    Attributes
+    ----------
+    low : float [-]
+        Low end of the range, in ``unit``.
+    likely : float [-]
+        Value that is used.
+    high : float [-]
+        High end of the range.
+    unit : str [-]
+        Unit.
+    basis : str [-]
+        Rule behind the estimate; "given" if the design file states the value.
+    """
+
+    low: float
+    likely: float
+    high: float
+    unit: str
+    basis: str
+
+    @property
+    def estimated(self) -> bool:
+        """True unless the design file gave the value."""
+        return self.basis != "given"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One computed number on its way to a reader.
+
+    Attributes
+    ----------
+    value : float [-]
+        Value in ``unit``.
+    unit : str [-]
+        SI unit; ``1`` for a pure number.
+    label : str [-]
+        What it is, in words.
+    edge : str [-]
+        Customary unit in which tables print it; empty to print the SI unit.
+    estimated : bool [-]
+        True if it rests on a mass or size that was guessed from geometry.
+    """
+
+    value: float
+    unit: str
+    label: str
+    edge: str = ""
+    estimated: bool = False
+
+
+def column(value, extra):
+    """Give a parameter trailing axes of length one, so that it broadcasts against (..., K, A) or (..., A).
+
+    Parameters
+    ----------
+    value : float or (...) array [-]
+        Parameter of one machine or of a batch, in any unit.
+    extra : int [1]
+        How many axes to add; a plain number stays a plain number.
+
+    Returns
+    -------
+    array [-]
+        The same values with ``extra`` axes more.
+
+    Examples
+    --------
+    >>> column(np.array([1.0, 2.0]), 2).shape
+    (2, 1, 1)
+    """
+    value = np.asarray(value)
+    return value.reshape(value.shape + (1,) * extra) if value.ndim else value

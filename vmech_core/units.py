@@ -1,0 +1,102 @@
+"""Numbers as text, and the conversions at the edge: one formatter for every printed result."""
+
+from __future__ import annotations
+
+import math
+
+#: Unit at the edge -> (SI unit, factor): value in SI = factor * value at the edge.
+TO_SI = {
+    "mm": ("m", 1e-3), "um": ("m", 1e-6), "cm3": ("m3", 1e-6), "deg": ("rad", math.pi / 180.0),
+    "rpm": ("rad/s", 2.0 * math.pi / 60.0), "bar": ("Pa", 1e5), "MPa": ("Pa", 1e6), "GPa": ("Pa", 1e9),
+    "g": ("kg", 1e-3), "kN": ("N", 1e3), "kW": ("W", 1e3), "g mm": ("kg m", 1e-6), "h": ("s", 3600.0),
+}
+
+
+def to_si(value, unit):
+    """Convert a value from a customary unit to SI.
+
+    Parameters
+    ----------
+    value : float or (...) array [-]
+        Value in ``unit``.
+    unit : str [-]
+        Customary unit, one of ``TO_SI``; an SI unit passes unchanged.
+
+    Returns
+    -------
+    float or (...) array [-]
+        Value in SI.
+
+    Examples
+    --------
+    >>> to_si(69, "mm")
+    0.069
+    """
+    return value * TO_SI[unit][1] if unit in TO_SI else value
+
+
+def from_si(value, unit):
+    """Convert a value from SI to a customary unit.
+
+    Parameters
+    ----------
+    value : float or (...) array [-]
+        Value in SI.
+    unit : str [-]
+        Customary unit wanted, one of ``TO_SI``; an SI unit passes unchanged.
+
+    Returns
+    -------
+    float or (...) array [-]
+        Value in ``unit``.
+
+    Examples
+    --------
+    >>> from_si(4.0e6, "bar")
+    40.0
+    """
+    return value / TO_SI[unit][1] if unit in TO_SI else value
+
+
+def show(value, unit="", figures=4):
+    """Write a number with its unit, rounded to a few significant figures.
+
+    Parameters
+    ----------
+    value : float [-]
+        The number, already in ``unit``.
+    unit : str [-]
+        Unit written behind it; empty for a pure number.
+    figures : int [1]
+        Significant figures.
+
+    Returns
+    -------
+    str [-]
+        For example ``4.321 kN``; zero and values lost in rounding noise (below 1e-12) are written ``0``.
+
+    Examples
+    --------
+    >>> show(1234567.0, "N")
+    '1 235 000 N'
+    >>> show(0.034500001, "m")
+    '0.0345 m'
+    """
+    text = _rounded(float(value), figures)
+    if not math.isfinite(value):
+        return text
+    return f"{text} {unit}".strip()
+
+
+def _rounded(value: float, figures: int) -> str:
+    if not math.isfinite(value):
+        return "unbounded" if math.isinf(value) else "not a number"
+    if abs(value) < 1e-12:
+        return "0"
+    exponent = math.floor(math.log10(abs(value)))
+    if exponent >= 9 or exponent < -4:
+        return f"{value:.{figures - 1}e}"
+    rounded = round(value, figures - 1 - exponent)
+    if float(rounded).is_integer():
+        return f"{int(rounded):,}".replace(",", " ")
+    return f"{rounded:,.{max(0, figures - 1 - exponent)}f}".rstrip("0").rstrip(".").replace(",", " ")
