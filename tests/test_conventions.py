@@ -379,6 +379,12 @@ def test_the_top_level_is_as_agreed():
     assert {name for name in top if not name.startswith(".")} == CARD
 
 
+def test_a_warning_from_the_core_is_an_error():
+    code = "import numpy\nnumpy.sqrt(numpy.float64(-1.0))"
+    with pytest.raises(RuntimeWarning):
+        exec(code, {"__name__": "vmech_core.gears.sample"})
+
+
 def test_these_checks_can_fail(tmp_path):
     assert hits(BANNED, "It is\nJust so, simply.") == ["line 2: Just", "line 2: simply"]
     assert not hits(BANNED, "Adjust it; justly said.")

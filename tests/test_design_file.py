@@ -198,7 +198,7 @@ def odd_text():
     text = DESIGNS["desk_model"].text
     head, _, dotted = text.partition("[ordinary_crank]")
     head = re.sub(r"\[lubricant\]\n.*\n.*\n", "", head)
-    head = re.sub(r"bank_angle_deg = .*", "bank_angle_deg = [\n  -45,  # left\n  45,  # right\n]", head)
+    head = re.sub(r"bank_angle_deg = .*", "bank_angle_deg = [\n  -45.00,  # left\n  45,  # right\n]", head)
     dotted = re.sub(r"^(\w+ =)", r"ordinary_crank.\1", dotted, flags=re.M)
     return f'# first\nlubricant = {{grade = "dry", temperature_C = 20}}   # inline\n{dotted}\n{head}'
 
@@ -216,7 +216,7 @@ def test_odd_layouts_are_kept(tmp_path, ending):
     assert load_design(path) == new
     assert comments(saved) == comments(design.text)
     assert saved.count("\r\n") == (saved.count("\n") if ending == "\r\n" else 0)
-    assert f"30,  # right{ending}" in saved and "temperature_C = 25}" in saved
+    assert f"  -45.00,  # left{ending}  30,  # right{ending}" in saved and "temperature_C = 25}" in saved
 
 
 def test_byte_order_mark_and_new_list_length(tmp_path):

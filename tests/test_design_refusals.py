@@ -8,6 +8,7 @@ import os
 import pickle
 import random
 import re
+import tracemalloc
 from pathlib import Path
 
 import pytest
@@ -185,6 +186,7 @@ def test_a_pair_that_interferes_is_refused_and_the_sentence_says_what_works():
                        "cylinders.stroke_mm": 3.0 * fewer, "guide.rod_length_mm": 500.0,
                        "carrier.bearing_diameter_mm": 300.0})
     assert worse.field == "gear_pair.ring_addendum"  # one tooth fewer does not work: the number named is the smallest
+    assert f"or {teeth[1]}/{teeth[2]} teeth with" in sentence(worse)
 
 
 def test_the_shift_that_is_named_keeps_the_stroke():
@@ -392,9 +394,13 @@ def test_files_that_are_not_toml(tmp_path):
 def test_huge_file_is_refused_without_reading_it(tmp_path):
     path = tmp_path / "huge.toml"
     with path.open("wb") as file:
-        file.truncate(20 * 10**9)  # sparse: holds no blocks; reading it whole would take all memory
+        file.truncate(10**8)  # sparse: holds no blocks on disk
+    tracemalloc.start()
     with pytest.raises(InputError, match=f"too large for a design: outside 1 to {LARGEST_FILE} bytes"):
         load_design(path)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 10**7
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes of POSIX")

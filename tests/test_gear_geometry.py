@@ -190,6 +190,15 @@ def test_stroke_that_the_teeth_give_needs_no_shift():
     assert stroke_options(0.0605)[0].shift_difference != 0.0
 
 
+def test_open_shift_and_ring_height_are_chosen_as_far_as_needed_and_no_farther():
+    option = next(o for o in stroke_options(0.060) if o.pair.pinion_teeth == 12)
+    less = InternalPair(**_fields(option.pair, pinion_shift=option.pair.pinion_shift - 0.05))
+    assert margins(option.pair)["pinion undercut"] >= 0 > margins(less)["pinion undercut"]
+    higher = InternalPair(**_fields(option.pair, ring_addendum=option.pair.ring_addendum + 0.05))
+    screen = "pinion fillet clear of ring tip"
+    assert margins(option.pair)[screen] >= 0 > margins(higher)[screen]
+
+
 def test_stroke_options_keep_what_the_reader_fixes():
     for option in stroke_options(0.069, pinion_shift=0.1, ring_addendum=0.7, pinion_addendum=0.9):
         assert (option.pair.pinion_shift, option.pair.ring_addendum, option.pair.pinion_addendum) == (0.1, 0.7, 0.9)

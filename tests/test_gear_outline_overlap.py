@@ -186,6 +186,16 @@ def test_pinion_outline_is_what_a_rounded_rack_cuts(pair):
     mine = lower[abs(lower) < pair.pinion_tip_radius * (1 - 1e-9)] * np.exp(1j * np.pi / pair.pinion_teeth)
     gaps = shapely.distance(shapely.points(mine.real, mine.imag), left.boundary)
     assert gaps.max() < 5e-4 * m
+    tip = shapely.Point(0, 0).buffer((1 - 1e-5) * pair.pinion_tip_radius, quad_segs=2000).exterior
+    thickness = tip.length / pair.pinion_teeth - tip.intersection(cut).length
+    assert margins(pair)["pinion tip thickness"] * m == pytest.approx(thickness, abs=2e-3 * m)
+
+
+@pytest.mark.parametrize("pair", CLEAN[:6], ids=lambda p: f"{p.pinion_teeth}/{p.ring_teeth}")
+def test_ring_tip_thickness_is_what_the_tip_circle_meets_of_the_teeth(pair):
+    circle = shapely.Point(0, 0).buffer((1 + 1e-5) * pair.ring_tip_radius, quad_segs=4000).exterior
+    thickness = circle.difference(polygon(ring_outline(pair, 200))).length / pair.ring_teeth
+    assert margins(pair)["ring tip thickness"] * pair.module == pytest.approx(thickness, abs=2e-3 * pair.module)
 
 
 def test_ring_fillet_is_the_space_opened_by_its_radius():

@@ -206,7 +206,8 @@ def _install(root, env, command):
     pip = [str(_python_of(env)), "-m", "pip", "install", "--disable-pip-version-check", "--no-input",
            "--progress-bar", "off", "-r", REQUIREMENTS[command]]
     lines = []
-    with subprocess.Popen(pip, cwd=str(root), env=_variables(root, env), stdout=subprocess.PIPE,
+    variables = dict(_variables(root, env), PYTHONUNBUFFERED="1")
+    with subprocess.Popen(pip, cwd=str(root), env=variables, stdout=subprocess.PIPE,
                           stderr=subprocess.STDOUT, encoding="utf-8", errors="replace") as process:
         for line in process.stdout:
             lines.append(line)

@@ -19,15 +19,19 @@ BANK, MASS = np.radians([-45.0, 45.0]), np.array([0.35, 0.35])
 GAS = 5e3 + 4e3 * np.cos(np.subtract.outer(-BANK, -ANGLES))
 
 
-def timed(function, runs):
-    """Median time of a few runs after one warm-up, in seconds."""
-    function()
+def timed(runs, *functions):
+    """Median times of functions called in turn, so that a drift of the machine meets all of them, in seconds."""
     times = []
-    for _ in range(runs):
-        start = time.perf_counter()
-        function()
-        times.append(time.perf_counter() - start)
-    return statistics.median(times)
+    for k in range(runs + 1):
+        row = []
+        for function in functions:
+            start = time.perf_counter()
+            result = function()
+            row.append(time.perf_counter() - start)
+            del result
+        if k:
+            times.append(row)
+    return [statistics.median(column) for column in zip(*times, strict=True)]
 
 
 def lean_straight(angle, gas, bank, mass, stroke, speed, pressure_angle, crank_mass, moment, carrier_moment):
@@ -100,8 +104,8 @@ def batch(count, rng):
     return drive, ordinary, np.repeat(GAS[None], count, axis=0)
 
 
-def write_time(loads):
-    """Time to write fresh arrays of the sizes that a result holds (gas is handed through and zeros are views)."""
+def writer(loads):
+    """A function that writes fresh arrays of the sizes that a result holds (gas is handed through, zeros are views)."""
     shapes = [(v.shape, v.dtype) for k, v in loads.channels.items() if k != "gas" and 0 not in v.strides]
 
     def write():
@@ -110,13 +114,16 @@ def write_time(loads):
             array.fill(1.5)
         return arrays
 
-    return timed(write, 3)
+    return write
 
 
-def import_time(statement):
-    """Wall time of a statement in a fresh process, as the process itself measures it, median of nine."""
-    code = f"import time; t = time.perf_counter(); {statement}; print(time.perf_counter() - t)"
-    return statistics.median(float(subprocess.check_output([sys.executable, "-c", code])) for _ in range(9))
+def import_times(*statements):
+    """Times of statements in fresh processes, as each process itself measures them, in turn, median of fifteen."""
+    def once(statement):
+        code = f"import time; t = time.perf_counter(); {statement}; print(time.perf_counter() - t)"
+        return float(subprocess.check_output([sys.executable, "-c", code]))
+    rows = [[once(statement) for statement in statements] for _ in range(15)]
+    return [statistics.median(column) for column in zip(*rows, strict=True)]
 
 
 def main(count=10_000):
@@ -126,17 +133,14 @@ def main(count=10_000):
                                           ("slider-crank", slider_crank, slider_arguments, lean_slider)):
         drive, flat = arguments()
         same(module.rigid_loads(drive, ANGLES, GAS), lean(ANGLES, GAS, *flat))
-        ours = timed(lambda m=module, d=drive: m.rigid_loads(d, ANGLES, GAS), 400)
-        theirs = timed(lambda f=lean, a=flat: f(ANGLES, GAS, *a), 400)
+        ours, theirs = timed(600, lambda m=module, d=drive: m.rigid_loads(d, ANGLES, GAS), lambda f=lean, a=flat: f(ANGLES, GAS, *a))
         rows.append((f"{name}: 721 angles, core over lean numpy", ours, theirs, ours / theirs, 1.5))
     straight, ordinary, gas = batch(count, np.random.default_rng(3))
     for name, module, drive in (("straight-line drive", hypocycloid, straight), ("slider-crank", slider_crank, ordinary)):
-        loads = module.rigid_loads(drive, ANGLES, gas)
-        written = write_time(loads)
-        del loads
-        ours = timed(lambda m=module, d=drive: m.rigid_loads(d, ANGLES, gas), 3)
+        write = writer(module.rigid_loads(drive, ANGLES, gas))
+        ours, written = timed(5, lambda m=module, d=drive: m.rigid_loads(d, ANGLES, gas), write)
         rows.append((f"{name}: {count} designs x 721 angles over writing the result", ours, written, ours / written, 12.0))
-    numpy_time, core_time = import_time("import numpy"), import_time("import numpy, vmech_core")
+    numpy_time, core_time = import_times("import numpy", "import numpy, vmech_core")
     for name, ours, theirs, ratio, aim in rows:
         print(f"{name:<68} {ours * 1e3:9.3f} ms {theirs * 1e3:9.3f} ms  ratio {ratio:5.2f}  aim {aim:g}"
               f"  {'met' if ratio <= aim else 'NOT MET'}")

@@ -103,7 +103,8 @@ def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
     tuple of Margin [-]
         One entry per screen; a positive value of an interference screen means free.
 
-    Valid: rigid true involutes without tip relief or deviations.
+    Valid: rigid true involutes without tip relief or deviations; pairs that pass overlap nowhere by more than
+    0.0005 module when their outlines are rolled (tests/test_gear_outline_overlap.py).
     Source: beside each entry of ``SCREENS``.
 
     Examples

@@ -45,18 +45,17 @@ def in_blocks(function, drive, per_cylinder, angle, gas_force):
         return function(drive, angle, gas)
     long = {n: v for n, extra in own.items() if (v := np.asarray(getattr(drive, n))).ndim > extra and len(v) > 1}
     count = max([len(v) for v in long.values()] + [len(gas)] * (gas.ndim > 2))
-    step = max(1, BLOCK // int(np.prod(gas.shape[-2:])))
-    channels = {}
+    step, gas, channels = max(1, BLOCK // int(np.prod(gas.shape[-2:]))), np.broadcast_to(gas, (count, *gas.shape[-2:])), {}
     for start in range(0, count, step):
         part = slice(start, start + step)
         some = replace(drive, **{n: v[part] for n, v in long.items()})
-        loads = function(some, angle, gas[part] if gas.ndim > 2 and len(gas) > 1 else gas)
+        loads = function(some, angle, gas[part])
         for name, block in loads.channels.items():
             if name not in channels:
-                channels[name] = _room(block, count)
-            if channels[name].strides[0]:
+                channels[name] = gas if name == "gas" else _room(block, count)
+            if channels[name].flags.writeable:
                 channels[name][part] = block
-    return Loads(loads.angle, {**channels, "gas": np.broadcast_to(gas, (count, *gas.shape[-2:]))}, loads.model)
+    return Loads(loads.angle, {**channels, "gas": gas}, loads.model)
 
 
 def _room(block, count):

@@ -297,7 +297,7 @@ def motion(drive, angle):
     Source: P = a e^(i theta) + a e^(i (2 alpha - theta)) = (S/2) cos(theta - alpha) e^(i alpha).
     """
     angle = np.asarray(angle, dtype=float)
-    cos_phi, sin_phi = _cos_sin(drive, angle)
+    cos_phi, sin_phi = _cos_sin(drive, np.exp(1j * angle))
     half, speed = column(drive.stroke, 2) * 0.5, column(drive.speed, 2)
     position = half * cos_phi
     return Motion(angle, position, -half * speed * sin_phi, -(speed * speed) * position)
@@ -344,13 +344,14 @@ def rigid_loads(drive, angle, gas_force, guide="idle"):
 
 
 def _loads(drive, angle, gas_force, guide):
-    cos_phi, sin_phi = _cos_sin(drive, angle)
+    spin = np.exp(1j * angle)
+    cos_phi, sin_phi = _cos_sin(drive, spin)
     half, speed2 = 0.5 * column(drive.stroke, 2), column(drive.speed, 2) ** 2
     rod = gas_force - (column(drive.reciprocating_mass, 1) * half * speed2) * cos_phi
-    own = _crank_tangent(drive, angle)
+    own = column(drive.speed, 1) ** 2 * (np.conj(column(drive.crank_moment, 1)) * (spin * spin)).imag
     drive_force = (rod * sin_phi).sum(axis=-2) - own
     lateral = _guide_force(guide, cos_phi, drive_force)
-    return _assemble(drive, angle, gas_force, rod, lateral, cos_phi, drive_force)
+    return _assemble(drive, angle, spin, gas_force, rod, lateral, cos_phi, drive_force)
 
 
 def _guide_force(guide, cos_phi, drive_force):
@@ -364,9 +365,9 @@ def _guide_force(guide, cos_phi, drive_force):
     return np.where(holds[..., None, :], cos_phi * np.where(holds, share, 0.0)[..., None, :], np.inf)
 
 
-def _assemble(drive, angle, gas, rod, lateral, cos_phi, drive_force):
+def _assemble(drive, angle, spin, gas, rod, lateral, cos_phi, drive_force):
     """Close the equilibrium of the crank, the carriers and the frame once rods and guides are known."""
-    spin, along = np.exp(1j * angle), np.exp(1j * np.asarray(drive.bank_angle))[..., None]
+    along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
     known = None if lateral is None else np.where(np.isinf(lateral), np.nan, lateral)
     mesh = drive_force if known is None else drive_force - (known * cos_phi).sum(axis=-2)
     separating = np.abs(mesh) * np.tan(column(drive.pressure_angle, 1))
@@ -417,17 +418,8 @@ def contacts(drive, design_pins):
     ]
 
 
-def _crank_tangent(drive, angle):
-    """Inertia term of the crank's own mass moment, U omega^2 sin(2 theta - gamma), shape (..., A) or 0."""
-    moment = np.asarray(drive.crank_moment)
-    if not moment.any():
-        return 0.0
-    scaled = moment * np.asarray(drive.speed) ** 2
-    return scaled.real[..., None] * np.sin(2.0 * angle) - scaled.imag[..., None] * np.cos(2.0 * angle)
-
-
-def _cos_sin(drive, angle):
+def _cos_sin(drive, spin):
     """Cosine and sine of theta - alpha, (..., K, A), by products of two short tables."""
     bank = np.asarray(drive.bank_angle, dtype=float)[..., None]
-    cos_b, sin_b, cos_t, sin_t = np.cos(bank), np.sin(bank), np.cos(angle), np.sin(angle)
+    cos_b, sin_b, cos_t, sin_t = np.cos(bank), np.sin(bank), spin.real, spin.imag
     return cos_t * cos_b + sin_t * sin_b, sin_t * cos_b - cos_t * sin_b
