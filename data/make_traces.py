@@ -35,8 +35,9 @@ def four_stroke_engine(clearance_ratio=0.125, intake=0.95, exhaust=1.08, pressur
     closed = (1.0 - burn) * squeeze + burn * stretch
     open_share = 0.5 - 0.5 * np.cos(np.pi * np.clip((turned - 135.0) / 70.0, 0.0, 1.0))
     breathing = np.where(turned > 0.0, exhaust, intake)
-    pressure = np.where(turned > 0.0, (1.0 - open_share) * closed + open_share * exhaust,
-                        np.where(turned < -180.0, breathing, closed))
+    pressure = np.where(
+        turned > 0.0, (1.0 - open_share) * closed + open_share * exhaust, np.where(turned < -180.0, breathing, closed)
+    )
     swap = np.clip((np.abs(turned) - 340.0) / 20.0, 0.0, 1.0)  # exhaust to intake around the gas-exchange dead centre
     return angle, (1.0 - 0.5 * swap) * pressure + 0.5 * swap * np.where(turned > 0.0, intake, exhaust)
 
@@ -65,8 +66,12 @@ def open_air(pressure=1.013):
     return angle, np.full_like(angle, pressure)
 
 
-TRACES = {"v_twin_generator_trace.csv": four_stroke_engine, "star_pump_trace.csv": water_pump,
-          "air_compressor_trace.csv": air_compressor, "desk_model_trace.csv": open_air}
+TRACES = {
+    "v_twin_generator_trace.csv": four_stroke_engine,
+    "star_pump_trace.csv": water_pump,
+    "air_compressor_trace.csv": air_compressor,
+    "desk_model_trace.csv": open_air,
+}
 
 
 def text(make):

@@ -10,7 +10,13 @@ from vmech_core.start import ONE_THREAD
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 #: Started first, so that the two workers end together; the rest follows in the order of collection.
-SLOWEST_FIRST = ("tests/browser", "tests/test_multibody", "notebooks", "tests/test_design_refusals", "tests/test_physics")
+SLOWEST_FIRST = (
+    "tests/browser",
+    "tests/test_multibody",
+    "notebooks",
+    "tests/test_design_refusals",
+    "tests/test_physics",
+)
 
 for _name in ONE_THREAD:
     os.environ.setdefault(_name, "1")

@@ -1,8 +1,9 @@
 """An independent plane multibody solution with sympy.physics.mechanics: absolute coordinates and Lagrange multipliers.
 
 Every body has three coordinates of its own (x and y of its centre of gravity, and its turn). Joints are constraint
-equations; joint forces are their multipliers. None of the closed forms of the core are used: positions come from
-Newton's method on the constraints, velocities and accelerations from their derivatives, multipliers from a linear solve.
+equations; joint forces are their multipliers. None of the core's closed forms is used: positions come from
+Newton's method on the constraints, velocities and accelerations from their derivatives, multipliers from a linear
+solve.
 """
 
 import numpy as np
@@ -49,8 +50,14 @@ class System:
         vel = [pair[0] for pair in self.velocity.values()]
         names = [n for n, group in self.holonomic.items() for _ in group] + list(self.velocity)
         kinetic = sum(body.kinetic_energy(self.frame) for body in self.bodies)
-        method = LagrangesMethod(kinetic, self.q, hol_coneqs=hol or None, nonhol_coneqs=vel or None,
-                                 forcelist=self.forces or None, frame=self.frame)
+        method = LagrangesMethod(
+            kinetic,
+            self.q,
+            hol_coneqs=hol or None,
+            nonhol_coneqs=vel or None,
+            forcelist=self.forces or None,
+            frame=self.frame,
+        )
         method.form_lagranges_equations()
         q, v, acc = sp.Matrix(self.q), sp.Matrix(self.q).diff(T), sp.Matrix(self.q).diff(T, 2)
         symbols = [sp.Dummy() for _ in range(3 * len(self.q))]
@@ -60,15 +67,23 @@ class System:
         n = len(self.q)
 
         def numeric(matrix):
-            arguments = [symbols[2 * n:], symbols[n:2 * n], symbols[:n], T, list(parameters)]
+            arguments = [symbols[2 * n :], symbols[n : 2 * n], symbols[:n], T, list(parameters)]
             return sp.lambdify(arguments, matrix.xreplace(dict(swap)), "numpy", cse=True)
 
         lam = method.lam_vec
         zero = {s: 0 for s in lam}
-        return {"names": names, "n": n, "position": numeric(position), "jacobian": numeric(position.jacobian(q)),
-                "rate_jac": numeric(rate.jacobian(v)), "rate_rest": numeric(rate.subs({e: 0 for e in v})),
-                "acc_jac": numeric(rate.diff(T).jacobian(acc)), "acc_rest": numeric(rate.diff(T).subs({e: 0 for e in acc})),
-                "eom_lam": numeric(method.eom.jacobian(lam)), "eom_rest": numeric(method.eom.subs(zero))}
+        return {
+            "names": names,
+            "n": n,
+            "position": numeric(position),
+            "jacobian": numeric(position.jacobian(q)),
+            "rate_jac": numeric(rate.jacobian(v)),
+            "rate_rest": numeric(rate.subs({e: 0 for e in v})),
+            "acc_jac": numeric(rate.diff(T).jacobian(acc)),
+            "acc_rest": numeric(rate.diff(T).subs({e: 0 for e in acc})),
+            "eom_lam": numeric(method.eom.jacobian(lam)),
+            "eom_rest": numeric(method.eom.subs(zero)),
+        }
 
 
 def solve(model, guess, time, values):
@@ -79,13 +94,21 @@ def solve(model, guess, time, values):
     n = model["n"]
     q, zero = np.array(guess, dtype=float), np.zeros(n)
     for _ in range(60):
-        step = np.linalg.solve(model["jacobian"](q, zero, zero, time, values), -model["position"](q, zero, zero, time, values).ravel())
+        step = np.linalg.solve(
+            model["jacobian"](q, zero, zero, time, values), -model["position"](q, zero, zero, time, values).ravel()
+        )
         q += step
         if np.abs(step).max() < 1e-15:
             break
-    v = np.linalg.solve(model["rate_jac"](q, zero, zero, time, values), -model["rate_rest"](q, zero, zero, time, values).ravel())
-    acc = np.linalg.solve(model["acc_jac"](q, v, zero, time, values), -model["acc_rest"](q, v, zero, time, values).ravel())
-    lam = np.linalg.solve(model["eom_lam"](q, v, acc, time, values), -model["eom_rest"](q, v, acc, time, values).ravel())
+    v = np.linalg.solve(
+        model["rate_jac"](q, zero, zero, time, values), -model["rate_rest"](q, zero, zero, time, values).ravel()
+    )
+    acc = np.linalg.solve(
+        model["acc_jac"](q, v, zero, time, values), -model["acc_rest"](q, v, zero, time, values).ravel()
+    )
+    lam = np.linalg.solve(
+        model["eom_lam"](q, v, acc, time, values), -model["eom_rest"](q, v, acc, time, values).ravel()
+    )
     forces = {}
     for name, value in zip(model["names"], lam, strict=True):
         forces.setdefault(name, []).append(value)
@@ -121,8 +144,13 @@ def straight_line(cylinders, with_gear=True, hold=()):
         s.join(f"turn{k}", [turn - bank])
         if k in hold:
             s.join(f"guide{k}", [sp.cos(bank) * xy[1] - sp.sin(bank) * xy[0]])
-        s.forces.append((rod_centre, (-gas * sp.cos(bank) - guide * sp.sin(bank)) * s.frame.x
-                         + (-gas * sp.sin(bank) + guide * sp.cos(bank)) * s.frame.y))
+        s.forces.append(
+            (
+                rod_centre,
+                (-gas * sp.cos(bank) - guide * sp.sin(bank)) * s.frame.x
+                + (-gas * sp.sin(bank) + guide * sp.cos(bank)) * s.frame.y,
+            )
+        )
     return s.compile([*machine, *(p for group in per_cylinder for p in group)])
 
 
@@ -150,8 +178,10 @@ def slider(cylinders):
     for k, (bank, delta, piston_mass, rod_mass, rod_inertia, gas) in enumerate(per_cylinder):
         rod, *_ = s.body(f"rod{k}", rod_mass, rod_inertia)
         piston, _, piston_centre, xy, turn = s.body(f"piston{k}", piston_mass, sp.Float(0.001))
-        s.join(f"pin{k}", rod(-share * length)
-               - crank(radius * sp.cos(delta) - u_x / mass, radius * sp.sin(delta) - u_y / mass))
+        s.join(
+            f"pin{k}",
+            rod(-share * length) - crank(radius * sp.cos(delta) - u_x / mass, radius * sp.sin(delta) - u_y / mass),
+        )
         s.join(f"wrist{k}", piston(0) - rod((1 - share) * length))
         s.join(f"bore{k}", [sp.cos(bank) * xy[1] - sp.sin(bank) * xy[0] - offset])
         s.join(f"turn{k}", [turn - bank])

@@ -16,8 +16,14 @@ FOLDER = Path(__file__).parents[1] / "notebooks"
 def run(path):
     """Run one notebook in its own folder and save it in place; an error in a cell stops the run and saves nothing."""
     notebook = nbformat.read(path, as_version=4)
-    client = NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(path.parent)}},
-                            record_timing=False, store_widget_state=False)
+    client = NotebookClient(
+        notebook,
+        timeout=300,
+        kernel_name="python3",
+        resources={"metadata": {"path": str(path.parent)}},
+        record_timing=False,
+        store_widget_state=False,
+    )
     client.execute()
     notebook.metadata.pop("widgets", None)
     notebook.metadata["language_info"] = {"name": "python"}

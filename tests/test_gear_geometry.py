@@ -7,10 +7,9 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from vmech_core.errors import InputError
-from vmech_core.gears.geometry import (
-    InternalPair,
+from vmech_core.gears.geometry import InternalPair, contact_ratio
+from vmech_core.gears.involute import (
     centre_distance,
-    contact_ratio,
     inverse_involute,
     involute,
     shift_difference,

@@ -18,7 +18,8 @@ CORE = Path(__file__).resolve().parents[1] / "vmech_core"
 #: ``topic.*`` stands for all files of that folder; those may not import each other.
 LAYERS = (
     ("errors", "units", "results"),
-    ("gears.geometry", "gears.screens", "gears.outline", "gears.lewis", "gears.strokes"),
+    ("gears.train", "gears.involute", "gears.geometry", "gears.screens", "gears.outline", "gears.lewis",
+     "gears.strokes"),
     ("masses",),
     ("design_messages", "design_keys", "design_sections", "design_checks", "design", "design_file"),
     ("mechanisms.batch", "mechanisms.*", "pressure.*"),

@@ -14,7 +14,11 @@ from vmech_core.mechanisms import hypocycloid, slider_crank
 
 ANGLES = np.linspace(0.1, 0.1 + 2.0 * np.pi, 24, endpoint=False)
 GAS = np.random.default_rng(7).uniform(-2e3, 12e3, (3, ANGLES.size))
-BANKS = {"V-twin": np.radians([-45.0, 45.0]), "star of three": np.radians([0.0, 120.0, 240.0]), "single": np.array([0.3])}
+BANKS = {
+    "V-twin": np.radians([-45.0, 45.0]),
+    "star of three": np.radians([0.0, 120.0, 240.0]),
+    "single": np.array([0.3]),
+}
 MASSES = np.array([0.42, 0.35, 0.51])
 
 straight_line = functools.cache(multibody.straight_line)
@@ -23,7 +27,7 @@ slider = functools.cache(multibody.slider)
 
 def straight_drive(name, balance):
     bank = BANKS[name]
-    mass = MASSES[:len(bank)]
+    mass = MASSES[: len(bank)]
     moment = hypocycloid.crank_moment_for_balance(0.069, bank, mass, balance) + (0.002 - 0.001j) * (balance == 0.7)
     return hypocycloid.HypocycloidDrive(0.069, bank, mass, 314.16, np.radians(21.3), 2.6, moment)
 
@@ -50,9 +54,18 @@ def test_straight_line_drive(name, balance, guides):
     moment = complex(drive.crank_moment)
 
     def parameters(i):
-        per_cylinder = [(drive.bank_angle[k], drive.reciprocating_mass[k], GAS[k, i], ours["guide"][k, i]) for k in range(count)]
-        return [drive.stroke, drive.speed, drive.crank_mass, moment.real, moment.imag, ours["separating"][i],
-                *np.ravel(per_cylinder)]
+        per_cylinder = [
+            (drive.bank_angle[k], drive.reciprocating_mass[k], GAS[k, i], ours["guide"][k, i]) for k in range(count)
+        ]
+        return [
+            drive.stroke,
+            drive.speed,
+            drive.crank_mass,
+            moment.real,
+            moment.imag,
+            ours["separating"][i],
+            *np.ravel(per_cylinder),
+        ]
 
     theirs = multiplier_channels(straight_line(count), lambda t: multibody.straight_line_guess(drive, t), parameters)
     for k in range(count):
@@ -69,8 +82,18 @@ def test_one_guide_without_a_gear_carries_what_the_multiplier_says():
     moment = complex(drive.crank_moment)
 
     def parameters(i):
-        return [drive.stroke, drive.speed, drive.crank_mass, moment.real, moment.imag, 0.0,
-                drive.bank_angle[0], drive.reciprocating_mass[0], GAS[0, i], 0.0]
+        return [
+            drive.stroke,
+            drive.speed,
+            drive.crank_mass,
+            moment.real,
+            moment.imag,
+            0.0,
+            drive.bank_angle[0],
+            drive.reciprocating_mass[0],
+            GAS[0, i],
+            0.0,
+        ]
 
     model = multibody.straight_line(1, with_gear=False, hold=(0,))
     theirs = multiplier_channels(model, lambda t: multibody.straight_line_guess(drive, t), parameters)
@@ -83,18 +106,39 @@ def test_one_guide_without_a_gear_carries_what_the_multiplier_says():
 @pytest.mark.parametrize(("name", "layout"), [("V-twin", "common"), ("star of three", "common"), ("V-twin", "split")])
 def test_slider_crank(name, layout, balance, offset):
     bank = BANKS[name]
-    count, mass = len(bank), MASSES[:len(bank)]
+    count, mass = len(bank), MASSES[: len(bank)]
     pins = slider_crank.crankpin_angles(layout, bank, 2)
-    drive = slider_crank.SliderCrank(0.0345, 0.121, bank, pins, mass, 0.8 * mass, 0.31, 0.0006 + 0.001 * mass, 314.16,
-                                     offset, -balance * (0.02 + 0.003j))
+    drive = slider_crank.SliderCrank(
+        0.0345,
+        0.121,
+        bank,
+        pins,
+        mass,
+        0.8 * mass,
+        0.31,
+        0.0006 + 0.001 * mass,
+        314.16,
+        offset,
+        -balance * (0.02 + 0.003j),
+    )
     ours = slider_crank.rigid_loads(drive, ANGLES, GAS[:count])
 
     def parameters(i):
-        per_cylinder = [(bank[k], pins[k], drive.piston_mass[k], drive.rod_mass[k], drive.rod_inertia[k], GAS[k, i])
-                        for k in range(count)]
+        per_cylinder = [
+            (bank[k], pins[k], drive.piston_mass[k], drive.rod_mass[k], drive.rod_inertia[k], GAS[k, i])
+            for k in range(count)
+        ]
         moment = complex(drive.crank_moment)
-        return [drive.crank_radius, drive.rod_length, drive.rod_cg, offset, drive.speed, moment.real, moment.imag,
-                *np.ravel(per_cylinder)]
+        return [
+            drive.crank_radius,
+            drive.rod_length,
+            drive.rod_cg,
+            offset,
+            drive.speed,
+            moment.real,
+            moment.imag,
+            *np.ravel(per_cylinder),
+        ]
 
     theirs = multiplier_channels(slider(count), lambda t: multibody.slider_guess(drive, t), parameters)
     for k in range(count):

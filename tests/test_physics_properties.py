@@ -21,8 +21,15 @@ def straight(draw):
     one = st.floats(-1.0, 1.0)
     several = st.lists(one, min_size=count, max_size=count).map(np.array)
     drive = hypocycloid.HypocycloidDrive(
-        0.06 + 0.04 * draw(one), np.pi * draw(several), 0.5 + 0.45 * draw(several), 220.0 + 200.0 * draw(one),
-        0.35 + 0.08 * draw(one), 2.0 + draw(one), 0.02 * complex(draw(one), draw(one)), 0.05 * draw(one))
+        0.06 + 0.04 * draw(one),
+        np.pi * draw(several),
+        0.5 + 0.45 * draw(several),
+        220.0 + 200.0 * draw(one),
+        0.35 + 0.08 * draw(one),
+        2.0 + draw(one),
+        0.02 * complex(draw(one), draw(one)),
+        0.05 * draw(one),
+    )
     return drive, gas(count, draw)
 
 
@@ -34,9 +41,18 @@ def ordinary(draw):
     several = st.lists(one, min_size=count, max_size=count).map(np.array)
     radius = 0.035 + 0.02 * draw(one)
     drive = slider_crank.SliderCrank(
-        radius, radius * (4.0 + 1.7 * draw(one)), np.pi * draw(several), np.pi * draw(several), 0.5 + 0.45 * draw(several),
-        0.5 + 0.45 * draw(several), 0.35 + 0.3 * draw(one), 1e-3 * (1.0 + 0.9 * draw(several)), 220.0 + 200.0 * draw(one),
-        0.3 * radius * draw(one), 0.02 * complex(draw(one), draw(one)))
+        radius,
+        radius * (4.0 + 1.7 * draw(one)),
+        np.pi * draw(several),
+        np.pi * draw(several),
+        0.5 + 0.45 * draw(several),
+        0.5 + 0.45 * draw(several),
+        0.35 + 0.3 * draw(one),
+        1e-3 * (1.0 + 0.9 * draw(several)),
+        220.0 + 200.0 * draw(one),
+        0.3 * radius * draw(one),
+        0.02 * complex(draw(one), draw(one)),
+    )
     return drive, gas(count, draw)
 
 
@@ -79,8 +95,11 @@ def test_torque_of_the_slider_crank_is_virtual_work(case):
     phi = ANGLE + (drive.crankpin_angle - drive.bank_angle)[:, None]
     centre = drive.crank_radius * np.exp(1j * phi) + drive.rod_cg * drive.rod_length * np.exp(-1j * lean)
     cg_speed = np.array([rate(row, drive.speed) for row in centre])
-    kinetic = 0.5 * (drive.piston_mass[:, None] * motion.velocity**2 + drive.rod_mass[:, None] * np.abs(cg_speed) ** 2
-                     + drive.rod_inertia[:, None] * swing**2).sum(axis=0)
+    kinetic = 0.5 * (
+        drive.piston_mass[:, None] * motion.velocity**2
+        + drive.rod_mass[:, None] * np.abs(cg_speed) ** 2
+        + drive.rod_inertia[:, None] * swing**2
+    ).sum(axis=0)
     power = -(force * motion.velocity).sum(axis=0) - rate(kinetic, drive.speed)
     assert loads["torque"] * drive.speed == pytest.approx(power, abs=1e-6 * max(np.abs(power).max(), 1e3))
 
@@ -123,7 +142,7 @@ def test_without_a_gear_the_teeth_feel_nothing_and_the_guides_share_least_square
     cosine = np.cos(ANGLE - drive.bank_angle[:, None])
     for j in range(0, ANGLE.size, 13):
         if (cosine[:, j] ** 2).sum() > 1e-6:
-            share = np.linalg.lstsq(cosine[None, :, j], idle["mesh"][j:j + 1], rcond=None)[0]
+            share = np.linalg.lstsq(cosine[None, :, j], idle["mesh"][j : j + 1], rcond=None)[0]
             assert loads["guide"][:, j] == pytest.approx(share, rel=1e-6, abs=1e-6 * np.abs(idle["mesh"]).max())
             assert abs(loads["mesh"][j]) < 1e-6 * max(np.abs(idle["mesh"]).max(), 1.0)
 
@@ -141,9 +160,17 @@ def test_slider_crank_tends_to_the_sinusoid_as_the_rod_grows(ratio):
     assert np.abs(side).max() < 1.05 * (1e3 + 300.0) / ratio
 
 
-@pytest.mark.parametrize(("banks", "low", "high"), [([0.0, 90.0], 1.0, 1.0), ([0.0, 120.0], 0.5, 1.5),
-                                                    ([0.0, 120.0, 240.0], 1.5, 1.5), ([0.0, 72.0, 144.0, 216.0, 288.0], 2.5, 2.5),
-                                                    ([0.0, 180.0], 0.0, 2.0), ([10.0], 0.0, 1.0)])
+@pytest.mark.parametrize(
+    ("banks", "low", "high"),
+    [
+        ([0.0, 90.0], 1.0, 1.0),
+        ([0.0, 120.0], 0.5, 1.5),
+        ([0.0, 120.0, 240.0], 1.5, 1.5),
+        ([0.0, 72.0, 144.0, 216.0, 288.0], 2.5, 2.5),
+        ([0.0, 180.0], 0.0, 2.0),
+        ([10.0], 0.0, 1.0),
+    ],
+)
 def test_where_guides_alone_can_hold_the_crank(banks, low, high):
     """Sum of cos^2 phi: one for a right-angled V, 0.5 to 1.5 at 120 deg, n/2 for a star; zero is singular."""
     bank = np.radians(banks)
@@ -164,13 +191,25 @@ def test_a_batch_gives_what_single_designs_give(seed):
     force = 1e3 * rng.normal(size=(2, ANGLE.size))
     stroke, moment = rng.uniform(0.05, 0.09, count), rng.normal(size=count) * 0.01 * (1 + 1j)
     mass = rng.uniform(0.2, 0.5, (count, 2))
-    batch = hypocycloid.rigid_loads(hypocycloid.HypocycloidDrive(stroke, bank, mass, 200.0, 0.35, 1.0, moment), ANGLE, force)
-    ordinary = slider_crank.rigid_loads(slider_crank.SliderCrank(stroke / 2, 2 * stroke, bank, np.zeros(2), mass, mass, 0.3,
-                                                                1e-3 * mass, 200.0, 0.001), ANGLE, force)
+    batch = hypocycloid.rigid_loads(
+        hypocycloid.HypocycloidDrive(stroke, bank, mass, 200.0, 0.35, 1.0, moment), ANGLE, force
+    )
+    ordinary = slider_crank.rigid_loads(
+        slider_crank.SliderCrank(stroke / 2, 2 * stroke, bank, np.zeros(2), mass, mass, 0.3, 1e-3 * mass, 200.0, 0.001),
+        ANGLE,
+        force,
+    )
     for k in (0, 260, 699):
-        one = hypocycloid.rigid_loads(hypocycloid.HypocycloidDrive(stroke[k], bank, mass[k], 200.0, 0.35, 1.0, moment[k]), ANGLE, force)
-        other = slider_crank.rigid_loads(slider_crank.SliderCrank(stroke[k] / 2, 2 * stroke[k], bank, np.zeros(2), mass[k], mass[k],
-                                                                 0.3, 1e-3 * mass[k], 200.0, 0.001), ANGLE, force)
+        one = hypocycloid.rigid_loads(
+            hypocycloid.HypocycloidDrive(stroke[k], bank, mass[k], 200.0, 0.35, 1.0, moment[k]), ANGLE, force
+        )
+        other = slider_crank.rigid_loads(
+            slider_crank.SliderCrank(
+                stroke[k] / 2, 2 * stroke[k], bank, np.zeros(2), mass[k], mass[k], 0.3, 1e-3 * mass[k], 200.0, 0.001
+            ),
+            ANGLE,
+            force,
+        )
         for single, many in ((one, batch), (other, ordinary)):
             for name, values in single.channels.items():
                 np.testing.assert_allclose(many[name][k], values, rtol=1e-12, atol=1e-9)

@@ -98,8 +98,10 @@ class Assessment:
         mesh, gears = self.loads["mesh"], self.design.gear_pair.si
         peak = hypocycloid.end_share(self.design.crank.driving_carriers) * float(np.abs(mesh).max())
         both_ways = bool(mesh.min() < -1e-6 * peak and mesh.max() > 1e-6 * peak)
-        pinion, ring = (lewis.bending_margins(self.design.pair, peak, gears.face_width, limit, both_ways)[i]
-                        for i, limit in enumerate((gears.pinion_bending_limit, gears.ring_bending_limit)))
+        pinion, ring = (
+            lewis.bending_margins(self.design.pair, peak, gears.face_width, limit, both_ways)[i]
+            for i, limit in enumerate((gears.pinion_bending_limit, gears.ring_bending_limit))
+        )
         return [*screens.check_pair(self.design.pair), pinion, ring]
 
     def stage(self, name: str) -> dict[str, Quantity]:
@@ -155,8 +157,10 @@ class Assessment:
 
     def _plain(self, name):
         try:
-            return {key: {"value": q.value, "unit": q.unit, "label": q.label, "estimated": q.estimated}
-                    for key, q in self.stage(name).items()}
+            return {
+                key: {"value": q.value, "unit": q.unit, "label": q.label, "estimated": q.estimated}
+                for key, q in self.stage(name).items()
+            }
         except InputError as error:
             return {"error": str(error)}
 
@@ -176,14 +180,24 @@ def _size(a):
         "ring_pitch_diameter": Quantity(d.cylinders.si.stroke, "m", "ring gear working pitch diameter", "mm"),
         "pressure_angle": Quantity(float(pair.working_angle), "rad", "working pressure angle", "deg"),
         "contact_ratio": Quantity(float(geometry.contact_ratio(pair)), "1", "contact ratio"),
-        "displacement": Quantity(d.n_cylinders * 0.25 * np.pi * d.cylinders.si.bore**2 * d.cylinders.si.stroke, "m3",
-                                 "displacement of all cylinders", "cm3"),
+        "displacement": Quantity(
+            d.n_cylinders * 0.25 * np.pi * d.cylinders.si.bore**2 * d.cylinders.si.stroke,
+            "m3",
+            "displacement of all cylinders",
+            "cm3",
+        ),
     }
 
 
 def _mass(a):
-    names = {"piston": "piston without skirt", "piston_rod": "straight piston rod", "crank": "planet crank, pinions on",
-             "carrier": "one carrier", "ordinary_piston": "trunk piston with pin", "ordinary_rod": "connecting rod"}
+    names = {
+        "piston": "piston without skirt",
+        "piston_rod": "straight piston rod",
+        "crank": "planet crank, pinions on",
+        "carrier": "one carrier",
+        "ordinary_piston": "trunk piston with pin",
+        "ordinary_rod": "connecting rod",
+    }
     return {key: Quantity(a.mass[key].likely, "kg", label, "g", a.mass[key].estimated) for key, label in names.items()}
 
 
@@ -197,33 +211,53 @@ def _pressure(a):
 
 def _motion(a):
     result = {}
-    for key, motion, words in (("", a.motion, "straight-line drive"), ("ordinary_", a.ordinary_motion, "ordinary crank")):
-        result[f"{key}piston_speed"] = Quantity(float(np.abs(motion.velocity).max()), "m/s", f"{words}: top piston speed")
-        result[f"{key}acceleration_out"] = Quantity(float(-motion.acceleration.min()), "m/s2",
-                                                    f"{words}: acceleration at outer dead centre")
-        result[f"{key}acceleration_in"] = Quantity(float(motion.acceleration.max()), "m/s2",
-                                                   f"{words}: greatest acceleration near inner dead centre")
+    for key, motion, words in (
+        ("", a.motion, "straight-line drive"),
+        ("ordinary_", a.ordinary_motion, "ordinary crank"),
+    ):
+        result[f"{key}piston_speed"] = Quantity(
+            float(np.abs(motion.velocity).max()), "m/s", f"{words}: top piston speed"
+        )
+        result[f"{key}acceleration_out"] = Quantity(
+            float(-motion.acceleration.min()), "m/s2", f"{words}: acceleration at outer dead centre"
+        )
+        result[f"{key}acceleration_in"] = Quantity(
+            float(motion.acceleration.max()), "m/s2", f"{words}: greatest acceleration near inner dead centre"
+        )
     return result
 
 
 def _loads(a):
     guess = any(a.mass[k].estimated for k in ("piston", "piston_rod", "crank"))
-    picks = {**{f"teeth_{c}": (a.loads, c) for c in ("mesh", "separating", "pin", "crank_bearing", "torque")},
-             "guides_guide": (a.loads_guides_alone, "guide")}
+    picks = {
+        **{f"teeth_{c}": (a.loads, c) for c in ("mesh", "separating", "pin", "crank_bearing", "torque")},
+        "guides_guide": (a.loads_guides_alone, "guide"),
+    }
     result = {}
     for key, (loads, channel) in picks.items():
         what, limit = CHANNELS[channel], "guides idle" if key.startswith("teeth") else "no gear"
-        result[key] = Quantity(float(np.abs(loads[channel]).max()), what.unit, f"{limit}: peak {what.quantity}",
-                               "kN" if what.unit == "N" else "", guess)
+        result[key] = Quantity(
+            float(np.abs(loads[channel]).max()),
+            what.unit,
+            f"{limit}: peak {what.quantity}",
+            "kN" if what.unit == "N" else "",
+            guess,
+        )
     return result
 
 
 def _ordinary(a):
     guess = a.mass["ordinary_piston"].estimated or a.mass["ordinary_rod"].estimated
-    return {f"ordinary_{c}": Quantity(float(np.abs(a.ordinary_loads[c]).max()), CHANNELS[c].unit,
-                                      f"ordinary crank: peak {CHANNELS[c].quantity}",
-                                      "kN" if CHANNELS[c].unit == "N" else "", guess)
-            for c in ("bore", "wrist", "pin", "main", "torque")}
+    return {
+        f"ordinary_{c}": Quantity(
+            float(np.abs(a.ordinary_loads[c]).max()),
+            CHANNELS[c].unit,
+            f"ordinary crank: peak {CHANNELS[c].quantity}",
+            "kN" if CHANNELS[c].unit == "N" else "",
+            guess,
+        )
+        for c in ("bore", "wrist", "pin", "main", "torque")
+    }
 
 
 def _comparison(a):
@@ -235,10 +269,13 @@ def _comparison(a):
         "tooth_force": Quantity(tooth, "N", "straight-line drive, guides idle: peak tooth force", "kN", guess),
         "tooth_over_thrust": Quantity(tooth / side if side else np.inf, "1", "the second over the first", "", guess),
         "side_thrust_rms": Quantity(rms["bore"], "N", "ordinary crank: side thrust, root mean square", "kN", guess),
-        "tooth_force_rms": Quantity(rms["mesh"], "N", "straight-line drive: tooth force, root mean square", "kN", guess),
+        "tooth_force_rms": Quantity(
+            rms["mesh"], "N", "straight-line drive: tooth force, root mean square", "kN", guess
+        ),
         "mean_torque": Quantity(float(a.loads["torque"][:-1].mean()), "N m", "straight-line drive: mean torque", ""),
-        "ordinary_mean_torque": Quantity(float(a.ordinary_loads["torque"][:-1].mean()), "N m",
-                                         "ordinary crank: mean torque", ""),
+        "ordinary_mean_torque": Quantity(
+            float(a.ordinary_loads["torque"][:-1].mean()), "N m", "ordinary crank: mean torque", ""
+        ),
     }
 
 
@@ -247,8 +284,16 @@ def _rms(values):
 
 
 def _screens(a):
-    return {f"screen_{i}": Quantity(m.value, m.unit, f"{m.name}, {m.sense} {show(from_si(m.limit, _edge(m.unit)), _plain_unit(_edge(m.unit)))}: "
-                                    f"{'holds' if m.ok else 'FAILS'}", _edge(m.unit)) for i, m in enumerate(a.margins)}
+    return {
+        f"screen_{i}": Quantity(
+            m.value,
+            m.unit,
+            f"{m.name}, {m.sense} {show(from_si(m.limit, _edge(m.unit)), _plain_unit(_edge(m.unit)))}: "
+            f"{'holds' if m.ok else 'FAILS'}",
+            _edge(m.unit),
+        )
+        for i, m in enumerate(a.margins)
+    }
 
 
 def _edge(unit):
@@ -267,8 +312,16 @@ def _shown(quantity):
 
 
 #: Stage name to the function that picks its numbers, in the order of ``to_dict``.
-STAGES: Mapping[str, object] = {"size": _size, "mass": _mass, "pressure": _pressure, "motion": _motion, "loads": _loads,
-                                "ordinary": _ordinary, "comparison": _comparison, "screens": _screens}
+STAGES: Mapping[str, object] = {
+    "size": _size,
+    "mass": _mass,
+    "pressure": _pressure,
+    "motion": _motion,
+    "loads": _loads,
+    "ordinary": _ordinary,
+    "comparison": _comparison,
+    "screens": _screens,
+}
 
 
 def assess(design, samples=1441):

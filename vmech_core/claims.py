@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-from vmech_core.mechanisms import hypocycloid
+from vmech_core.gears import train
 from vmech_core.units import from_si, show
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
@@ -46,37 +46,47 @@ class Claim:
 
 def _straight(a):
     pair, radius = a.design.pair, 0.25 * a.design.cylinders.si.stroke
-    across = hypocycloid.path_ellipse(radius, radius + 5e-5)[1]
-    tilt = hypocycloid.path_ellipse(radius, radius, 2.0 * np.pi / pair.pinion_teeth)[2]
-    return (f"pin radius 0.05 mm off: {show(across * 1e3, 'mm')} to each side; one tooth out: line turned by "
-            f"{show(np.degrees(tilt), 'deg', 3)}")
+    across = train.path_ellipse(radius, radius + 5e-5)[1]
+    tilt = train.path_ellipse(radius, radius, 2.0 * np.pi / pair.pinion_teeth)[2]
+    return (
+        f"pin radius 0.05 mm off: {show(across * 1e3, 'mm')} to each side; one tooth out: line turned by "
+        f"{show(np.degrees(tilt), 'deg', 3)}"
+    )
 
 
 def _any_bank(a):
     angle, radius = np.linspace(0.0, 2.0 * np.pi, 721), 0.25 * a.design.cylinders.si.stroke
-    worst = max(np.abs((hypocycloid.pin_path(angle, radius, radius, bank_angle=b) * np.exp(-1j * b)).imag).max()
-                for b in np.linspace(0.0, np.pi, 181))
+    worst = max(
+        np.abs((train.pin_path(angle, radius, radius, bank_angle=b) * np.exp(-1j * b)).imag).max()
+        for b in np.linspace(0.0, np.pi, 181)
+    )
     order = int(np.ceil(np.log10(worst / radius))) if worst else -17
     return f"181 bank angles: off the line by less than 1e{order} of the carrier radius"
 
 
 def _side(a):
     c = a.stage("comparison")
-    return (f"guides idle: tooth force {_kn(c['tooth_force'])} against {_kn(c['side_thrust'])} side thrust of the ordinary "
-            f"crank, {show(c['tooth_over_thrust'].value, '', 2)} times; no gear: guides "
-            f"{_kn(a.stage('loads')['guides_guide'])}")
+    return (
+        f"guides idle: tooth force {_kn(c['tooth_force'])} against {_kn(c['side_thrust'])} side thrust of the ordinary "
+        f"crank, {show(c['tooth_over_thrust'].value, '', 2)} times; no gear: guides "
+        f"{_kn(a.stage('loads')['guides_guide'])}"
+    )
 
 
 def _harmonic(a):
     m = a.stage("motion")
-    return (f"acceleration at outer dead centre {show(m['acceleration_out'].value, 'm/s2', 3)} against "
-            f"{show(m['ordinary_acceleration_out'].value, 'm/s2', 3)}")
+    return (
+        f"acceleration at outer dead centre {show(m['acceleration_out'].value, 'm/s2', 3)} against "
+        f"{show(m['ordinary_acceleration_out'].value, 'm/s2', 3)}"
+    )
 
 
 def _teeth(a):
     bending = [m for m in a.margins if "bending" in m.name]
-    return "; ".join(f"{m.name}: {show(from_si(m.value, 'MPa'), 'MPa', 3)} of {show(from_si(m.limit, 'MPa'), 'MPa', 3)}"
-                     for m in bending)
+    return "; ".join(
+        f"{m.name}: {show(from_si(m.value, 'MPa'), 'MPa', 3)} of {show(from_si(m.limit, 'MPa'), 'MPa', 3)}"
+        for m in bending
+    )
 
 
 def _kn(quantity):
@@ -84,20 +94,41 @@ def _kn(quantity):
 
 
 CLAIMS = (
-    Claim("The crankpin moves on a straight line.", "ring twice the pinion, pin radius equal to carrier radius",
-          "radius error (ellipse), phase error (line turned), one tooth out (jam), backlash, bending", _straight,
-          "01_straight_line"),
-    Claim("It works at any bank angle.", "each pin at twice its bank angle on the crank",
-          "phase is bound to bank angle: opposite cylinders are one body, a boxer is impossible", _any_bank,
-          "01_straight_line, 02_any_bank_angle"),
-    Claim("There is no side thrust.", "on the bore: only if guides and teeth hold the rod; the share is not yet computed",
-          "always, as a whole: the thrust moves to gear teeth and guides, and it grows", _side,
-          "00_start_here, 05, 06"),
-    Claim("The pistons move as a pure sinusoid.", "constant speed, rigid parts",
-          "it does not mean no vibration: the first harmonic stays", _harmonic, "03_motion_compared"),
-    Claim("The teeth bear it.", "a screen by Lewis, guides idle, carriers ideally tied",
-          "one driving carrier (three times the load on one end), impact, contact fatigue; the full rating is to come",
-          _teeth, "08_gears"),
+    Claim(
+        "The crankpin moves on a straight line.",
+        "ring twice the pinion, pin radius equal to carrier radius",
+        "radius error (ellipse), phase error (line turned), one tooth out (jam), backlash, bending",
+        _straight,
+        "01_straight_line",
+    ),
+    Claim(
+        "It works at any bank angle.",
+        "each pin at twice its bank angle on the crank",
+        "phase is bound to bank angle: opposite cylinders are one body, a boxer is impossible",
+        _any_bank,
+        "01_straight_line, 02_any_bank_angle",
+    ),
+    Claim(
+        "There is no side thrust.",
+        "on the bore: only if guides and teeth hold the rod; the share is not yet computed",
+        "always, as a whole: the thrust moves to gear teeth and guides, and it grows",
+        _side,
+        "00_start_here, 05, 06",
+    ),
+    Claim(
+        "The pistons move as a pure sinusoid.",
+        "constant speed, rigid parts",
+        "it does not mean no vibration: the first harmonic stays",
+        _harmonic,
+        "03_motion_compared",
+    ),
+    Claim(
+        "The teeth bear it.",
+        "a screen by Lewis, guides idle, carriers ideally tied",
+        "one driving carrier (three times the load on one end), impact, contact fatigue; the full rating is to come",
+        _teeth,
+        "08_gears",
+    ),
     Claim("Dwell at the dead centre helps the cycle.", OPEN, OPEN, None, "04_cylinder_pressure"),
     Claim("The engine runs smoothly.", OPEN, OPEN, None, "07_balance"),
     Claim("The bearings keep a film.", OPEN, OPEN, None, "09_bearings_and_guides"),
@@ -122,8 +153,10 @@ def table(assessment):
         Table with the columns claim, holds when, breaks when, number, notebook.
     """
     rows = ["| claim | holds when | breaks when | number | notebook |", "|---|---|---|---|---|"]
-    rows += [f"| {c.claim} | {c.holds} | {c.breaks} | {c.number(assessment) if c.number else OPEN} | {c.notebook} |"
-             for c in CLAIMS]
+    rows += [
+        f"| {c.claim} | {c.holds} | {c.breaks} | {c.number(assessment) if c.number else OPEN} | {c.notebook} |"
+        for c in CLAIMS
+    ]
     return "\n".join(rows)
 
 

@@ -149,7 +149,7 @@ class Design(BaseModel):
 
     @property
     def n_cylinders(self) -> int:
-        """Number of cylinders."""
+        """Number of cylinders [1]."""
         return len(self.cylinders.bank_angle_deg)
 
     @property

@@ -9,7 +9,7 @@ import numpy as np
 
 from vmech_core.design_messages import Fault
 from vmech_core.errors import InputError
-from vmech_core.gears.geometry import shift_difference
+from vmech_core.gears.involute import shift_difference
 from vmech_core.gears.screens import SCREENS, margins
 
 #: A stroke may differ from the one that the gear pair gives by this part of it; drawings are rounded.

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from vmech_core.gears import outline
-from vmech_core.mechanisms.hypocycloid import pin_path
+from vmech_core.gears.train import pin_path
 
 UP = complex(np.nan, np.nan)
 _CIRCLE = np.exp(1j * np.linspace(0.0, 2.0 * np.pi, 91))
@@ -103,10 +103,16 @@ def rolling_circles(angle, ring_radius, tooth_ratio, pin_radius, phase=0.0, bank
     arm = ring_radius - pinion
     centre = arm * np.exp(1j * angle)
     pin = pin_path(angle, arm, pin_radius, tooth_ratio, phase, bank_angle)
-    turn = np.exp(1j * (bank_angle + (1.0 - tooth_ratio) * (angle - bank_angle) + 2.0 * np.pi * np.arange(marks) / marks))
+    turn = np.exp(
+        1j * (bank_angle + (1.0 - tooth_ratio) * (angle - bank_angle) + 2.0 * np.pi * np.arange(marks) / marks)
+    )
     ticks = np.stack([centre + 0.9 * pinion * turn, centre + pinion * turn, np.full(marks, UP)], axis=-1).ravel()
-    return {"rolling circle": np.concatenate([circle(centre, pinion), [UP], ticks]),
-            "carrier arm": np.array([0.0, centre]), "crank arm": np.array([centre, pin]), "pin": np.array([pin])}
+    return {
+        "rolling circle": np.concatenate([circle(centre, pinion), [UP], ticks]),
+        "carrier arm": np.array([0.0, centre]),
+        "crank arm": np.array([centre, pin]),
+        "pin": np.array([pin]),
+    }
 
 
 def rolling_path(ring_radius, tooth_ratio, pin_radius, phase=0.0, bank_angle=0.0, turns=1.0, samples=721):
@@ -158,15 +164,20 @@ def machine(design, angle):
     """
     stroke, radius = design.cylinders.si.stroke, 0.25 * design.cylinders.si.stroke
     centre = radius * np.exp(1j * angle)
-    parts = [Part("ring gear", outline.ring_outline(design.pair), True),
-             Part("crankcase", circle(0.0, 0.62 * stroke), True)]
+    parts = [
+        Part("ring gear", outline.ring_outline(design.pair), True),
+        Part("crankcase", circle(0.0, 0.62 * stroke), True),
+    ]
     rods = []
     for bank in design.cylinders.si.bank_angle:
         frame, moving = _cylinder(design, bank, angle)
         parts += frame
         rods += moving
     turned = outline.place_pinion(design.pair, outline.pinion_outline(design.pair), angle)
-    carrier = [Part("carrier", circle(0.0, 0.45 * stroke)), Part("carrier", circle(centre, 0.5 * design.crank.si.journal_diameter))]
+    carrier = [
+        Part("carrier", circle(0.0, 0.45 * stroke)),
+        Part("carrier", circle(centre, 0.5 * design.crank.si.journal_diameter)),
+    ]
     return parts + carrier + [Part("pinion", turned)] + rods
 
 
@@ -176,16 +187,27 @@ def _cylinder(design, bank, angle):
     place = 0.5 * cylinder.stroke * np.cos(angle - bank)
     crown, height = place + guide.rod_length, guide.piston_length
     top, low = 0.5 * cylinder.stroke + guide.rod_length, -0.5 * cylinder.stroke + guide.rod_length - height
-    walls = [line * np.array([low + side * 0.5j * cylinder.bore, top + 0.004 + side * 0.5j * cylinder.bore]) for side in (1, -1)]
+    walls = [
+        line * np.array([low + side * 0.5j * cylinder.bore, top + 0.004 + side * 0.5j * cylinder.bore])
+        for side in (1, -1)
+    ]
     middle = 0.5 * cylinder.stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
-    slot = [line * (middle + np.array([-0.5, 0.5]) * guide.length + side * 0.5j * guide.rod_diameter * 1.15) for side in (1, -1)]
-    frame = [Part("bore", np.concatenate([walls[0], [UP], walls[1]]), True),
-             Part("guide", np.concatenate([slot[0], [UP], slot[1]]), True)]
+    slot = [
+        line * (middle + np.array([-0.5, 0.5]) * guide.length + side * 0.5j * guide.rod_diameter * 1.15)
+        for side in (1, -1)
+    ]
+    frame = [
+        Part("bore", np.concatenate([walls[0], [UP], walls[1]]), True),
+        Part("guide", np.concatenate([slot[0], [UP], slot[1]]), True),
+    ]
     eye = place * line
-    moving = [Part("piston rod", box(line * (place + 0.7 * crank.pin_diameter), line * (crown - height), guide.rod_diameter)),
-              Part("piston rod", circle(eye, 0.75 * crank.pin_diameter)), Part("crankpin", circle(eye, 0.16 * crank.pin_diameter)),
-              Part("piston rod", circle(eye, 0.5 * crank.pin_diameter)),
-              Part("piston", box(line * (crown - height), line * crown, 0.97 * cylinder.bore))]
+    moving = [
+        Part("piston rod", box(line * (place + 0.7 * crank.pin_diameter), line * (crown - height), guide.rod_diameter)),
+        Part("piston rod", circle(eye, 0.75 * crank.pin_diameter)),
+        Part("crankpin", circle(eye, 0.16 * crank.pin_diameter)),
+        Part("piston rod", circle(eye, 0.5 * crank.pin_diameter)),
+        Part("piston", box(line * (crown - height), line * crown, 0.97 * cylinder.bore)),
+    ]
     return frame, moving
 
 
@@ -213,7 +235,11 @@ def anchors(design, angle):
         ("ring gear, fixed", 0.56 * stroke * np.exp(1j * (banks[0] - 1.9))),
         ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
         ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
-        ("guide", first * (0.5 * stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length) - 0.55j * first * guide.rod_diameter),
+        (
+            "guide",
+            first * (0.5 * stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length)
+            - 0.55j * first * guide.rod_diameter,
+        ),
         ("main axis O", 0j),
         ("pinion on the crank, turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
         ("crankpin and big end", last * far),

@@ -104,7 +104,9 @@ def straight_rod(length, diameter, pin_diameter, pin_length):
     Source: volumes of the shapes named; wall ratios common practice, no source.
     """
     shank = 0.25 * math.pi * diameter**2 * max(length - 0.75 * pin_diameter, 0.0) * STEEL
-    parts = [shank * fill + _eye(pin_diameter, pin_length, wall) for fill, wall in ((0.45, 1.4), (0.7, 1.55), (1.0, 1.75))]
+    parts = [
+        shank * fill + _eye(pin_diameter, pin_length, wall) for fill, wall in ((0.45, 1.4), (0.7, 1.55), (1.0, 1.75))
+    ]
     return Estimate(*parts, "kg", "steel tube with a big-end eye, outer over inner diameter 1.4, 1.55, 1.75")
 
 
@@ -132,8 +134,10 @@ def connecting_rod(length, bore, pin_diameter, pin_length):
     """
     wrist = 0.26 * bore
     clear = max(length - 0.75 * (pin_diameter + wrist), 0.0)
-    parts = [section * pin_diameter**2 * clear * STEEL + _eye(pin_diameter, pin_length, wall) + _eye(wrist, pin_length, wall)
-             for section, wall in ((0.15, 1.4), (0.25, 1.55), (0.4, 1.75))]
+    parts = [
+        section * pin_diameter**2 * clear * STEEL + _eye(pin_diameter, pin_length, wall) + _eye(wrist, pin_length, wall)
+        for section, wall in ((0.15, 1.4), (0.25, 1.55), (0.4, 1.75))
+    ]
     return Estimate(*parts, "kg", "steel shank of 0.15, 0.25, 0.4 pin diameter squared and two eyes")
 
 
@@ -168,8 +172,15 @@ def planet_crank(stroke, pins, pin_diameter, pin_length, journal_diameter, journ
     quarter = 0.25 * math.pi * STEEL
     radius = 0.25 * stroke
     web = quarter * (2.0 * radius + 1.4 * pin_diameter) * 1.4 * pin_diameter * 0.35 * pin_diameter * (pins + 1)
-    solid = quarter * (pins * pin_diameter**2 * pin_length + 2.0 * journal_diameter**2 * journal_length
-                       + 2.0 * (2.0 * radius) ** 2 * face_width) + web
+    solid = (
+        quarter
+        * (
+            pins * pin_diameter**2 * pin_length
+            + 2.0 * journal_diameter**2 * journal_length
+            + 2.0 * (2.0 * radius) ** 2 * face_width
+        )
+        + web
+    )
     return _scaled(solid, (0.75, 1.0, 1.25), "steel cylinders and webs, less or more 25 percent")
 
 
@@ -217,11 +228,22 @@ def of_design(design):
     rod_length = 0.5 * stroke * ordinary.rod_ratio
     rules = {
         "piston": (design.masses.si.piston, lambda: crown_piston(bore)),
-        "piston_rod": (design.masses.si.piston_rod, lambda: straight_rod(
-            guide.rod_length, guide.rod_diameter, crank.pin_diameter, crank.pin_length)),
-        "crank": (design.masses.si.crank, lambda: planet_crank(
-            stroke, design.n_cylinders, crank.pin_diameter, crank.pin_length, crank.journal_diameter,
-            crank.journal_length, design.gear_pair.si.face_width)),
+        "piston_rod": (
+            design.masses.si.piston_rod,
+            lambda: straight_rod(guide.rod_length, guide.rod_diameter, crank.pin_diameter, crank.pin_length),
+        ),
+        "crank": (
+            design.masses.si.crank,
+            lambda: planet_crank(
+                stroke,
+                design.n_cylinders,
+                crank.pin_diameter,
+                crank.pin_length,
+                crank.journal_diameter,
+                crank.journal_length,
+                design.gear_pair.si.face_width,
+            ),
+        ),
         "carrier": (design.masses.si.carrier, lambda: carrier(wheel.bearing_diameter, wheel.bearing_length)),
         "ordinary_piston": (ordinary.piston, lambda: trunk_piston(bore)),
         "ordinary_rod": (ordinary.rod, lambda: connecting_rod(rod_length, bore, crank.pin_diameter, crank.pin_length)),

@@ -6,9 +6,19 @@ import math
 
 #: Unit at the edge -> (SI unit, factor): value in SI = factor * value at the edge.
 TO_SI = {
-    "mm": ("m", 1e-3), "um": ("m", 1e-6), "cm3": ("m3", 1e-6), "deg": ("rad", math.pi / 180.0),
-    "rpm": ("rad/s", 2.0 * math.pi / 60.0), "bar": ("Pa", 1e5), "MPa": ("Pa", 1e6), "GPa": ("Pa", 1e9),
-    "g": ("kg", 1e-3), "kN": ("N", 1e3), "kW": ("W", 1e3), "g mm": ("kg m", 1e-6), "h": ("s", 3600.0),
+    "mm": ("m", 1e-3),
+    "um": ("m", 1e-6),
+    "cm3": ("m3", 1e-6),
+    "deg": ("rad", math.pi / 180.0),
+    "rpm": ("rad/s", 2.0 * math.pi / 60.0),
+    "bar": ("Pa", 1e5),
+    "MPa": ("Pa", 1e6),
+    "GPa": ("Pa", 1e9),
+    "g": ("kg", 1e-3),
+    "kN": ("N", 1e3),
+    "kW": ("W", 1e3),
+    "g mm": ("kg m", 1e-6),
+    "h": ("s", 3600.0),
 }
 
 

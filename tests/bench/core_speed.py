@@ -62,7 +62,9 @@ def lean_slider(angle, gas, bank, pins, radius, length, piston, rod_mass, share,
     pin_acc = -radius * speed**2 * (cos_p + 1j * sin_p)
     wrist_x = gas + piston[:, None] * (pin_acc.real - length * lean.real)
     cg = rod_mass[:, None] * (pin_acc - share * length * lean)
-    wrist_y = (inertia[:, None] / length * rate2 - share * (cos_l * cg.imag + sin_l * cg.real) - sin_l * wrist_x) / cos_l
+    wrist_y = (
+        inertia[:, None] / length * rate2 - share * (cos_l * cg.imag + sin_l * cg.real) - sin_l * wrist_x
+    ) / cos_l
     wrist = wrist_x + 1j * wrist_y
     along = np.exp(1j * bank)[:, None]
     local = -(wrist + cg)
@@ -83,7 +85,19 @@ def slider_arguments():
     """One ordinary V-twin for both versions."""
     values = (0.0345, 0.121, BANK, np.zeros(2), MASS, MASS, 0.3, 0.0006 * np.ones(2), 314.16, 0.001, -0.02 + 0.0j)
     r, length, bank, pins, piston, rod, share, inertia, speed, offset, moment = values
-    return slider_crank.SliderCrank(*values), (bank, pins, r, length, piston, rod, share, inertia, speed, offset, moment)
+    return slider_crank.SliderCrank(*values), (
+        bank,
+        pins,
+        r,
+        length,
+        piston,
+        rod,
+        share,
+        inertia,
+        speed,
+        offset,
+        moment,
+    )
 
 
 def same(loads, outputs):
@@ -94,13 +108,32 @@ def same(loads, outputs):
 
 def batch(count, rng):
     """A batch of random V-twins and their gas forces."""
+
     def spread(low, high, *shape):
         return rng.uniform(low, high, (count, *shape))
-    drive = hypocycloid.HypocycloidDrive(spread(0.05, 0.09), spread(-np.pi, np.pi, 2), spread(0.2, 0.6, 2), spread(100, 400),
-                                         spread(0.3, 0.45), spread(1, 4), spread(-0.01, 0.01) + 1j * spread(-0.01, 0.01))
-    ordinary = slider_crank.SliderCrank(drive.stroke / 2, 1.75 * drive.stroke, drive.bank_angle, np.zeros((count, 2)),
-                                        drive.reciprocating_mass, drive.reciprocating_mass, spread(0.2, 0.4),
-                                        spread(5e-4, 1e-3, 2), drive.speed, spread(0, 0.001), drive.crank_moment)
+
+    drive = hypocycloid.HypocycloidDrive(
+        spread(0.05, 0.09),
+        spread(-np.pi, np.pi, 2),
+        spread(0.2, 0.6, 2),
+        spread(100, 400),
+        spread(0.3, 0.45),
+        spread(1, 4),
+        spread(-0.01, 0.01) + 1j * spread(-0.01, 0.01),
+    )
+    ordinary = slider_crank.SliderCrank(
+        drive.stroke / 2,
+        1.75 * drive.stroke,
+        drive.bank_angle,
+        np.zeros((count, 2)),
+        drive.reciprocating_mass,
+        drive.reciprocating_mass,
+        spread(0.2, 0.4),
+        spread(5e-4, 1e-3, 2),
+        drive.speed,
+        spread(0, 0.001),
+        drive.crank_moment,
+    )
     return drive, ordinary, np.repeat(GAS[None], count, axis=0)
 
 
@@ -119,9 +152,11 @@ def writer(loads):
 
 def import_times(*statements):
     """Times of statements in fresh processes, as each process itself measures them, in turn, median of fifteen."""
+
     def once(statement):
         code = f"import time; t = time.perf_counter(); {statement}; print(time.perf_counter() - t)"
         return float(subprocess.check_output([sys.executable, "-c", code]))
+
     rows = [[once(statement) for statement in statements] for _ in range(15)]
     return [statistics.median(column) for column in zip(*rows, strict=True)]
 
@@ -129,21 +164,32 @@ def import_times(*statements):
 def main(count=10_000):
     """Measure and print."""
     rows = []
-    for name, module, arguments, lean in (("straight-line drive", hypocycloid, straight_arguments, lean_straight),
-                                          ("slider-crank", slider_crank, slider_arguments, lean_slider)):
+    for name, module, arguments, lean in (
+        ("straight-line drive", hypocycloid, straight_arguments, lean_straight),
+        ("slider-crank", slider_crank, slider_arguments, lean_slider),
+    ):
         drive, flat = arguments()
         same(module.rigid_loads(drive, ANGLES, GAS), lean(ANGLES, GAS, *flat))
-        ours, theirs = timed(600, lambda m=module, d=drive: m.rigid_loads(d, ANGLES, GAS), lambda f=lean, a=flat: f(ANGLES, GAS, *a))
+        ours, theirs = timed(
+            600, lambda m=module, d=drive: m.rigid_loads(d, ANGLES, GAS), lambda f=lean, a=flat: f(ANGLES, GAS, *a)
+        )
         rows.append((f"{name}: 721 angles, core over lean numpy", ours, theirs, ours / theirs, 1.5))
     straight, ordinary, gas = batch(count, np.random.default_rng(3))
-    for name, module, drive in (("straight-line drive", hypocycloid, straight), ("slider-crank", slider_crank, ordinary)):
+    for name, module, drive in (
+        ("straight-line drive", hypocycloid, straight),
+        ("slider-crank", slider_crank, ordinary),
+    ):
         write = writer(module.rigid_loads(drive, ANGLES, gas))
         ours, written = timed(5, lambda m=module, d=drive: m.rigid_loads(d, ANGLES, gas), write)
-        rows.append((f"{name}: {count} designs x 721 angles over writing the result", ours, written, ours / written, 12.0))
+        rows.append(
+            (f"{name}: {count} designs x 721 angles over writing the result", ours, written, ours / written, 12.0)
+        )
     numpy_time, core_time = import_times("import numpy", "import numpy, vmech_core")
     for name, ours, theirs, ratio, aim in rows:
-        print(f"{name:<68} {ours * 1e3:9.3f} ms {theirs * 1e3:9.3f} ms  ratio {ratio:5.2f}  aim {aim:g}"
-              f"  {'met' if ratio <= aim else 'NOT MET'}")
+        print(
+            f"{name:<68} {ours * 1e3:9.3f} ms {theirs * 1e3:9.3f} ms  ratio {ratio:5.2f}  aim {aim:g}"
+            f"  {'met' if ratio <= aim else 'NOT MET'}"
+        )
     extra = core_time - numpy_time
     print(f"import vmech_core beyond numpy: {extra * 1e3:.1f} ms, aim 150 ms  {'met' if extra <= 0.15 else 'NOT MET'}")
 

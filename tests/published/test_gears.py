@@ -4,14 +4,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from vmech_core.gears.geometry import (
-    MODULES_FIRST,
-    MODULES_SECOND,
-    InternalPair,
-    contact_ratio,
-    involute,
-    undercut_teeth,
-)
+from vmech_core.gears.geometry import MODULES_FIRST, MODULES_SECOND, InternalPair, contact_ratio
+from vmech_core.gears.involute import involute, undercut_teeth
 from vmech_core.gears.lewis import pinion_form_factor
 from vmech_core.gears.screens import margins
 

@@ -26,8 +26,12 @@ def used():
 def report():
     """The table of all rows as lines of text."""
     rows, where = listed(), used()
-    lines = [f"{identity}  {'used in ' + ', '.join(sorted(where[identity])) if identity in where else 'NOT USED: ' + row['reason_not_used']}"
-             f"  |  {row['quantity']}" for identity, row in rows.items()]
+
+    def state(identity, row):
+        files = sorted(where.get(identity, ()))
+        return "used in " + ", ".join(files) if files else "NOT USED: " + row["reason_not_used"]
+
+    lines = [f"{identity}  {state(identity, row)}  |  {row['quantity']}" for identity, row in rows.items()]
     return [*lines, f"{len(where)} of {len(rows)} rows used"]
 
 
@@ -42,6 +46,6 @@ def test_every_row_is_used_or_has_a_reason():
 
 
 def test_all_rows_of_the_topics_of_this_version_are_used():
-    """Topics 1 and 2 whole, but for one row that is for the text; topic 8 as far as pair geometry and the Lewis screen."""
+    """Topics 1 and 2 but for one row that is for the text; topic 8 as far as pair geometry and the Lewis screen."""
     assert {i for i in listed() if i[:3] in ("T01", "T02")} - set(used()) == {"T01-020"}
     assert {"T08-001", "T08-003", "T08-006", "T08-009", "T08-011", "T08-012", "T08-014", "T08-019"} <= set(used())

@@ -13,8 +13,9 @@ ZERO, ONE = np.zeros(1), np.ones(1)
 
 def drive(radius, length, rpm, piston=1.0, rod=0.0, cg=0.3, inertia=0.0, offset=0.0):
     """A single vertical cylinder."""
-    return slider_crank.SliderCrank(radius, length, ZERO, ZERO, piston * ONE, rod * ONE, cg, inertia * ONE,
-                                    rpm * np.pi / 30.0, offset)
+    return slider_crank.SliderCrank(
+        radius, length, ZERO, ZERO, piston * ONE, rod * ONE, cg, inertia * ONE, rpm * np.pi / 30.0, offset
+    )
 
 
 def at(machine, degrees):
@@ -25,7 +26,9 @@ def at(machine, degrees):
 
 @pytest.mark.row("T01-002")
 @pytest.mark.row("T01-004")
-@pytest.mark.parametrize(("share", "harmonics"), [(0.25, (0.254025, -0.004098, 7.4e-05)), (0.333333, (0.343109, -0.010099, 0.000334))])
+@pytest.mark.parametrize(
+    ("share", "harmonics"), [(0.25, (0.254025, -0.004098, 7.4e-05)), (0.333333, (0.343109, -0.010099, 0.000334))]
+)
 def test_harmonics_of_the_acceleration(share, harmonics):
     """Series of C. F. Taylor vol. 2 and Den Hartog (form from memory), values by FFT of the exact motion; abs 2e-6."""
     angle = np.linspace(0.0, 2.0 * np.pi, 512, endpoint=False)
@@ -59,7 +62,7 @@ def test_fastest_piston_of_a_worked_example():
 
 @pytest.mark.row("T01-012")
 def test_velocity_acceleration_and_zero_of_a_worked_example():
-    """Khurmi and Gupta, Example 15.4: two-term values 4.19 m/s, 85.36 m/s2, zero at 79.27 deg; exact 85.60 and 79.10."""
+    """Khurmi and Gupta, Ex. 15.4: two-term values 4.19 m/s, 85.36 m/s2, zero at 79.27 deg; exact 85.60 and 79.10."""
     machine = drive(0.3, 1.5, 180)
     _, velocity, acceleration = at(machine, 40.0)
     assert -velocity == pytest.approx(4.19, rel=5e-3)
@@ -101,7 +104,9 @@ def test_wrist_pin_load_and_relief_speed_of_a_worked_example():
     assert loads["wrist"][0, 0].real == pytest.approx(1848.0, rel=6e-3)
     assert abs(loads["pin"][0, 0]) == pytest.approx(1865.8, rel=6e-3)
     assert abs(loads["bore"][0, 0]) == pytest.approx(254.0, rel=6e-3)
-    relief = [slider_crank.rigid_loads(drive(0.05, 0.2, n), np.radians([33.0]), gas)["wrist"][0, 0].real for n in (2580, 2640)]
+    relief = [
+        slider_crank.rigid_loads(drive(0.05, 0.2, n), np.radians([33.0]), gas)["wrist"][0, 0].real for n in (2580, 2640)
+    ]
     assert np.interp(0.0, relief[::-1], (2640, 2580)) == pytest.approx(2612.0, rel=3e-3)
 
 

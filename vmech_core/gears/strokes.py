@@ -7,13 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from vmech_core.errors import InputError
-from vmech_core.gears.geometry import (
-    MODULES_FIRST,
-    STANDARD_ANGLE,
-    InternalPair,
-    contact_ratio,
-    shift_difference,
-)
+from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
+from vmech_core.gears.involute import STANDARD_ANGLE, shift_difference
 from vmech_core.gears.screens import check_pair, longest_ring_addendum
 from vmech_core.results import Margin
 

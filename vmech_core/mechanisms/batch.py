@@ -45,7 +45,11 @@ def in_blocks(function, drive, per_cylinder, angle, gas_force):
         return function(drive, angle, gas)
     long = {n: v for n, extra in own.items() if (v := np.asarray(getattr(drive, n))).ndim > extra and len(v) > 1}
     count = max([len(v) for v in long.values()] + [len(gas)] * (gas.ndim > 2))
-    step, gas, channels = max(1, BLOCK // int(np.prod(gas.shape[-2:]))), np.broadcast_to(gas, (count, *gas.shape[-2:])), {}
+    step, gas, channels = (
+        max(1, BLOCK // int(np.prod(gas.shape[-2:]))),
+        np.broadcast_to(gas, (count, *gas.shape[-2:])),
+        {},
+    )
     for start in range(0, count, step):
         part = slice(start, start + step)
         some = replace(drive, **{n: v[part] for n, v in long.items()})

@@ -76,9 +76,18 @@ def from_design(design, mass):
     """
     cylinders = design.cylinders.si
     moving = np.full(design.n_cylinders, mass["piston"].likely + mass["piston_rod"].likely)
-    moment = crank_moment_for_balance(cylinders.stroke, cylinders.bank_angle, moving, design.crank.counterweight_fraction)
-    return HypocycloidDrive(cylinders.stroke, cylinders.bank_angle, moving, design.duty.si.speed,
-                            float(design.pair.working_angle), mass["crank"].likely, moment)
+    moment = crank_moment_for_balance(
+        cylinders.stroke, cylinders.bank_angle, moving, design.crank.counterweight_fraction
+    )
+    return HypocycloidDrive(
+        cylinders.stroke,
+        cylinders.bank_angle,
+        moving,
+        design.duty.si.speed,
+        float(design.pair.working_angle),
+        mass["crank"].likely,
+        moment,
+    )
 
 
 def firing_angles(design, drive):
@@ -123,108 +132,6 @@ def end_share(driving_carriers):
     Source: moment balance along the crank axis.
     """
     return 1.5 if driving_carriers == "one" else 0.5
-
-
-def pin_path(angle, carrier_radius, pin_radius, tooth_ratio=2.0, phase=0.0, bank_angle=0.0):
-    """Path of a pin on the planet of an internal gear train with any tooth ratio and pin radius.
-
-    Parameters
-    ----------
-    angle : float or (A,) array [rad]
-        Carrier angle theta.
-    carrier_radius : float [m]
-        Distance from the main axis O to the crank axis C.
-    pin_radius : float [m]
-        Distance from C to the pin.
-    tooth_ratio : float [1]
-        Teeth of the ring over teeth of the pinion, above 1; 2 gives the straight line or the ellipse.
-    phase : float [rad]
-        Error of the pin's angular place on the crank.
-    bank_angle : float [rad]
-        Direction at which the pin is farthest from O, for zero phase error.
-
-    Returns
-    -------
-    (A,) complex array [m]
-        Place of the pin in the plane, O at zero.
-
-    Raises
-    ------
-    InputError
-        If the tooth ratio is not above 1.
-
-    Valid: rolling without slip, rigid parts.
-    Source: Willis equation for a fixed ring, planet speed = carrier speed * (1 - tooth ratio).
-
-    Examples
-    --------
-    >>> abs(pin_path(np.array([0.3]), 0.02, 0.02).imag).max() < 1e-17
-    True
-    """
-    if not np.all(np.asarray(tooth_ratio) > 1.0):
-        raise InputError("tooth_ratio", tooth_ratio, "not above 1: the pinion rolls inside the ring", nearest="2")
-    turn = (1.0 - tooth_ratio) * (np.asarray(angle) - bank_angle)
-    return carrier_radius * np.exp(1j * np.asarray(angle)) + pin_radius * np.exp(1j * (bank_angle + turn + phase))
-
-
-def path_ellipse(carrier_radius, pin_radius, phase=0.0):
-    """Semi-axes and tilt of the ellipse that a pin of the 2:1 train follows.
-
-    Parameters
-    ----------
-    carrier_radius : float or (...) array [m]
-        Distance from O to C.
-    pin_radius : float or (...) array [m]
-        Distance from C to the pin.
-    phase : float or (...) array [rad]
-        Error of the pin's angular place on the crank.
-
-    Returns
-    -------
-    major : (...) array [m]
-        Long semi-axis, sum of the two radii.
-    minor : (...) array [m]
-        Short semi-axis, absolute difference of the two radii; zero is the straight line.
-    tilt : (...) array [rad]
-        Turn of the long axis away from the bank angle, half the phase error.
-
-    Valid: tooth ratio 2, rolling without slip.
-    Source: sum of two rotating vectors; compare MathWorld, "Tusi Couple".
-
-    Examples
-    --------
-    >>> path_ellipse(0.025, 0.010)[:2]
-    (0.035, 0.015)
-    """
-    return carrier_radius + pin_radius, np.abs(carrier_radius - pin_radius), 0.5 * phase
-
-
-def speeds(carrier_speed, tooth_ratio=2.0):
-    """Speed of the crank (planet), absolute and against its carrier.
-
-    Parameters
-    ----------
-    carrier_speed : float or (...) array [rad/s]
-        Speed of the carrier.
-    tooth_ratio : float or (...) array [1]
-        Teeth of the ring over teeth of the pinion.
-
-    Returns
-    -------
-    absolute : (...) array [rad/s]
-        Speed of the crank in space: minus the carrier speed at ratio 2.
-    relative : (...) array [rad/s]
-        Speed of the crank against the carrier: minus twice the carrier speed at ratio 2.
-
-    Valid: fixed ring.
-    Source: Willis equation.
-
-    Examples
-    --------
-    >>> speeds(1000.0)
-    (-1000.0, -2000.0)
-    """
-    return carrier_speed * (1.0 - tooth_ratio), -carrier_speed * tooth_ratio
 
 
 def crank_moment_for_balance(stroke, bank_angle, reciprocating_mass, fraction):
@@ -378,12 +285,25 @@ def _assemble(drive, angle, spin, gas, rod, lateral, cos_phi, drive_force):
     crank_bearing = pin.sum(axis=-2) + tooth + column(drive.crank_mass, 1) * radius * speed2 * spin + own
     main = crank_bearing + column(drive.carrier_moment, 1) * speed2 * spin
     on_walls = gas * along if known is None else (gas - 1j * known) * along
-    channels = {"gas": gas, "rod": rod, "pin": pin,
-                "guide": np.broadcast_to(0.0, rod.shape) if lateral is None else lateral,
-                "mesh": mesh, "separating": separating, "crank_bearing": crank_bearing, "main": main,
-                "frame": main - tooth + on_walls.sum(axis=-2), "torque": 2.0 * radius * drive_force}
-    return Loads(angle, channels, "rigid parts; guides idle, the teeth carry all" if lateral is None else
-                 "rigid parts; guide forces as given, the teeth carry the rest")
+    channels = {
+        "gas": gas,
+        "rod": rod,
+        "pin": pin,
+        "guide": np.broadcast_to(0.0, rod.shape) if lateral is None else lateral,
+        "mesh": mesh,
+        "separating": separating,
+        "crank_bearing": crank_bearing,
+        "main": main,
+        "frame": main - tooth + on_walls.sum(axis=-2),
+        "torque": 2.0 * radius * drive_force,
+    }
+    return Loads(
+        angle,
+        channels,
+        "rigid parts; guides idle, the teeth carry all"
+        if lateral is None
+        else "rigid parts; guide forces as given, the teeth carry the rest",
+    )
 
 
 def contacts(drive, design_pins):

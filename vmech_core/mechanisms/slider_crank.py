@@ -87,9 +87,19 @@ def from_design(design, mass):
     piston, rod = mass["ordinary_piston"].likely, mass["ordinary_rod"].likely
     turning, reciprocating = rod * (1.0 - own.rod_cg_fraction), piston + rod * own.rod_cg_fraction
     balanced = own.rotating_balance_fraction * turning + own.reciprocating_balance_fraction * reciprocating
-    return SliderCrank(radius, length, cylinders.bank_angle, pins, piston * ones, rod * ones, own.rod_cg_fraction,
-                       rod * (own.rod_gyration_fraction * length) ** 2 * ones, design.duty.si.speed,
-                       own.si.wrist_pin_offset, -balanced * radius * np.exp(1j * pins).sum())
+    return SliderCrank(
+        radius,
+        length,
+        cylinders.bank_angle,
+        pins,
+        piston * ones,
+        rod * ones,
+        own.rod_cg_fraction,
+        rod * (own.rod_gyration_fraction * length) ** 2 * ones,
+        design.duty.si.speed,
+        own.si.wrist_pin_offset,
+        -balanced * radius * np.exp(1j * pins).sum(),
+    )
 
 
 def firing_angles(design, drive):
@@ -297,8 +307,16 @@ def _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning):
     own = column(drive.crank_moment, 1) * column(drive.speed, 1) ** 2 * np.exp(1j * angle)
     main = pin.sum(axis=-2) + own
     frame = main + np.sum((gas + 1j * wrist_y) * along, axis=-2)
-    channels = {"gas": gas, "rod": -pin_x, "pin": pin, "wrist": wrist_x + 1j * wrist_y, "bore": -wrist_y,
-                "main": main, "frame": frame, "torque": column(drive.crank_radius, 1) * turning}
+    channels = {
+        "gas": gas,
+        "rod": -pin_x,
+        "pin": pin,
+        "wrist": wrist_x + 1j * wrist_y,
+        "bore": -wrist_y,
+        "main": main,
+        "frame": frame,
+        "torque": column(drive.crank_radius, 1) * turning,
+    }
     return Loads(angle, channels, "rigid parts; the bore carries the side thrust")
 
 

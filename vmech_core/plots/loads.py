@@ -32,7 +32,11 @@ def side_forces(assessment, kind):
     right.plot(angle, np.where(np.isfinite(guide), guide, np.nan), label="no gear: guide 1, $N_1$", **style.LIMIT)
     top = 1.15 * np.abs(assessment.loads["mesh"]).max() / 1e3
     for ax, words in ((left, "ordinary crank: side thrust"), (right, "straight-line drive: the two limits")):
-        ax.set(xlim=(angle[0], angle[-1]), ylim=(-top, top), xticks=np.arange(0, angle[-1] + 1, 90 if angle[-1] < 400 else 180))
+        ax.set(
+            xlim=(angle[0], angle[-1]),
+            ylim=(-top, top),
+            xticks=np.arange(0, angle[-1] + 1, 90 if angle[-1] < 400 else 180),
+        )
         style.label(ax, "crank or carrier angle, $\\theta$ [deg]", "lateral or tooth force, $N$, $F_t$ [kN]", words)
         ax.legend(fontsize=style.FONT, frameon=False, loc="lower right")
     _kind(fig, assessment, kind)
@@ -57,13 +61,16 @@ def pistons(assessment, kind):
     fig, axes = style.figure(8.6, 3.6)
     ax = axes[0, 0]
     for motion, first, words, look in (
-            (assessment.motion, assessment.design.cylinders.si.bank_angle[0], "straight-line drive", style.STRAIGHT),
-            (assessment.ordinary_motion, assessment.ordinary_top[0], "ordinary crank", style.ORDINARY)):
+        (assessment.motion, assessment.design.cylinders.si.bank_angle[0], "straight-line drive", style.STRAIGHT),
+        (assessment.ordinary_motion, assessment.ordinary_top[0], "ordinary crank", style.ORDINARY),
+    ):
         after = np.degrees(np.mod(motion.angle - first, 2.0 * np.pi))
         order = np.argsort(after, kind="stable")
         ax.plot(after[order], motion.acceleration[0][order] / 1e3, label=words, **look)
     ax.set(xlim=(0, 360), xticks=range(0, 361, 60))
-    style.label(ax, "angle after the outer dead centre, $\\varphi$ [deg]", "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    style.label(
+        ax, "angle after the outer dead centre, $\\varphi$ [deg]", "outward acceleration, $\\ddot x$ [km/s$^2$]"
+    )
     ax.legend(fontsize=style.FONT, frameon=False, loc="upper right")
     _kind(fig, assessment, kind)
     return fig
@@ -71,5 +78,8 @@ def pistons(assessment, kind):
 
 def _kind(fig, assessment, kind):
     duty, cylinders = assessment.design.duty, assessment.design.cylinders
-    fig.supxlabel(f"{assessment.design.design.name} ({assessment.design.design.status}), bore {cylinders.bore_mm:g} mm, stroke "
-                  f"{cylinders.stroke_mm:g} mm, {duty.speed_rpm:g} rev/min\ncomparison: {kind}", fontsize=style.FONT - 1)
+    fig.supxlabel(
+        f"{assessment.design.design.name} ({assessment.design.design.status}), bore {cylinders.bore_mm:g} mm, stroke "
+        f"{cylinders.stroke_mm:g} mm, {duty.speed_rpm:g} rev/min\ncomparison: {kind}",
+        fontsize=style.FONT - 1,
+    )

@@ -15,9 +15,15 @@ from vmech_core.plots import style
 
 #: Fill, edge and layer per part; fixed parts grey, moving parts in colour, rods clear so that the gears stay visible.
 LOOK = {
-    "crankcase": ("none", "#9a9a9a", 1), "ring gear": ("none", "#333333", 4), "bore": ("none", "#444444", 2),
-    "guide": ("none", "#009E73", 5), "carrier": ("#f7e6f0", "#CC79A7", 2), "pinion": ("#0072B233", "#0072B2", 8),
-    "piston rod": ("#fbe3c055", "#B8860B", 6), "crankpin": ("#0072B2", "#0b3c5d", 7), "piston": ("#cfcfcf", "#333333", 6),
+    "crankcase": ("none", "#9a9a9a", 1),
+    "ring gear": ("none", "#333333", 4),
+    "bore": ("none", "#444444", 2),
+    "guide": ("none", "#009E73", 5),
+    "carrier": ("#f7e6f0", "#CC79A7", 2),
+    "pinion": ("#0072B233", "#0072B2", 8),
+    "piston rod": ("#fbe3c055", "#B8860B", 6),
+    "crankpin": ("#0072B2", "#0b3c5d", 7),
+    "piston": ("#cfcfcf", "#333333", 6),
 }
 
 
@@ -52,8 +58,11 @@ def machine(design, angle_deg=35.0, names=True):
     ax.axis("off")
     if names:
         _names(ax, drawing.anchors(design, np.radians(angle_deg)))
-    ax.set_title(f"{design.design.name} ({design.design.status}), stroke {design.cylinders.stroke_mm:g} mm, "
-                 f"carrier angle {angle_deg:g}°", fontsize=style.FONT + 1)
+    ax.set_title(
+        f"{design.design.name} ({design.design.status}), stroke {design.cylinders.stroke_mm:g} mm, "
+        f"carrier angle {angle_deg:g}°",
+        fontsize=style.FONT + 1,
+    )
     return fig
 
 
@@ -66,9 +75,16 @@ def _names(ax, anchors):
     for group, edge, align in ((by_side[:half], left, "right"), (by_side[half:], right, "left")):
         group = sorted(group, key=lambda item: item[1].imag)
         for (name, point), height in zip(group, np.linspace(low, high, len(group) + 2)[1:-1], strict=True):
-            ax.annotate(name, (point.real * 1e3, point.imag * 1e3), xytext=(edge, height), fontsize=style.FONT + 1,
-                        ha=align, va="center", zorder=10,
-                        arrowprops={"arrowstyle": "-", "color": "#333333", "linewidth": 0.7, "shrinkB": 0})
+            ax.annotate(
+                name,
+                (point.real * 1e3, point.imag * 1e3),
+                xytext=(edge, height),
+                fontsize=style.FONT + 1,
+                ha=align,
+                va="center",
+                zorder=10,
+                arrowprops={"arrowstyle": "-", "color": "#333333", "linewidth": 0.7, "shrinkB": 0},
+            )
     ax.set_xlim(left - 0.45 * (right - left), right + 0.45 * (right - left))
 
 

@@ -1,11 +1,11 @@
-"""Figures and the live scene of notebook 01: two rolling circles, the path of the pin, and its distance from the line."""
+"""Figures and the live scene of notebook 01: two rolling circles, the path of the pin, its distance from the line."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from vmech_core import drawing
-from vmech_core.mechanisms.hypocycloid import pin_path
+from vmech_core.gears.train import pin_path
 from vmech_core.plots import style
 
 TURNS = 4
@@ -65,9 +65,11 @@ class StraightLineScene:
         now = parts["pin"][0] * np.exp(-1j * bank)
         self._now.set_data([angle_deg] * 2, [now.real, now.imag])
         error = np.abs(turn.imag).max()
-        self._text.set_text(f"angle {angle_deg:.0f}°, tooth ratio {tooth_ratio:.2f}, pin radius {pin_share:.2f} of pitch radius,\n"
-                            f"phase error {phase_deg:.1f}°, bank angle {bank_deg:.0f}°: "
-                            f"farthest from the line {error if error > 5e-10 else 0.0:.2f} mm")
+        self._text.set_text(
+            f"angle {angle_deg:.0f}°, tooth ratio {tooth_ratio:.2f}, pin radius {pin_share:.2f} of pitch radius,\n"
+            f"phase error {phase_deg:.1f}°, bank angle {bank_deg:.0f}°: "
+            f"farthest from the line {error if error > 5e-10 else 0.0:.2f} mm"
+        )
 
     def _set_left(self, limit):
         ax = self._left
@@ -76,23 +78,29 @@ class StraightLineScene:
         rim = drawing.circle(0.0, 0.5 * self.stroke_mm)
         ax.plot(rim.real, rim.imag, color="black", linewidth=1.6)
         ax.plot(0, 0, "k+", markersize=9)
-        self._line, = ax.plot([], [], **style.QUIET)
-        self._path, = ax.plot([], [], color=style.LIMIT["color"], linewidth=1.2, label="path of P")
-        looks = {"rolling circle": {"color": "#555555", "linewidth": 1.3}, "carrier arm": {"color": "#CC79A7", "linewidth": 4.0, "label": "carrier, O to C"},
-                 "crank arm": {"color": style.STRAIGHT["color"], "linewidth": 4.0, "label": "crank, C to P"},
-                 "pin": {"color": "black", "marker": "o", "markersize": 9, "linestyle": "none",
-                         "label": "crankpin P"}}
+        (self._line,) = ax.plot([], [], **style.QUIET)
+        (self._path,) = ax.plot([], [], color=style.LIMIT["color"], linewidth=1.2, label="path of P")
+        looks = {
+            "rolling circle": {"color": "#555555", "linewidth": 1.3},
+            "carrier arm": {"color": "#CC79A7", "linewidth": 4.0, "label": "carrier, O to C"},
+            "crank arm": {"color": style.STRAIGHT["color"], "linewidth": 4.0, "label": "crank, C to P"},
+            "pin": {"color": "black", "marker": "o", "markersize": 9, "linestyle": "none", "label": "crankpin P"},
+        }
         self._parts = {name: ax.plot([], [], **look)[0] for name, look in looks.items()}
         ax.legend(loc="lower center", fontsize=style.FONT, ncols=2, frameon=False, columnspacing=1.0, handlelength=1.5)
 
     def _set_right(self, limit):
         ax = self._right
         ax.set(xlim=(0, 360), ylim=(-limit, limit), xticks=range(0, 361, 60))
-        style.label(ax, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", "along the cylinder line and across it")
+        style.label(
+            ax, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", "along the cylinder line and across it"
+        )
         angle = np.linspace(0.0, 360.0, 721)
-        self._along, = ax.plot(angle, 0 * angle, label="along the line", **style.STRAIGHT)
-        self._across, = ax.plot(angle, 0 * angle, label="across the line", color="black", linestyle="--", linewidth=2.0)
-        self._now, = ax.plot([], [], "ko", markersize=6)
+        (self._along,) = ax.plot(angle, 0 * angle, label="along the line", **style.STRAIGHT)
+        (self._across,) = ax.plot(
+            angle, 0 * angle, label="across the line", color="black", linestyle="--", linewidth=2.0
+        )
+        (self._now,) = ax.plot([], [], "ko", markersize=6)
         ax.legend(loc="upper right", fontsize=style.FONT, ncols=2, frameon=False)
         self._text = ax.text(0.01, 0.01, "\n", transform=ax.transAxes, fontsize=style.FONT, va="bottom")
 
@@ -125,8 +133,12 @@ def ellipses(carrier_mm, errors_mm, phase_deg=0.0):
         radius = carrier_mm + error
         path = drawing.rolling_path(2.0 * carrier_mm, 2.0, radius, np.radians(phase_deg))
         ax.plot(path.real, path.imag, linestyle=line, label=f"pin radius {error:+.2f} mm")
-    style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [mm]",
-                f"carrier radius {carrier_mm:g} mm, phase error {phase_deg:g}°")
+    style.label(
+        ax,
+        "along the line, $x$ [mm]",
+        "across the line, $y$ [mm]",
+        f"carrier radius {carrier_mm:g} mm, phase error {phase_deg:g}°",
+    )
     ax.legend(fontsize=style.FONT, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
     return fig
 
@@ -159,9 +171,19 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
         ax.plot(wheel.real, wheel.imag, color="#555555", linewidth=1.2)
         ax.plot(line.real, line.imag, **style.QUIET)
         ax.plot(np.real(corner), np.imag(corner), marker="o", markersize=4, **style.STRAIGHT)
-        for name, point, shift in zip("OPI", corner, ((-11, -11), (4, -12), (4, 6)), strict=False):
-            ax.annotate(name, (np.real(point), np.imag(point)), textcoords="offset points", xytext=shift, fontsize=style.FONT + 1)
-        ax.set(aspect="equal", xlim=(-1.15 * ring, 1.15 * ring), ylim=(-1.15 * ring, 1.15 * ring))
+        away = (-corner[2], corner[1] - corner[2], corner[2])
+        for name, point, way in zip("OPI", corner, away, strict=False):
+            shift = 10.0 * way / abs(way)
+            ax.annotate(
+                name,
+                (np.real(point), np.imag(point)),
+                textcoords="offset points",
+                xytext=(shift.real, shift.imag),
+                fontsize=style.FONT + 1,
+                ha="center",
+                va="center",
+            )
+        ax.set(aspect="equal", xlim=(-1.3 * ring, 1.3 * ring), ylim=(-1.3 * ring, 1.3 * ring))
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]" if ax is axes[0, 0] else "", f"$\\theta$ = {angle_deg:g}°")
     return fig
 
@@ -174,8 +196,10 @@ def controls():
     list of tuple [-]
         One row per slider.
     """
-    return [("tooth_ratio", "tooth ratio", 1.5, 4.0, 0.05, 2.0, ""),
-            ("pin_share", "pin radius / pitch radius", 0.2, 1.6, 0.02, 1.0, ""),
-            ("phase_deg", "phase error", -30.0, 30.0, 0.5, 0.0, "deg"),
-            ("bank_deg", "bank angle", -90.0, 90.0, 1.0, 0.0, "deg"),
-            ("angle_deg", "carrier angle", 0.0, 360.0, 1.0, 40.0, "deg")]
+    return [
+        ("tooth_ratio", "tooth ratio", 1.5, 4.0, 0.05, 2.0, ""),
+        ("pin_share", "pin radius / pitch radius", 0.2, 1.6, 0.02, 1.0, ""),
+        ("phase_deg", "phase error", -30.0, 30.0, 0.5, 0.0, "deg"),
+        ("bank_deg", "bank angle", -90.0, 90.0, 1.0, 0.0, "deg"),
+        ("angle_deg", "carrier angle", 0.0, 360.0, 1.0, 40.0, "deg"),
+    ]

@@ -29,14 +29,27 @@ class StrokePicker:
         ax.set_yticklabels(["1", "1.5", "2", "3", "4", "5", "6"])
         ax.minorticks_off()
         style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
-        looks = {"shift": ("s", style.LIMIT["color"], "fits with shift"), "exact": ("o", style.STRAIGHT["color"], "fits without shift"),
-                 "fails": ("x", "#999999", "fails a screen")}
-        self._marks = {key: ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
-                       for key, (marker, color, words) in looks.items()}
+        looks = {
+            "shift": ("s", style.LIMIT["color"], "fits with shift"),
+            "exact": ("o", style.STRAIGHT["color"], "fits without shift"),
+            "fails": ("x", "#999999", "fails a screen"),
+        }
+        self._marks = {
+            key: ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
+            for key, (marker, color, words) in looks.items()
+        }
         ax.legend(fontsize=style.FONT, frameon=False, loc="upper right")
         side.axis("off")
-        self._list = side.text(0.0, 1.0, "\n" * (ROWS + 3), transform=side.transAxes, fontsize=style.FONT, va="top",
-                               family="monospace", linespacing=1.35)
+        self._list = side.text(
+            0.0,
+            1.0,
+            "\n" * (ROWS + 3),
+            transform=side.transAxes,
+            fontsize=style.FONT,
+            va="top",
+            family="monospace",
+            linespacing=1.35,
+        )
         self.figure.canvas.draw()
         self.figure.set_layout_engine("none")
 
@@ -51,9 +64,11 @@ class StrokePicker:
             Pressure angle of the basic rack.
         """
         found = strokes.stroke_options(stroke_mm / 1e3, math.radians(float(pressure_angle_deg)))
-        for key, chosen in (("exact", [o for o in found if o.ok and not o.shift_difference]),
-                            ("shift", [o for o in found if o.ok and o.shift_difference]),
-                            ("fails", [o for o in found if not o.ok])):
+        for key, chosen in (
+            ("exact", [o for o in found if o.ok and not o.shift_difference]),
+            ("shift", [o for o in found if o.ok and o.shift_difference]),
+            ("fails", [o for o in found if not o.ok]),
+        ):
             self._marks[key].set_data([o.pair.pinion_teeth for o in chosen], [o.pair.module * 1e3 for o in chosen])
         self._list.set_text(listing(found, stroke_mm, pressure_angle_deg))
 
@@ -71,7 +86,10 @@ def controls():
     list of tuple [-]
         One row per slider.
     """
-    return [("stroke_mm", "stroke", 20.0, 120.0, 0.5, 69.0, "mm"), ("pressure_angle_deg", "pressure angle", 15.0, 30.0, 0.5, 20.0, "deg")]
+    return [
+        ("stroke_mm", "stroke", 20.0, 120.0, 0.5, 69.0, "mm"),
+        ("pressure_angle_deg", "pressure angle", 15.0, 30.0, 0.5, 20.0, "deg"),
+    ]
 
 
 def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):
@@ -93,11 +111,18 @@ def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):
     str [-]
         Heading and a line per pair that passes all screens.
     """
-    lines = [f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg", "",
-             "module  teeth   shift      ring tooth  contact", "  mm    z_p/z_r difference  height / m   ratio"]
+    lines = [
+        f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg",
+        "",
+        "module  teeth   shift      ring tooth  contact",
+        "  mm    z_p/z_r difference  height / m   ratio",
+    ]
     working = [o for o in found if o.ok]
-    lines += [f"{o.pair.module * 1e3:5.4g}   {o.pair.pinion_teeth:2d}/{o.pair.ring_teeth:<3d} {o.shift_difference:+8.3f}"
-              f"  {o.pair.ring_addendum:10.2f} {show(o.contact_ratio, '', 3):>9}" for o in working[:rows]]
+    lines += [
+        f"{o.pair.module * 1e3:5.4g}   {o.pair.pinion_teeth:2d}/{o.pair.ring_teeth:<3d} {o.shift_difference:+8.3f}"
+        f"  {o.pair.ring_addendum:10.2f} {show(o.contact_ratio, '', 3):>9}"
+        for o in working[:rows]
+    ]
     if not working:
         lines.append("no pair of this list passes all screens")
     elif len(working) > rows:
