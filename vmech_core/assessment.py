@@ -18,6 +18,8 @@ from vmech_core.pressure import measured
 from vmech_core.results import CHANNELS, Estimate, Loads, Margin, Motion, Quantity
 from vmech_core.units import from_si, show
 
+#: Units in which screens are printed.
+EDGE = {"Pa": "MPa", "m": "mm", "rad": "deg"}
 #: What every comparison of this version rests on; printed on each comparison figure and table.
 SAME_TRACE = "same pressure trace against crank angle for both mechanisms"
 
@@ -134,7 +136,8 @@ class Assessment:
         Returns
         -------
         dict [-]
-            Stage name to results; a stage that failed holds one sentence under the key ``error``.
+            Stage name to results; a stage that failed holds one sentence under the key ``error``,
+            and a value without bound is None.
         """
         return {name: self._plain(name) for name in STAGES}
 
@@ -157,10 +160,7 @@ class Assessment:
 
     def _plain(self, name):
         try:
-            return {
-                key: {"value": q.value, "unit": q.unit, "label": q.label, "estimated": q.estimated}
-                for key, q in self.stage(name).items()
-            }
+            return {key: _plain_quantity(q) for key, q in self.stage(name).items()}
         except InputError as error:
             return {"error": str(error)}
 
@@ -279,36 +279,53 @@ def _comparison(a):
     }
 
 
+def _contacts(a):
+    crank, carrier = a.design.crank.si, a.design.carrier.si
+    wrist = masses.WRIST_PIN_OVER_BORE * a.design.cylinders.si.bore
+    pairs = {
+        "straight-line drive": hypocycloid.contacts(
+            a.drive, (crank.pin_diameter, crank.journal_diameter, carrier.bearing_diameter)
+        ),
+        "ordinary crank": slider_crank.contacts(a.ordinary, (crank.pin_diameter, wrist, crank.journal_diameter)),
+    }
+    return {
+        f"{words.split()[0]}_{k}": Quantity(c.speed, "m/s", f"{words}: {c.count} x {c.name}, top rubbing speed")
+        for words, found in pairs.items()
+        for k, c in enumerate(found)
+        if c.kind != "mesh"
+    }
+
+
 def _rms(values):
     return float(np.sqrt(np.mean(np.square(values[..., :-1]))))
 
 
 def _screens(a):
+    result = {}
+    for i, margin in enumerate(a.margins):
+        unit, edge = margin.unit or "1", EDGE.get(margin.unit, "")
+        limit = _shown(Quantity(margin.limit, unit, "", edge))
+        state = "holds" if margin.ok else "FAILS"
+        result[f"screen_{i}"] = Quantity(margin.value, unit, f"{margin.name}, {margin.sense} {limit}: {state}", edge)
+    return result
+
+
+def _plain_quantity(quantity):
+    """A result as plain data; a value without bound is None, and its label says so."""
+    bounded = bool(np.isfinite(quantity.value))
     return {
-        f"screen_{i}": Quantity(
-            m.value,
-            m.unit,
-            f"{m.name}, {m.sense} {show(from_si(m.limit, _edge(m.unit)), _plain_unit(_edge(m.unit)))}: "
-            f"{'holds' if m.ok else 'FAILS'}",
-            _edge(m.unit),
-        )
-        for i, m in enumerate(a.margins)
+        "value": quantity.value if bounded else None,
+        "unit": quantity.unit,
+        "label": quantity.label + ("" if bounded else " (unbounded)"),
+        "estimated": quantity.estimated,
     }
-
-
-def _edge(unit):
-    return {"Pa": "MPa", "m": "mm", "rad": "deg"}.get(unit, unit)
-
-
-def _plain_unit(unit):
-    return "" if unit == "1" else unit
 
 
 def _shown(quantity):
     """A result in its customary unit; forces below 100 N stay in newtons."""
     edge = quantity.edge or quantity.unit
     edge = "N" if edge == "kN" and abs(quantity.value) < 100.0 else edge
-    return show(from_si(quantity.value, edge), _plain_unit(edge))
+    return show(from_si(quantity.value, edge), "" if edge == "1" else edge)
 
 
 #: Stage name to the function that picks its numbers, in the order of ``to_dict``.
@@ -320,6 +337,7 @@ STAGES: Mapping[str, object] = {
     "loads": _loads,
     "ordinary": _ordinary,
     "comparison": _comparison,
+    "contacts": _contacts,
     "screens": _screens,
 }
 

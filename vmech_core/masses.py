@@ -16,6 +16,8 @@ STEEL = 7850.0  # density of plain steel [kg/m3], common handbook value, from me
 TRUNK_PISTON = (600.0, 850.0, 1100.0)
 CROWN_PISTON = (300.0, 450.0, 650.0)
 
+WRIST_PIN_OVER_BORE = 0.26  # diameter of the wrist pin over the bore (0.22 to 0.30 is common practice, no source)
+
 
 def given(value, unit):
     """Wrap a value that the design file states.
@@ -118,7 +120,7 @@ def connecting_rod(length, bore, pin_diameter, pin_length):
     length : float [m]
         Between centres.
     bore : float [m]
-        Cylinder bore; the small-end eye takes 0.26 of it as wrist pin.
+        Cylinder bore; the wrist pin takes its share of it.
     pin_diameter : float [m]
         Crankpin diameter.
     pin_length : float [m]
@@ -132,7 +134,7 @@ def connecting_rod(length, bore, pin_diameter, pin_length):
     Valid: steel.
     Source: volumes of the shapes named; section 0.15, 0.25, 0.4 of pin diameter squared, common practice, no source.
     """
-    wrist = 0.26 * bore
+    wrist = WRIST_PIN_OVER_BORE * bore
     clear = max(length - 0.75 * (pin_diameter + wrist), 0.0)
     parts = [
         section * pin_diameter**2 * clear * STEEL + _eye(pin_diameter, pin_length, wall) + _eye(wrist, pin_length, wall)

@@ -8,6 +8,7 @@ message of a slider, and one sharp picture when the finger rests.
 from __future__ import annotations
 
 import asyncio
+import base64
 import html
 import io
 from collections.abc import Sequence
@@ -20,12 +21,21 @@ from matplotlib.artist import Artist
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.figure import Figure
 from PIL import Image
+from traitlets import CFloat, CInt
 
 from vmech_core.errors import InputError
 
 CSS_PIXELS_PER_INCH = 96
 LABEL = {"description_width": "16em"}
 FULL_WIDTH = ipywidgets.Layout(width="100%", max_width="44em")
+
+
+class _FloatSlider(ipywidgets.FloatSlider):
+    value = CFloat(0.0).tag(sync=True, echo_update=False)
+
+
+class _IntSlider(ipywidgets.IntSlider):
+    value = CInt(0).tag(sync=True, echo_update=False)
 
 
 class Scene(Protocol):
@@ -136,7 +146,7 @@ class Control:
             With a readout that takes typed values.
         """
         decimals = max(0, -Decimal(str(self.step)).normalize().as_tuple().exponent)
-        kind, readout = (ipywidgets.IntSlider, "d") if self.integer else (ipywidgets.FloatSlider, f".{decimals}f")
+        kind, readout = (_IntSlider, "d") if self.integer else (_FloatSlider, f".{decimals}f")
         limits = {"min": self.minimum, "max": self.maximum, "step": self.step, "value": self.value}
         return kind(**limits, description=self.title, readout_format=readout, style=LABEL, layout=FULL_WIDTH)
 
@@ -250,8 +260,8 @@ class Painter:
             artist.draw(renderer)
         size, out = (int(renderer.width), int(renderer.height)), io.BytesIO()
         picture = Image.frombuffer("RGBX", size, renderer.buffer_rgba(), "raw", "RGBX", 0, 1)
-        picture.save(out, "JPEG", quality=quality, subsampling=0)
-        return out.getvalue()
+        picture.save(out, "JPEG", quality=quality)
+        return b"data:image/jpeg;base64," + base64.b64encode(out.getvalue())
 
     def release(self):
         """Give the figure its own resolution back, so that it can also be shown as a still picture."""
@@ -277,7 +287,7 @@ class Panel:
         scene.update(**self.values)
         self._painter.paint(draft_dpi, 85)
         width = f"{CSS_PIXELS_PER_INCH * scene.figure.get_figwidth():.0f}px"
-        self._picture = ipywidgets.Image(format="jpeg", layout=ipywidgets.Layout(width=width, max_width="100%"))
+        self._picture = ipywidgets.Image(format="url", layout=ipywidgets.Layout(width=width, max_width="100%"))
         self._draw_sharp()
         self._message = ipywidgets.HTML()
         self.box = self._assemble()
@@ -364,7 +374,7 @@ def _sentence(error):
     return f"{type(error).__name__}: {' '.join(str(error).split())}"
 
 
-def slider_panel(scene, controls, alt, draft_dpi=96, sharp_dpi=192, rest_s=0.25):
+def slider_panel(scene, controls, alt, draft_dpi=72, sharp_dpi=192, rest_s=0.25):
     """Sliders above a picture that follows them.
 
     Parameters

@@ -126,6 +126,7 @@ class Driver:
 
     def drag(self, seconds):
         """Frames a second that showed a new draft, and moves a second, while the mouse drags to and fro."""
+        send = self.page.context.new_cdp_session(self.page).send  # the page's own mouse waits longer for each move
         box = self.slider.locator("xpath=ancestor::*[contains(@class, 'noUi-target')]").bounding_box()
         y, left, span = box["y"] + box["height"] / 2, box["x"] + 0.1 * box["width"], 0.8 * box["width"]
         handle, mouse = self.slider.bounding_box(), self.page.mouse
@@ -135,7 +136,8 @@ class Driver:
         start, moves = time.perf_counter(), 0
         while (now := time.perf_counter() - start) < seconds:
             there = abs((now / 2) % 2 - 1)
-            mouse.move(left + span * there, y)
+            where = {"x": left + span * there, "y": y, "button": "left", "buttons": 1}
+            send("Input.dispatchMouseEvent", {"type": "mouseMoved", **where})
             moves += 1
             time.sleep(max(0.0, start + moves / MOVES_PER_S - time.perf_counter()))
         elapsed = time.perf_counter() - start

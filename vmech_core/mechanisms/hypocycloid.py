@@ -306,15 +306,15 @@ def _assemble(drive, angle, spin, gas, rod, lateral, cos_phi, drive_force):
     )
 
 
-def contacts(drive, design_pins):
+def contacts(drive, diameters):
     """Rubbing pairs of the drive, with their greatest rubbing speeds.
 
     Parameters
     ----------
     drive : HypocycloidDrive [-]
         One drive.
-    design_pins : tuple of three float [m]
-        Diameters of crankpin, of crank journal in the carrier, and of the carrier bearing.
+    diameters : tuple of three float [m]
+        Of crankpin, of crank journal in the carrier, and of the carrier bearing.
 
     Returns
     -------
@@ -324,7 +324,7 @@ def contacts(drive, design_pins):
     Valid: rigid parts, constant speed.
     Source: relative speeds from the Willis equation; the crank turns at -2 omega against the carrier.
     """
-    pin, journal, carrier = design_pins
+    pin, journal, carrier = diameters
     speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
     slide = 0.5 * float(drive.stroke) * speed
     mixed = "surfaces turn at +omega and -omega: their mean speed is zero"

@@ -320,15 +320,15 @@ def _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning):
     return Loads(angle, channels, "rigid parts; the bore carries the side thrust")
 
 
-def contacts(drive, design_pins):
+def contacts(drive, diameters):
     """Rubbing pairs of the drive, with their greatest rubbing speeds.
 
     Parameters
     ----------
     drive : SliderCrank [-]
         One drive.
-    design_pins : tuple of three float [m]
-        Diameters of crankpin, of wrist pin and of main journal.
+    diameters : tuple of three float [m]
+        Of crankpin, of wrist pin and of main journal.
 
     Returns
     -------
@@ -338,7 +338,7 @@ def contacts(drive, design_pins):
     Valid: rigid parts, constant speed.
     Source: relative speeds by differentiation over one turn.
     """
-    pin, wrist, main = design_pins
+    pin, wrist, main = diameters
     angle = np.linspace(0.0, 2.0 * np.pi, 721)
     swing = np.abs(rod_motion(drive, angle)[1]).max()
     slide = np.abs(motion(drive, angle).velocity).max()
