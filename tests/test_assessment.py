@@ -1,4 +1,4 @@
-"""From a design to its numbers: every demo design is feasible, stages fail alone, results carry units, fair comparison."""
+"""From a design to its numbers: demo designs are feasible, stages fail alone, results carry units, fair comparison."""
 
 import json
 from pathlib import Path
@@ -79,7 +79,7 @@ def test_nothing_is_computed_before_it_is_asked_for(design):
 
 
 def test_both_mechanisms_have_the_same_stroke_and_firing_dead_centres(design):
-    """Fair comparison, common practice: same bore, stroke and speed; same firing angles where the layout is the same."""
+    """Fair comparison, common practice: same stroke; same firing angles where the layout is the same."""
     a = assess(design, 1441)
     ordinary = slider_crank.motion(a.ordinary, np.linspace(0.0, 2.0 * np.pi, 7201)).position
     assert np.ptp(ordinary, axis=1) == pytest.approx(design.cylinders.si.stroke, rel=1e-6)

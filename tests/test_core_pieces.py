@@ -13,7 +13,7 @@ from vmech_core import InputError, assess, drawing, load_design, symbolic
 from vmech_core.assessment import SAME_TRACE
 from vmech_core.gears import strokes, train
 from vmech_core.mechanisms import hypocycloid
-from vmech_core.plots import loads, machine, stroke, straight_line
+from vmech_core.plots import loads, machine, straight_line, stroke
 from vmech_core.pressure import measured
 from vmech_core.teaching import check
 from vmech_core.units import from_si, show, to_si

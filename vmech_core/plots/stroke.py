@@ -6,7 +6,6 @@ import math
 
 from vmech_core.gears import strokes
 from vmech_core.plots import style
-from vmech_core.units import show
 
 ROWS = 9
 
@@ -120,7 +119,7 @@ def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):
     working = [o for o in found if o.ok]
     lines += [
         f"{o.pair.module * 1e3:5.4g}   {o.pair.pinion_teeth:2d}/{o.pair.ring_teeth:<3d} {o.shift_difference:+8.3f}"
-        f"  {o.pair.ring_addendum:10.2f} {show(o.contact_ratio, '', 3):>9}"
+        f"  {o.pair.ring_addendum:10.2f} {o.contact_ratio:9.2f}"
         for o in working[:rows]
     ]
     if not working:
