@@ -1,5 +1,6 @@
 """What all tests share: settings that must stand before numpy and matplotlib load, fixed seeds, the order of files."""
 
+import importlib.util
 import os
 from pathlib import Path
 
@@ -57,3 +58,14 @@ def rng():
     import numpy as np
 
     return np.random.default_rng(20_240)
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Print which rows of the table of published values are used, and why the others are not."""
+    path = REPOSITORY / "tests" / "published" / "test_rows.py"
+    spec = importlib.util.spec_from_file_location("published_rows", path)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    terminalreporter.section("published values")
+    for line in module.report():
+        terminalreporter.write_line(line)

@@ -3,6 +3,8 @@
 Outside sources: conservation of energy and momentum; hypothesis draws the designs.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -199,7 +201,7 @@ def test_a_batch_gives_what_single_designs_give(seed):
         ANGLE,
         force,
     )
-    for k in (0, 260, 699):
+    for k in (0, 259, 260, 519, 520, 699):  # both sides of each block's edge
         one = hypocycloid.rigid_loads(
             hypocycloid.HypocycloidDrive(stroke[k], bank, mass[k], 200.0, 0.35, 1.0, moment[k]), ANGLE, force
         )
@@ -213,6 +215,20 @@ def test_a_batch_gives_what_single_designs_give(seed):
         for single, many in ((one, batch), (other, ordinary)):
             for name, values in single.channels.items():
                 np.testing.assert_allclose(many[name][k], values, rtol=1e-12, atol=1e-9)
+
+
+@given(straight(), st.floats(0.0, 1.5))
+def test_crank_counterweight_takes_its_share_of_the_inertia_out_of_the_teeth(case, share):
+    """Without gas the tooth force is inertia alone: it falls to 1 - share of what it is without a counterweight."""
+    drive, force = case
+    moments = [
+        hypocycloid.crank_moment_for_balance(drive.stroke, drive.bank_angle, drive.reciprocating_mass, f)
+        for f in (0.0, share)
+    ]
+    bare, balanced = (
+        hypocycloid.rigid_loads(replace(drive, crank_moment=m), ANGLE, 0.0 * force)["mesh"] for m in moments
+    )
+    assert balanced == pytest.approx((1.0 - share) * bare, abs=1e-9 * max(np.abs(bare).max(), 1.0))
 
 
 def test_unknown_guide_rule_is_refused_by_name():

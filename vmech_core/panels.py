@@ -352,9 +352,11 @@ class Panel:
 
     def _draw_sharp_later(self):
         try:
-            self._timer = asyncio.get_running_loop().call_later(self._rest_s, self._draw_sharp)
+            loop = asyncio.get_running_loop()
         except RuntimeError:
             self._draw_sharp()
+        else:
+            self._timer = loop.call_later(self._rest_s, self._draw_sharp)
 
     def _draw_sharp(self):
         self._picture.value = self._painter.paint(self._dpi[1], 92)
