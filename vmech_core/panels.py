@@ -14,6 +14,7 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from numbers import Real
 from typing import Protocol
 
 import ipywidgets
@@ -26,15 +27,20 @@ from traitlets import CFloat, CInt
 from vmech_core.errors import InputError
 
 CSS_PIXELS_PER_INCH = 96
+DRAFT_QUALITY, SHARP_QUALITY = 80, 92
 LABEL = {"description_width": "16em"}
-FULL_WIDTH = ipywidgets.Layout(width="100%", max_width="44em")
+FULL_WIDTH = {"width": "100%", "max_width": "44em"}
 
 
 class _FloatSlider(ipywidgets.FloatSlider):
+    """A slider that does not echo each message to the page: one message less between the finger and the picture."""
+
     value = CFloat(0.0).tag(sync=True, echo_update=False)
 
 
 class _IntSlider(ipywidgets.IntSlider):
+    """The same for whole numbers."""
+
     value = CInt(0).tag(sync=True, echo_update=False)
 
 
@@ -118,14 +124,14 @@ class Control:
         Raises
         ------
         InputError
-            If the value is no number within the range.
+            If the value is no number within the range, or not whole where the slider counts.
         """
-        allowed = f"outside {self.minimum:g} to {self.maximum:g}"
-        if not isinstance(value, (int, float)) or value != value:
-            raise InputError(self.name, value, f"not a number from {self.minimum:g} to {self.maximum:g}", self.unit)
+        span, kind = f"{self.minimum:g} to {self.maximum:g}", "whole number" if self.integer else "number"
+        if not isinstance(value, Real) or value != value or (self.integer and value % 1):
+            raise InputError(self.name, value, f"not a {kind} from {span}", self.unit)
         if not self.minimum <= value <= self.maximum:
             nearest = self.minimum if value < self.minimum else self.maximum
-            raise InputError(self.name, value, allowed, self.unit, f"{nearest:g} {self.unit}".strip())
+            raise InputError(self.name, value, f"outside {span}", self.unit, f"{nearest:g} {self.unit}".strip())
 
     def describe(self) -> str:
         """One line that tells a reader without a live page what the slider does.
@@ -245,12 +251,12 @@ class Painter:
         dpi : float [-]
             Pixels per inch.
         quality : int [1]
-            Quality of the JPEG, 1 to 95.
+            Quality of the JPEG, 1 to 95; from 90 on colours keep their full resolution.
 
         Returns
         -------
         bytes [-]
-            A JPEG.
+            A JPEG as a ``data:`` address, which a browser shows sooner than one that it must fetch.
         """
         if self.figure.get_dpi() != dpi:
             self.figure.set_dpi(dpi)
@@ -260,7 +266,7 @@ class Painter:
             artist.draw(renderer)
         size, out = (int(renderer.width), int(renderer.height)), io.BytesIO()
         picture = Image.frombuffer("RGBX", size, renderer.buffer_rgba(), "raw", "RGBX", 0, 1)
-        picture.save(out, "JPEG", quality=quality)
+        picture.save(out, "JPEG", quality=quality, subsampling=0 if quality >= 90 else 2)
         return b"data:image/jpeg;base64," + base64.b64encode(out.getvalue())
 
     def release(self):
@@ -269,25 +275,39 @@ class Painter:
 
 
 class Panel:
-    """Sliders above the picture of a scene; made by `slider_panel`.
+    """Sliders above a picture that follows them; shown live as the last value of a cell, or with ``display``.
+
+    Parameters
+    ----------
+    scene : Scene [-]
+        The drawing.
+    controls : sequence of Control or Choice [-]
+        In the order in which they are shown.
+    alt : str [-]
+        The picture in words; it stands under the picture.
+    draft_dpi : float [-]
+        Pixels per inch while a slider moves.
+    sharp_dpi : float [-]
+        Pixels per inch when the finger rests.
+    rest_s : float [s]
+        How long the finger rests before the sharp picture is drawn.
 
     Attributes
     ----------
     box : ipywidgets.VBox [-]
         What a live page shows.
-    values : dict [-]
-        Present value of each control, by name.
     """
 
-    def __init__(self, scene, controls, alt, draft_dpi, sharp_dpi, rest_s):
+    def __init__(self, scene, controls, alt, draft_dpi=72, sharp_dpi=192, rest_s=0.25):
         self._scene, self._controls, self._alt = scene, {c.name: c for c in controls}, alt
-        self._dpi, self._rest_s, self._timer, self._busy = (draft_dpi, sharp_dpi), rest_s, None, False
+        self._draft_dpi, self._sharp_dpi, self._rest_s = draft_dpi, sharp_dpi, rest_s
+        self._timer, self._setting = None, False
         self._painter = Painter(scene.figure, scene.moving)
         self._widgets = {name: control.widget() for name, control in self._controls.items()}
         scene.update(**self.values)
-        self._painter.paint(draft_dpi, 85)
+        self._painter.paint(draft_dpi, DRAFT_QUALITY)  # draws the still part now, and not under the finger
         width = f"{CSS_PIXELS_PER_INCH * scene.figure.get_figwidth():.0f}px"
-        self._picture = ipywidgets.Image(format="url", layout=ipywidgets.Layout(width=width, max_width="100%"))
+        self._picture = ipywidgets.Image(format="url", layout={"width": width, "max_width": "100%"})
         self._draw_sharp()
         self._message = ipywidgets.HTML()
         self.box = self._assemble()
@@ -328,22 +348,22 @@ class Panel:
             if name not in self._controls:
                 raise InputError("control", name, f"not one of {', '.join(self._controls)}")
             self._controls[name].check(value)
-        self._busy = True
+        self._setting = True
         try:
             for name, value in values.items():
                 self._widgets[name].value = value
         finally:
-            self._busy = False
+            self._setting = False
         self._changed()
 
     def _changed(self, _=None):
-        if self._busy:
+        if self._setting:
             return
         if self._timer:
             self._timer.cancel()
         try:
             self._scene.update(**self.values)
-            self._picture.value = self._painter.paint(self._dpi[0], 85)
+            self._picture.value = self._painter.paint(self._draft_dpi, DRAFT_QUALITY)
         except Exception as error:
             self._message.value = f"<p role='alert'>No picture for these values: {html.escape(_sentence(error))}</p>"
             return
@@ -359,7 +379,7 @@ class Panel:
             self._timer = loop.call_later(self._rest_s, self._draw_sharp)
 
     def _draw_sharp(self):
-        self._picture.value = self._painter.paint(self._dpi[1], 92)
+        self._picture.value = self._painter.paint(self._sharp_dpi, SHARP_QUALITY)
         self._painter.release()
 
     def __repr__(self):
@@ -376,27 +396,5 @@ def _sentence(error):
     return f"{type(error).__name__}: {' '.join(str(error).split())}"
 
 
-def slider_panel(scene, controls, alt, draft_dpi=72, sharp_dpi=192, rest_s=0.25):
-    """Sliders above a picture that follows them.
-
-    Parameters
-    ----------
-    scene : Scene [-]
-        The drawing.
-    controls : sequence of Control or Choice [-]
-        In the order in which they are shown.
-    alt : str [-]
-        The picture in words; it stands under the picture.
-    draft_dpi : float [-]
-        Pixels per inch while a slider moves.
-    sharp_dpi : float [-]
-        Pixels per inch when the finger rests.
-    rest_s : float [s]
-        How long the finger rests before the sharp picture is drawn.
-
-    Returns
-    -------
-    Panel [-]
-        Shown live as the last value of a cell, or with ``display``.
-    """
-    return Panel(scene, controls, alt, draft_dpi, sharp_dpi, rest_s)
+#: The name under which notebooks make a panel.
+slider_panel = Panel

@@ -42,6 +42,17 @@ def find_browser():
     return next((path for path in map(shutil.which, BROWSER_NAMES) if path), None)
 
 
+def require_browser():
+    """Skip the running test where no browser is installed; fail it where CI is set."""
+    import pytest
+
+    if not find_browser():
+        reason = f"no browser found (looked for {', '.join(BROWSER_NAMES)})"
+        if os.environ.get("CI", "").lower() in ("", "0", "false"):
+            pytest.skip(reason)
+        pytest.fail(reason)
+
+
 class Lab:
     """JupyterLab serving a folder on a free local port, with configuration folders of its own."""
 

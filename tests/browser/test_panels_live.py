@@ -3,12 +3,11 @@
 Needs an installed browser; without one the tests are skipped with that reason, and fail where CI is set.
 """
 
-import os
 import time
 from pathlib import Path
 
 import pytest
-from harness import Lab, browser_page, error_outputs, find_browser, open_notebook, run_all_cells
+from harness import Lab, browser_page, error_outputs, open_notebook, require_browser, run_all_cells
 
 NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 HANDLE = ".jp-OutputArea .noUi-handle"
@@ -20,11 +19,7 @@ DIGEST = """async image => { const bytes = await (await fetch(image.src)).arrayB
 @pytest.fixture(scope="module")
 def page():
     """A page on a JupyterLab that serves the course."""
-    if not find_browser():
-        reason = "no browser found (looked for chromium, google-chrome and their like)"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
+    require_browser()
     with Lab(NOTEBOOKS) as lab, browser_page() as page:
         page.lab = lab
         yield page

@@ -66,8 +66,8 @@ class StraightLineScene:
         self._now.set_data([angle_deg] * 2, [now.real, now.imag])
         error = np.abs(turn.imag).max()
         self._text.set_text(
-            f"angle {angle_deg:.0f}°, tooth ratio {tooth_ratio:.2f}, pin radius {pin_share:.2f} of pitch radius,\n"
-            f"phase error {phase_deg:.1f}°, bank angle {bank_deg:.0f}°: "
+            f"tooth ratio {tooth_ratio:.2f}, pin radius {pin_share:.2f} of pitch radius,\n"
+            f"phase error {phase_deg:.1f}°, bank angle {bank_deg:.0f}°, carrier at {angle_deg:.0f}°:\n"
             f"farthest from the line {error if error > 5e-10 else 0.0:.2f} mm"
         )
 
@@ -102,7 +102,7 @@ class StraightLineScene:
         )
         (self._now,) = ax.plot([], [], "ko", markersize=6)
         ax.legend(loc="upper right", fontsize=style.FONT, ncols=2, frameon=False)
-        self._text = ax.text(0.01, 0.01, "\n", transform=ax.transAxes, fontsize=style.FONT, va="bottom")
+        self._text = style.Readout(ax, 0.02, 0.135)
 
     @property
     def moving(self):

@@ -39,16 +39,7 @@ class StrokePicker:
         }
         ax.legend(fontsize=style.FONT, frameon=False, loc="upper right")
         side.axis("off")
-        self._list = side.text(
-            0.0,
-            1.0,
-            "\n" * (ROWS + 3),
-            transform=side.transAxes,
-            fontsize=style.FONT,
-            va="top",
-            family="monospace",
-            linespacing=1.35,
-        )
+        self._list = style.Readout(side, 0.0, 1.0)
         self.figure.canvas.draw()
         self.figure.set_layout_engine("none")
 

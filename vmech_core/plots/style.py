@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 import io
+from functools import lru_cache
 
+import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+from matplotlib.textpath import TextPath
+from matplotlib.transforms import Affine2D, ScaledTranslation
 
 #: Colour and line style per mechanism, the same in every figure (Okabe and Ito's palette, safe for colour-blind eyes).
 STRAIGHT = {"color": "#0072B2", "linestyle": "-", "linewidth": 2.0}
@@ -70,6 +77,66 @@ def label(ax, horizontal, vertical, title=""):
     ax.set_ylabel(vertical, fontsize=FONT)
     if title:
         ax.set_title(title, fontsize=FONT + 1, loc="left")
+
+
+class Readout(PathPatch):
+    """Text that changes while a slider moves, drawn from cached glyph outlines.
+
+    Matplotlib lays a changed text out anew, which takes longer than all curves of a scene together; this takes the
+    outlines of a fixed-width font, each looked up once, and fills them in one stroke.
+
+    Attributes
+    ----------
+    text : str [-]
+        What it shows; lines are divided by a line feed.
+    """
+
+    def __init__(self, ax, x, y, size=8.0):
+        """Place the upper left corner of the text.
+
+        Parameters
+        ----------
+        ax : Axes [-]
+            Axes it belongs to.
+        x : float [1]
+            Place across, 0 left to 1 right of the axes.
+        y : float [1]
+            Place of the top of the first line, 0 bottom to 1 top of the axes.
+        size : float [-]
+            Font size in points.
+        """
+        points = Affine2D().scale(size / 72.0) + ax.figure.dpi_scale_trans + ScaledTranslation(x, y, ax.transAxes)
+        super().__init__(
+            Path(np.empty((0, 2))), facecolor="black", linewidth=0.0, transform=points, clip_on=False, zorder=9
+        )
+        self.text = ""
+        ax.add_artist(self)
+
+    def set_text(self, text):
+        """Show another text.
+
+        Parameters
+        ----------
+        text : str [-]
+            The new text.
+        """
+        self.text = text
+        places = [
+            (letter, (0.602 * column, -1.0 - 1.35 * row))
+            for row, line in enumerate(text.split("\n"))
+            for column, letter in enumerate(line)
+            if letter != " "
+        ]
+        glyphs = [_glyph(letter) for letter, _ in places]
+        if glyphs:
+            points = np.concatenate([path.vertices + place for path, (_, place) in zip(glyphs, places, strict=True)])
+            self.set_path(Path(points, np.concatenate([path.codes for path in glyphs])))
+
+
+@lru_cache(maxsize=256)
+def _glyph(letter):
+    """Outline of a letter of the fixed-width font that comes with matplotlib, one em high."""
+    return TextPath((0.0, 0.0), letter, size=1.0, prop=FontProperties(family="DejaVu Sans Mono"))
 
 
 def picture(fig, dpi=DPI):
