@@ -85,6 +85,17 @@ class Readout(PathPatch):
     Matplotlib lays a changed text out anew, which takes longer than all curves of a scene together; this takes the
     outlines of a fixed-width font, each looked up once, and fills them in one stroke.
 
+    Parameters
+    ----------
+    ax : Axes [-]
+        Axes it belongs to.
+    x : float [1]
+        Place of the left edge, 0 left to 1 right of the axes.
+    y : float [1]
+        Place of the top of the first line, 0 bottom to 1 top of the axes.
+    size : float [-]
+        Font size in points.
+
     Attributes
     ----------
     text : str [-]
@@ -92,19 +103,6 @@ class Readout(PathPatch):
     """
 
     def __init__(self, ax, x, y, size=8.0):
-        """Place the upper left corner of the text.
-
-        Parameters
-        ----------
-        ax : Axes [-]
-            Axes it belongs to.
-        x : float [1]
-            Place across, 0 left to 1 right of the axes.
-        y : float [1]
-            Place of the top of the first line, 0 bottom to 1 top of the axes.
-        size : float [-]
-            Font size in points.
-        """
         points = Affine2D().scale(size / 72.0) + ax.figure.dpi_scale_trans + ScaledTranslation(x, y, ax.transAxes)
         super().__init__(
             Path(np.empty((0, 2))), facecolor="black", linewidth=0.0, transform=points, clip_on=False, zorder=9
