@@ -100,11 +100,9 @@ class Assessment:
         mesh, gears = self.loads["mesh"], self.design.gear_pair.si
         peak = hypocycloid.end_share(self.design.crank.driving_carriers) * float(np.abs(mesh).max())
         both_ways = bool(mesh.min() < -1e-6 * peak and mesh.max() > 1e-6 * peak)
-        pinion, ring = (
-            lewis.bending_margins(self.design.pair, peak, gears.face_width, limit, both_ways)[i]
-            for i, limit in enumerate((gears.pinion_bending_limit, gears.ring_bending_limit))
-        )
-        return [*screens.check_pair(self.design.pair), pinion, ring]
+        allowable = (gears.pinion_bending_limit, gears.ring_bending_limit)
+        bending = lewis.bending_margins(self.design.pair, peak, gears.face_width, allowable, both_ways)
+        return [*screens.check_pair(self.design.pair), *bending]
 
     def stage(self, name: str) -> dict[str, Quantity]:
         """Numbers of one stage.

@@ -118,8 +118,8 @@ def bending_margins(pair, tangential_force, face_width, allowable, alternating=T
         Greatest tangential force of one mesh.
     face_width : float [m]
         Width of tooth that carries.
-    allowable : float [Pa]
-        Allowable bending stress for load in one direction.
+    allowable : float or (2,) array [Pa]
+        Allowable bending stress for load in one direction, one for both gears or pinion then ring.
     alternating : bool [-]
         True if the teeth bend both ways, which lowers the allowable stress by ``ALTERNATING_FACTOR``.
 
@@ -137,14 +137,14 @@ def bending_margins(pair, tangential_force, face_width, allowable, alternating=T
     >>> [m.ok for m in bending_margins(InternalPair(0.002, 23, 46), 2000.0, 0.03, 200e6)]
     [True, True]
     """
-    limit = allowable * (ALTERNATING_FACTOR if alternating else 1.0)
+    limits = np.broadcast_to(allowable, 2) * (ALTERNATING_FACTOR if alternating else 1.0)
     note = "alternating bending" if alternating else "bending in one direction"
     source = "allowable stress of the design"
     source += ", times 0.7 (ISO 6336-5, AGMA 2001, from memory)" if alternating else ""
     factors = {"pinion": pinion_form_factor(pair), "ring": ring_form_factor(pair)}
     return tuple(Margin(f"{gear} tooth bending (Lewis)",
-                        float(bending_stress(tangential_force, face_width, pair.module, factor)), limit, "Pa", "<=",
-                        source, note) for gear, factor in factors.items())
+                        float(bending_stress(tangential_force, face_width, pair.module, factor)), float(limit), "Pa",
+                        "<=", source, note) for (gear, factor), limit in zip(factors.items(), limits, strict=True))
 
 
 def _inscribed(below, half_thickness, module):
