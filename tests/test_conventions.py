@@ -23,10 +23,11 @@ SI_UNITS = {
     *("-", "1", "m", "m2", "m3", "m4", "1/m", "rad", "1/rad", "m/rad", "m/rad2", "m2/rad", "m3/rad", "kg m2/rad"),
     *("s", "1/s", "Hz", "rad/s", "rad/s2", "m/s", "m/s2", "m3/s", "kg", "kg m", "kg m2", "kg/m3", "kg/s"),
     *("N", "N m", "N m/rad", "N/m", "N/m2", "N s", "N m s", "Pa", "Pa s", "1/Pa"),
-    *("K", "J", "J/K", "J/kg", "J/(kg K)", "W", "W/m2", "W/(m K)", "W/(m2 K)"),
+    *("K", "J", "J/K", "J/kg", "J/(kg K)", "J/rad", "K/rad", "W", "W/m2", "W/(m K)", "W/(m2 K)"),
 }
 EDGE_UNITS = {"mm": "mm", "um": "um", "deg": "deg", "rpm": "rpm", "bar": "bar", "MPa": "MPa", "GPa": "GPa", "g": "g",
-              "h": "h", "C": "C", "kN": "kN", "kW": "kW", "cm3": "cm3", "g mm": "g_mm", "ms": "ms"}
+              "h": "h", "C": "C", "kN": "kN", "kW": "kW", "cm3": "cm3", "g mm": "g_mm", "ms": "ms",
+              "MJ/kg": "MJ_per_kg"}
 
 SECTIONS = ("Parameters", "Attributes", "Returns", "Yields", "Raises", "Notes", "Examples")
 ENTRY = re.compile(r"(?P<names>\*{0,2}\w+(?:, \*{0,2}\w+)*) : (?P<type>\S.*?) \[(?P<unit>[^\]]+)\]")

@@ -294,3 +294,33 @@ def test_every_key_has_a_meaning_a_range_and_a_notebook():
 def test_design_text_is_toml_of_the_same_design():
     text = design_text(DESIGNS["air_compressor"].changed(**{"duty.life_h": 4000}))
     assert "life_h = 4000\n" in text and runs(DESIGNS["air_compressor"].pair)
+
+
+# ---- sections that may be left out
+
+def test_optional_sections_have_defaults_and_are_not_written_without_need(tmp_path):
+    text = (DATA / "v_twin_generator.toml").read_text(encoding="utf-8")
+    bare = tmp_path / "bare.toml"
+    bare.write_text(text[:text.index("[spark_cycle]")], encoding="utf-8")
+    design = load_design(bare)
+    assert design.spark_cycle.burn_start_deg == "best" and design.fluid_cycle.bulk_modulus_GPa == 2.18
+    assert design.duty.pressure_from == "trace"
+    assert "spark_cycle" not in design_text(design) and "pressure_from" not in design_text(design)
+
+
+def test_a_changed_optional_key_is_written_and_read_again(tmp_path):
+    text = (DATA / "v_twin_generator.toml").read_text(encoding="utf-8")
+    bare = tmp_path / "bare.toml"
+    bare.write_text(text[:text.index("[spark_cycle]")], encoding="utf-8")
+    changed = load_design(bare).changed(**{"spark_cycle.wiebe_m": 1.5, "spark_cycle.burn_start_deg": -12,
+                                           "duty.pressure_from": "cycle"})
+    again = load_design(save_design(changed, tmp_path / "changed.toml"))
+    assert again == changed and again.spark_cycle.wiebe_m == 1.5 and again.spark_cycle.burn_start_deg == -12
+    assert again.text.startswith(bare.read_text(encoding="utf-8")[:200])
+
+
+def test_optional_keys_are_checked_like_all_others():
+    with pytest.raises(InputError, match=r"^spark_cycle\.wiebe_m = 9 is outside 0 to 5; nearest .* works: 5\.$"):
+        DESIGNS["v_twin_generator"].changed(**{"spark_cycle.wiebe_m": 9})
+    with pytest.raises(InputError, match=r'^spark_cycle\.burn_start_deg = .* "best" or a number from -120 to 60 deg'):
+        DESIGNS["v_twin_generator"].changed(**{"spark_cycle.burn_start_deg": "early"})

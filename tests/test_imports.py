@@ -22,8 +22,9 @@ LAYERS = (
      "gears.strokes"),
     ("masses",),
     ("design_messages", "design_keys", "design_sections", "design_checks", "design", "design_file"),
-    ("mechanisms.batch", "mechanisms.*", "pressure.*"),
-    ("assessment", "claims", "symbolic"),
+    ("mechanisms.batch", "mechanisms.*", "pressure.gas", "pressure.measured",
+     "pressure.first_law", "pressure.volume", "pressure.*", "firing", "waveform"),
+    ("cycles", "stages", "assessment", "claims", "symbolic"),
     ("drawing", "plots.style", "plots.*"),
     ("panels", "teaching"),
 )

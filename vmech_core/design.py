@@ -48,6 +48,10 @@ class Design(BaseModel):
         What wets the rubbing surfaces.
     ordinary_crank : OrdinaryCrank [-]
         The ordinary drive to compare with.
+    spark_cycle : SparkCycle [-]
+        Assumptions of the computed engine cycle.
+    fluid_cycle : FluidCycle [-]
+        Fluid of a compressor or a pump.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
@@ -63,6 +67,8 @@ class Design(BaseModel):
     masses: parts.Masses
     lubricant: parts.Lubricant
     ordinary_crank: parts.OrdinaryCrank
+    spark_cycle: parts.SparkCycle = parts.SparkCycle()
+    fluid_cycle: parts.FluidCycle = parts.FluidCycle()
 
     _source: Path | None = PrivateAttr(None)
     _text: str = PrivateAttr("")

@@ -97,8 +97,14 @@ def design_text(design):
     """
     document = tomlkit.parse(design.text) if design.text else _fresh(design)
     for section, keys in design.to_dict().items():
+        fields = section_models()[section].model_fields
         for key, value in keys.items():
-            _put(document[section], key, value)
+            if key in document.get(section, {}):
+                _put(document[section], key, value)
+            elif value != fields[key].default:
+                if section not in document:
+                    document.add(section, tomlkit.table())
+                document[section].add(key, _tidy(value))
     return tomlkit.dumps(document)
 
 

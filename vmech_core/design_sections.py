@@ -129,6 +129,40 @@ class Duty(Section):
     outlet_pressure_bar: Annotated[float, number(0.01, 2000, "Absolute pressure behind the outlet.", "04 20 21 22")]
     crankcase_pressure_bar: Annotated[float, number(0.01, 50, "Absolute pressure behind the pistons.", "04 05")]
     life_h: Annotated[float, number(1, 200000, "Hours the machine is meant to run.", "08 09")]
+    pressure_from: Annotated[str, choice(
+        "trace, cycle", "Whether the loads use that file or a computed cycle of the machine.", "04 05")] = "trace"
+
+
+class SparkCycle(Section):
+    """Assumptions of the computed four-stroke spark-ignition cycle; the section may be left out."""
+
+    charge_temperature_C: Annotated[float, number(-40, 300, "Charge when the inlet closes.", "04")] = 80.0
+    inlet_closing_volume: Annotated[float, number(
+        0.3, 1, "Volume above the clearance, over the swept volume, when the inlet closes.", "04")] = 0.95
+    exhaust_opening_volume: Annotated[float, number(0.3, 1, "The same when the exhaust opens.", "04")] = 0.88
+    burn_start_deg: Annotated[float | Literal["best"], number(
+        -120, 60, "Start of the burn after the dead centre; \"best\" finds the one with the most work.", "04", "best"
+    )] = "best"
+    burn_duration_deg: Annotated[float, number(0, 120, "From the start to the end of the burn.", "04")] = 50.0
+    wiebe_a: Annotated[float, number(2, 8, "Completeness of the Wiebe burn.", "04")] = 5.0
+    wiebe_m: Annotated[float, number(0, 5, "Form of the Wiebe burn.", "04")] = 2.0
+    heating_value_MJ_per_kg: Annotated[float, number(5, 130, "Lower heating value of the fuel.", "04")] = 44.0
+    air_fuel_ratio: Annotated[float, number(10, 40, "Mass of air to mass of fuel.", "04")] = 14.7
+    combustion_efficiency: Annotated[float, number(0.5, 1, "Share of the fuel's heat that is set free.", "04")] = 0.96
+    residual_fraction: Annotated[float, number(0, 0.4, "Burned gas in the trapped charge.", "04")] = 0.06
+    wall_temperature_C: Annotated[float, number(0, 500, "Mean of head, piston and liner.", "04")] = 180.0
+    wall_loss: Annotated[str, choice("hohenberg, woschni, none", "Correlation of the wall loss.", "04")] = "hohenberg"
+    wall_loss_factor: Annotated[float, number(0.1, 5, "Multiplier of that correlation.", "04")] = 1.0
+    blowdown_deg: Annotated[float, number(
+        5, 150, "Angle in which the pressure falls to that of the exhaust.", "04")] = 60.0
+
+
+class FluidCycle(Section):
+    """Fluid of a compressor or a pump for its computed cycle; the section may be left out."""
+
+    polytropic_exponent: Annotated[float, number(1, 1.67, "Compressor: expansion and compression.", "04 21")] = 1.3
+    inlet_temperature_C: Annotated[float, number(-100, 300, "Compressor: gas before the inlet.", "04 21")] = 20.0
+    bulk_modulus_GPa: Annotated[float, number(0.05, 1000, "Pump: bulk modulus of the liquid.", "04 22")] = 2.18
 
 
 class GearPair(Section):

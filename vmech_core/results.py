@@ -1,7 +1,8 @@
 """Plain frozen data that the modules hand to one another: motion, loads, contacts, margins, estimates.
 
 Shapes used everywhere: A angles, K cylinders, and ``...`` for any leading axes (a batch of designs).
-A quantity of a cylinder has shape (..., K, A), one of the whole machine (..., A).
+A quantity of a cylinder has shape (..., K, A), one of the whole machine (..., A), one of the two ends (..., 2, A):
+end 1 lies at negative z, end 2 at positive z and always drives the load.
 Plane vectors are complex numbers: the real axis is bank angle 0, angles grow anticlockwise.
 """
 
@@ -55,6 +56,12 @@ CHANNELS: Mapping[str, Channel] = MappingProxyType(
         "main": Channel("force of the turning parts on the main bearings", "F_m", "N", "plane vector"),
         "frame": Channel("resultant of all forces on the frame", "F_f", "N", "plane vector"),
         "torque": Channel("torque delivered by the machine", "T", "N m", "positive drives the load"),
+        "guide_couple": Channel("couple of the guides on the yoke", "M_g", "N m", "positive anticlockwise"),
+        "mesh_end": Channel("tangential tooth force on the pinion of each end", "F_t,i", "N", "along i e^(i theta)"),
+        "separating_end": Channel("separating force on the pinion of each end", "F_s,i", "N", "positive toward O"),
+        "crank_bearing_end": Channel("force of the crank on the carrier of each end", "F_c,i", "N", "plane vector"),
+        "main_end": Channel("force of the carrier of each end on its main bearing", "F_m,i", "N", "plane vector"),
+        "tie": Channel("torque of the tie on the carrier of end 1", "T_tie", "N m", "positive anticlockwise"),
     }
 )
 

@@ -1,0 +1,331 @@
+"""First law of a trapped charge while the volume changes, heat is set free and the walls take some of it.
+
+m c_v dT = dQ_fuel - dQ_wall - p dV - m (u_burned - u_fresh) dy, y the burned share, all per angle. Fourth-order
+Runge-Kutta steps; heat to the walls and work are summed with the same weights. The wall-loss correlations stand here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from vmech_core.errors import InputError
+from vmech_core.pressure import gas
+
+#: Exponent of the motored pressure in Woschni's term (common practice, no source).
+MOTORED_EXPONENT = 1.32
+WALL_LOSSES = ("hohenberg", "woschni", "none")
+
+
+def hohenberg(pressure, temperature, volume, piston_speed):
+    """Heat transfer coefficient between gas and walls after Hohenberg, averaged over the walls.
+
+    Parameters
+    ----------
+    pressure : (...) array [Pa]
+        Gas pressure.
+    temperature : (...) array [K]
+        Mean gas temperature.
+    volume : (...) array [m3]
+        Cylinder volume.
+    piston_speed : float [m/s]
+        Mean piston speed.
+
+    Returns
+    -------
+    (...) array [W/(m2 K)]
+        The coefficient.
+
+    Valid: four-stroke engines, closed period; users scale it by 0.5 to 2 (common practice, no source).
+    Source: G. F. Hohenberg, SAE 790825 (1979); constants 130 and 1.4 m/s from memory.
+
+    Examples
+    --------
+    >>> round(float(hohenberg(40e5, 2000.0, 1e-4, 7.0)))
+    1284
+    """
+    return 130.0 * volume**-0.06 * (1e-5 * pressure) ** 0.8 * temperature**-0.4 * (piston_speed + 1.4) ** 0.8
+
+
+def woschni(pressure, temperature, bore, gas_speed):
+    """Heat transfer coefficient between gas and walls after Woschni, averaged over the walls.
+
+    Parameters
+    ----------
+    pressure : (...) array [Pa]
+        Gas pressure.
+    temperature : (...) array [K]
+        Mean gas temperature.
+    bore : float [m]
+        Bore.
+    gas_speed : (...) array [m/s]
+        2.28 times the mean piston speed, plus during and after the burn 3.24e-3 m/(s K) times swept volume times the
+        state at inlet closing T/(p V) times the rise of the pressure above the motored one.
+
+    Returns
+    -------
+    (...) array [W/(m2 K)]
+        The coefficient.
+
+    Valid: four-stroke engines, closed period; users scale it by 0.5 to 2 (common practice, no source).
+    Source: G. Woschni, SAE 670931 (1967), in the form of J. B. Heywood (1988), eq. 12.19; constants from memory.
+
+    Examples
+    --------
+    >>> round(float(woschni(40e5, 2000.0, 0.063, 20.0)))
+    1422
+    """
+    return 3.26 * bore**-0.2 * (1e-3 * pressure) ** 0.8 * temperature**-0.55 * gas_speed**0.8
+
+
+@dataclass(frozen=True)
+class Wall:
+    """Walls of the combustion chamber, a plain disc: head and piston crown flat, liner as long as the volume asks.
+
+    Attributes
+    ----------
+    bore : float [m]
+        Bore.
+    temperature : float [K]
+        Mean wall temperature.
+    loss : str [-]
+        ``hohenberg``, ``woschni`` or ``none``.
+    factor : float [1]
+        Multiplier of the correlation.
+    speed : float [rad/s]
+        Shaft speed, positive.
+    swept : float [m3]
+        Swept volume.
+    closing : tuple of three float [-]
+        Pressure [Pa], volume [m3] and temperature [K] when the inlet closes.
+    """
+
+    bore: float
+    temperature: float
+    loss: str
+    factor: float
+    speed: float
+    swept: float
+    closing: tuple[float, float, float]
+
+    def heat_per_angle(self, pressure, temperature, volume):
+        """Heat that the walls take.
+
+        Parameters
+        ----------
+        pressure : (...) array [Pa]
+            Gas pressure.
+        temperature : (...) array [K]
+            Mean gas temperature.
+        volume : (...) array [m3]
+            Cylinder volume.
+
+        Returns
+        -------
+        (...) array [J/rad]
+            Positive from gas to wall.
+
+        Raises
+        ------
+        InputError
+            If the name of the correlation is unknown.
+
+        Valid: as the correlations.
+        Source: coefficient times area times temperature difference over speed.
+        """
+        crown = 0.25 * np.pi * self.bore**2
+        piston_speed = self.swept / crown * self.speed / np.pi
+        if self.loss == "none":
+            return 0.0 * temperature
+        if self.loss == "hohenberg":
+            coefficient = hohenberg(pressure, temperature, volume, piston_speed)
+        elif self.loss == "woschni":
+            p, v, t = self.closing
+            rise = np.maximum(pressure - p * (v / volume) ** MOTORED_EXPONENT, 0.0)
+            gas_speed = 2.28 * piston_speed + 3.24e-3 * self.swept * t / (p * v) * rise
+            coefficient = woschni(pressure, temperature, self.bore, gas_speed)
+        else:
+            raise InputError("wall_loss", self.loss, f"not one of {', '.join(WALL_LOSSES)}", nearest="hohenberg")
+        area = 2.0 * crown + 4.0 / self.bore * volume
+        return self.factor / self.speed * coefficient * area * (temperature - self.temperature)
+
+
+@dataclass(frozen=True)
+class ClosedPeriod:
+    """The cycle from inlet closing to exhaust opening, for several burn starts at once.
+
+    Attributes
+    ----------
+    angle : (..., N) array [rad]
+        Angle after the firing dead centre.
+    volume : (..., N) array [m3]
+        Cylinder volume.
+    temperature : (..., N) array [K]
+        Mean gas temperature.
+    pressure : (..., N) array [Pa]
+        Absolute pressure.
+    released : (..., N) array [J]
+        Heat set free since the inlet closed.
+    wall : (..., N) array [J]
+        Heat given to the walls since then.
+    work : (..., N) array [J]
+        Work done on the piston since then, against vacuum.
+    energy : (..., N) array [J]
+        Sensible internal energy of the charge.
+    mass : float [kg]
+        Trapped mass.
+    """
+
+    angle: np.ndarray
+    volume: np.ndarray
+    temperature: np.ndarray
+    pressure: np.ndarray
+    released: np.ndarray
+    wall: np.ndarray
+    work: np.ndarray
+    energy: np.ndarray
+    mass: float
+
+    @property
+    def imbalance(self) -> np.ndarray:
+        """Energy that the integration lost or invented, over the heat set free, (...,) [1]."""
+        left = self.energy[..., -1] - self.energy[..., 0] - self.released[..., -1]
+        return (left + self.wall[..., -1] + self.work[..., -1]) / np.maximum(self.released[..., -1], 1e-300)
+
+
+class Charge:
+    """Trapped gas on one stretch of angle, with all that does not depend on its temperature computed beforehand.
+
+    Parameters
+    ----------
+    gases : tuple of two Gas [-]
+        Before and after the burn.
+    mass : float [kg]
+        Trapped mass.
+    wall : Wall [-]
+        The walls.
+    volume : (N, ...) array [m3]
+        Volume at every step and its middle.
+    rate : (N, ...) array [m3/rad]
+        Its rate.
+    share : (N, ...) array [1]
+        Burned share of the charge.
+    change : (N, ...) array [1/rad]
+        Rate of that share; None if nothing burns here.
+    heat : (N, ...) array [J/rad]
+        Heat set free; None if nothing burns here.
+    """
+
+    def __init__(self, gases, mass, wall, volume, rate, share, change=None, heat=None):
+        fresh, burned = gases
+        self._wall, self._volume, self._rate, self._heat = wall, volume, rate, heat
+        self._over_volume = mass * (fresh.constant + share * (burned.constant - fresh.constant)) / volume
+        below, above = ([f + share * (b - f) for f, b in zip(a, c, strict=True)]
+                        for a, c in ((fresh.low, burned.low), (fresh.high, burned.high)))
+        self._below, self._above = mass * np.stack(below, axis=1), mass * np.stack(above, axis=1)
+        self._change = None if change is None else mass * change
+        ends = zip(gas.energy_coefficients(fresh), gas.energy_coefficients(burned), strict=True)
+        self._step = [b - f for f, b in ends]
+
+    def slope(self, k, temperature):
+        """Rates at one node.
+
+        Parameters
+        ----------
+        k : int [1]
+            Node.
+        temperature : (...) array [K]
+            Gas temperature there.
+
+        Returns
+        -------
+        tuple of three (...) array [-]
+            Rate of temperature [K/rad], heat to the walls [J/rad], power on the piston [J/rad].
+
+        Valid: single zone.
+        Source: first law, head of this module.
+        """
+        pressure = self._over_volume[k] * temperature
+        lost = self._wall.heat_per_angle(pressure, temperature, self._volume[k])
+        power = pressure * self._rate[k]
+        low = temperature < gas.BREAK
+        c = np.where(low, self._below[k], self._above[k])
+        t = temperature
+        capacity = c[0] + t * (c[1] + t * (c[2] + t * (c[3] + t * c[4])))
+        gain = -lost - power
+        if self._heat is not None:
+            e = [np.where(low, *pair) for pair in zip(*self._step, strict=True)]
+            other = e[0] + t * (e[1] + t * (e[2] + t * (e[3] + t * (e[4] + t * e[5]))))
+            gain = gain + self._heat[k] - self._change[k] * other
+        return gain / capacity, lost, power
+
+
+def march(charge, angle, temperature):
+    """Integrate temperature, heat to the walls and work over one stretch.
+
+    Parameters
+    ----------
+    charge : Charge [-]
+        The gas; its arrays hold every step and its middle.
+    angle : (N, ...) array [rad]
+        Angle of every step and its middle, N odd.
+    temperature : (...) array [K]
+        Temperature at the first node.
+
+    Returns
+    -------
+    temperature : (M, ...) array [K]
+        At every step, M = (N + 1) / 2.
+    wall : (M, ...) array [J]
+        Heat given to the walls since the first node.
+    work : (M, ...) array [J]
+        Work done on the piston since then.
+
+    Valid: smooth volume and heat between the ends of the stretch.
+    Source: classical Runge-Kutta method of fourth order.
+    """
+    t, kept, flows = temperature, [temperature], []
+    for k in range(0, len(angle) - 1, 2):
+        h = angle[k + 2] - angle[k]
+        a, *first = charge.slope(k, t)
+        b, *second = charge.slope(k + 1, t + 0.5 * h * a)
+        c, *third = charge.slope(k + 1, t + 0.5 * h * b)
+        d, *fourth = charge.slope(k + 2, t + h * c)
+        flows.append([first, second, third, fourth])
+        t = t + h / 6.0 * (a + 2.0 * (b + c) + d)
+        kept.append(t)
+    weights = np.array([1.0, 2.0, 2.0, 1.0]) / 6.0
+    steps = np.diff(angle[::2], axis=0)[:, None] * np.einsum("s,ksq...->kq...", weights, np.array(flows))
+    wall, work = np.moveaxis(np.concatenate([np.zeros_like(steps[:1]), np.cumsum(steps, axis=0)]), 1, 0)
+    return np.array(kept), wall, work
+
+
+def burn_at_once(gases, temperature, residual, heat):
+    """Temperature after a burn at constant volume.
+
+    Parameters
+    ----------
+    gases : tuple of two Gas [-]
+        Before and after the burn.
+    temperature : (...) array [K]
+        Temperature before.
+    residual : float [1]
+        Burned share before.
+    heat : float [J/kg]
+        Heat set free per mass of charge.
+
+    Returns
+    -------
+    (...) array [K]
+        Temperature of the burned gas.
+
+    Valid: up to 3500 K.
+    Source: equal internal energy before and after, heat added; Newton's method.
+    """
+    fresh, burned = gases
+    wanted = heat + (1.0 - residual) * gas.energy(fresh, temperature) + residual * gas.energy(burned, temperature)
+    t = temperature + 1500.0
+    for _ in range(40):
+        t = t - (gas.energy(burned, t) - wanted) / gas.heat_capacity(burned, t)
+    return t
