@@ -12,6 +12,7 @@ from sympy.physics.mechanics import LagrangesMethod, Point, ReferenceFrame, Rigi
 
 T = dynamicsymbols._t
 REACH = 0.03  # distance of the rod's centre of gravity from its pin [m]; without effect on plane joint forces
+AHEAD = 0.2  # distance of the piston of a crosshead engine from its wrist pin [m]; without effect as well
 
 
 class System:
@@ -165,9 +166,12 @@ def straight_line_guess(drive, angle):
     return np.array(guess) + 1e-3
 
 
-def slider(cylinders):
+def slider(cylinders, crosshead=False):
     """The ordinary crank drive; parameters: radius, rod length, cg share, offset, speed, crank moment (2), then per
-    cylinder bank angle, pin angle, piston mass, rod mass, rod inertia, gas force."""
+    cylinder bank angle, pin angle, piston mass, rod mass, rod inertia, gas force.
+
+    With a crosshead nothing holds the turn of piston, piston rod and crosshead (one body) but two bearings: the guide
+    at the wrist pin and the bore a good way ahead of it. What the bore carries is then an answer, no assumption."""
     s = System()
     radius, length, share, offset, omega, u_x, u_y = machine = sp.symbols("r L h e omega u_x u_y")
     per_cylinder = [sp.symbols(f"bank{k} delta{k} mp{k} mr{k} ir{k} gas{k}") for k in range(cylinders)]
@@ -183,8 +187,12 @@ def slider(cylinders):
             rod(-share * length) - crank(radius * sp.cos(delta) - u_x / mass, radius * sp.sin(delta) - u_y / mass),
         )
         s.join(f"wrist{k}", piston(0) - rod((1 - share) * length))
-        s.join(f"bore{k}", [sp.cos(bank) * xy[1] - sp.sin(bank) * xy[0] - offset])
-        s.join(f"turn{k}", [turn - bank])
+        s.join(f"guide{k}" if crosshead else f"bore{k}", [sp.cos(bank) * xy[1] - sp.sin(bank) * xy[0] - offset])
+        if crosshead:
+            ahead = piston(AHEAD)
+            s.join(f"bore{k}", [sp.cos(bank) * ahead[1] - sp.sin(bank) * ahead[0] - offset])
+        else:
+            s.join(f"turn{k}", [turn - bank])
         s.forces.append((piston_centre, -gas * (sp.cos(bank) * s.frame.x + sp.sin(bank) * s.frame.y)))
     return s.compile([*machine, *(p for group in per_cylinder for p in group)])
 
@@ -202,3 +210,35 @@ def slider_guess(drive, angle):
         top = pin + drive.rod_length * along * np.exp(1j * lean)
         guess += [rod.real, rod.imag, bank + lean, top.real, top.imag, bank]
     return np.array(guess) + 1e-4
+
+
+def scotch_yoke(cylinders):
+    """The scotch yoke; parameters: radius, speed, crank moment (2), then per cylinder bank angle, pin angle, mass, gas.
+
+    The pin may slide along the slot, which is fixed on the yoke and turns with it: one constraint along the yoke's own
+    axis. The guides hold the yoke's centre of gravity on its line (``guide``) and its turn (``turn``)."""
+    s = System()
+    radius, omega, u_x, u_y = machine = sp.symbols("r omega u_x u_y")
+    per_cylinder = [sp.symbols(f"bank{k} delta{k} m{k} gas{k}") for k in range(cylinders)]
+    mass = sp.Float(4.0)
+    crank, _, _, _, theta = s.body("crank", mass, sp.Float(0.02))
+    s.join("main", crank(-u_x / mass, -u_y / mass))
+    s.join("torque", [theta - omega * T])
+    for k, (bank, delta, yoke_mass, gas) in enumerate(per_cylinder):
+        yoke, _, centre, xy, turn = s.body(f"yoke{k}", yoke_mass, sp.Float(0.003))
+        pin = crank(radius * sp.cos(delta) - u_x / mass, radius * sp.sin(delta) - u_y / mass)
+        s.join(f"slot{k}", [(yoke(-REACH) - pin).dot(sp.Matrix([sp.cos(turn), sp.sin(turn)]))])
+        s.join(f"guide{k}", [sp.cos(bank) * xy[1] - sp.sin(bank) * xy[0]])
+        s.join(f"turn{k}", [turn - bank])
+        s.forces.append((centre, -gas * (sp.cos(bank) * s.frame.x + sp.sin(bank) * s.frame.y)))
+    return s.compile([*machine, *(p for group in per_cylinder for p in group)])
+
+
+def scotch_yoke_guess(drive, angle):
+    """Rough start: each yoke on its line, a third of a millimetre off."""
+    moment = complex(drive.crank_moment) / 4.0 * np.exp(1j * angle)
+    guess = [moment.real, moment.imag, angle]
+    for bank, delta in zip(drive.bank_angle, drive.crankpin_angle, strict=True):
+        place = (0.5 * drive.stroke * np.cos(angle + delta - bank) + REACH) * np.exp(1j * bank)
+        guess += [place.real, place.imag, bank]
+    return np.array(guess) + 3e-4

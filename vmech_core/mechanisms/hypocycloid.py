@@ -111,29 +111,6 @@ def firing_angles(design, drive):
     return top_dead_centre(drive) + 2.0 * np.pi * np.asarray(design.duty.firing_turn)
 
 
-def end_share(driving_carriers):
-    """Share of the tooth force that the harder worked of the two ends carries when the guides are idle.
-
-    With one driving carrier the other is free to turn and holds the crank in the radial direction only; moments about
-    the crank's middle then leave -1/2 of the tooth force on the free end and 3/2 on the driven one. Carriers tied by a
-    stiff, well phased shaft share half and half. Stiffness and phase error of the tie enter with the axial statics.
-
-    Parameters
-    ----------
-    driving_carriers : str [-]
-        ``one`` or ``both``.
-
-    Returns
-    -------
-    float [1]
-        1.5 or 0.5.
-
-    Valid: cylinders in the middle between the ends, guides idle, ideal tie.
-    Source: moment balance along the crank axis.
-    """
-    return 1.5 if driving_carriers == "one" else 0.5
-
-
 def crank_moment_for_balance(stroke, bank_angle, reciprocating_mass, fraction):
     """Own mass moment that the crank needs to cancel a share of the rods' load on the teeth.
 

@@ -1,4 +1,4 @@
-"""The ordinary engine to compare with: slider-crank with trunk piston, exact, with the rod as a body of its own.
+"""The ordinary engine to compare with: slider-crank with trunk piston or crosshead, exact, the rod a body of its own.
 
 Theta is the crank angle, r the crank radius, L the rod length between centres. In the axes of cylinder k (real axis
 outward along its line) the crankpin stands at r e^(i phi), phi = theta + delta_k - alpha_k, and the wrist pin at
@@ -8,9 +8,11 @@ x + i e. The rod leans by beta: sin(beta) = (r sin(phi) - e) / L. Gravity and fr
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
+from vmech_core import masses
 from vmech_core.errors import InputError
 from vmech_core.mechanisms.batch import in_blocks
 from vmech_core.results import Contact, Loads, Motion, column
@@ -33,7 +35,7 @@ class SliderCrank:
     crankpin_angle : (..., K) array [rad]
         Angle of each crankpin on the crank when theta = 0.
     piston_mass : (..., K) array [kg]
-        Piston with rings and wrist pin.
+        All that moves with the wrist pin along the line: trunk piston, or piston, piston rod and crosshead.
     rod_mass : (..., K) array [kg]
         Connecting rod.
     rod_cg : float or (...) array [1]
@@ -61,7 +63,7 @@ class SliderCrank:
     crank_moment: complex | np.ndarray = 0.0
 
 
-def from_design(design, mass):
+def from_design(design, mass, crosshead=False):
     """Ordinary crank drive with the bore, stroke, banks and speed of a design.
 
     Parameters
@@ -70,6 +72,8 @@ def from_design(design, mass):
         The design.
     mass : dict of str to Estimate [kg]
         Masses by part, from ``masses.of_design``.
+    crosshead : bool [-]
+        False for a trunk piston; True for the piston and piston rod of the straight-line drive on a crosshead.
 
     Returns
     -------
@@ -84,22 +88,71 @@ def from_design(design, mass):
     radius = float(crank_radius_for_stroke(cylinders.stroke, own.rod_ratio, own.si.wrist_pin_offset))
     length = own.rod_ratio * radius
     pins = crankpin_angles(own.crankpin_layout, cylinders.bank_angle, design.duty.cycle_turns)
-    piston, rod = mass["ordinary_piston"].likely, mass["ordinary_rod"].likely
+    rod = mass["ordinary_rod"].likely
+    one_body = (mass["piston"], mass["piston_rod"], crosshead_mass(design)) if crosshead else (mass["ordinary_piston"],)
+    piston = sum(part.likely for part in one_body)
     turning, reciprocating = rod * (1.0 - own.rod_cg_fraction), piston + rod * own.rod_cg_fraction
     balanced = own.rotating_balance_fraction * turning + own.reciprocating_balance_fraction * reciprocating
-    return SliderCrank(
-        radius,
-        length,
-        cylinders.bank_angle,
-        pins,
-        piston * ones,
-        rod * ones,
-        own.rod_cg_fraction,
-        rod * (own.rod_gyration_fraction * length) ** 2 * ones,
-        design.duty.si.speed,
-        own.si.wrist_pin_offset,
-        -balanced * radius * np.exp(1j * pins).sum(),
-    )
+    inertia = rod * (own.rod_gyration_fraction * length) ** 2
+    size = (radius, length, cylinders.bank_angle, pins)
+    mass = (piston * ones, rod * ones, own.rod_cg_fraction, inertia * ones)
+    moment = -balanced * radius * np.exp(1j * pins).sum()
+    return SliderCrank(*size, *mass, design.duty.si.speed, own.si.wrist_pin_offset, moment)
+
+
+def crosshead_mass(design):
+    """Mass of a crosshead: the skirt and the wrist pin that a skirtless piston leaves away, moved to the rod's foot.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+
+    Returns
+    -------
+    Estimate [kg]
+        Estimated trunk piston less estimated crown piston, low less low and so on.
+
+    Valid: light alloy, bores of 30 to 150 mm; crossheads of large machines are of iron and heavier.
+    Source: common practice, no source.
+    """
+    whole, crown = masses.trunk_piston(design.cylinders.si.bore), masses.crown_piston(design.cylinders.si.bore)
+    parts = (getattr(whole, end) - getattr(crown, end) for end in ("low", "likely", "high"))
+    return masses.Estimate(*parts, "kg", "estimated trunk piston less estimated crown piston")
+
+
+def one_cylinder(stroke, rod_ratio, speed, wrist_pin_offset=0.0):
+    """One cylinder for motion alone: unit piston mass, weightless rod, outer dead centre at theta = 0.
+
+    Parameters
+    ----------
+    stroke : float or (...) array [m]
+        Stroke, kept whatever the offset.
+    rod_ratio : float or (...) array [1]
+        Rod length over crank radius.
+    speed : float or (...) array [rad/s]
+        Crank speed.
+    wrist_pin_offset : float or (...) array [m]
+        Lateral place of the cylinder line.
+
+    Returns
+    -------
+    SliderCrank [-]
+        The drive, or a batch along the axes of what was given as arrays.
+
+    Valid: the rod must pass over the dead centres, as in ``crank_radius_for_stroke``.
+    Source: sin(phi) = e / (L + r) at the outer dead centre.
+
+    Examples
+    --------
+    >>> drive = one_cylinder(0.069, np.array([3.0, 3.5]), 314.16)
+    >>> motion(drive, np.zeros(1)).velocity.shape
+    (2, 1, 1)
+    """
+    radius, one = crank_radius_for_stroke(stroke, rod_ratio, wrist_pin_offset), np.ones(1)
+    length = rod_ratio * radius
+    pin = np.asarray(np.arcsin(wrist_pin_offset / (length + radius)))[..., None]
+    return SliderCrank(radius, length, 0.0 * one, pin, one, 0.0 * one, 0.3, 0.0 * one, speed, wrist_pin_offset)
 
 
 def firing_angles(design, drive):
@@ -264,7 +317,7 @@ def rod_motion(drive, angle):
     return np.arctan2(sin_l, cos_l), rate, rate2
 
 
-def rigid_loads(drive, angle, gas_force):
+def rigid_loads(drive, angle, gas_force, side="bore"):
     """Exact plane loads of rigid parts; the rod has its own mass, centre of gravity and inertia.
 
     Parameters
@@ -275,19 +328,30 @@ def rigid_loads(drive, angle, gas_force):
         Crank angle.
     gas_force : (..., K, A) array [N]
         Gas force on each piston, positive toward O.
+    side : str [-]
+        What carries the side thrust: ``bore`` (trunk piston) or ``crosshead`` (a guide in line with the wrist pin).
 
     Returns
     -------
     Loads [-]
-        Channels gas, rod, pin, wrist, bore, main, frame, torque; ``bore`` is the side thrust of the trunk piston.
+        Channels gas, rod, pin, wrist, bore, main, frame, torque; ``bore`` is the side thrust of the trunk piston. With
+        a crosshead the side thrust stands in ``guide``, with the same sign, and ``bore`` is zero.
+
+    Raises
+    ------
+    InputError
+        If ``side`` is neither of the two.
 
     Valid: rigid parts, constant speed, no friction, no gravity.
     Source: Newton and Euler for piston and rod; reproduced by Lagrange multipliers in tests/test_multibody.py.
     """
-    return in_blocks(_loads, drive, PER_CYLINDER, np.asarray(angle, dtype=float), gas_force)
+    if side not in ("bore", "crosshead"):
+        raise InputError("side", side, "not one of bore, crosshead", nearest="bore")
+    angle = np.asarray(angle, dtype=float)
+    return in_blocks(partial(_loads, side=side), drive, PER_CYLINDER, angle, gas_force)
 
 
-def _loads(drive, angle, gas):
+def _loads(drive, angle, gas, side):
     _, _, acceleration, sin_l, cos_l, _, rate2, cos_p, sin_p, cg_x, cg_y = _kinematics(drive, angle)
     length, rod_mass = column(drive.rod_length, 2), column(drive.rod_mass, 1)
     cg = column(drive.rod_cg, 2)
@@ -297,10 +361,10 @@ def _loads(drive, angle, gas):
     wrist_y = (euler - sin_l * wrist_x) / cos_l
     pin_x, pin_y = -(wrist_x + rod_x), -(wrist_y + rod_y)
     turning = np.sum(cos_p * pin_y - sin_p * pin_x, axis=-2)
-    return _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning)
+    return _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning, side)
 
 
-def _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning):
+def _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning, side):
     """Turn the forces of each cylinder into plane vectors and close the equilibrium of crank and frame."""
     along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
     pin = (pin_x + 1j * pin_y) * along
@@ -317,10 +381,13 @@ def _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning):
         "frame": frame,
         "torque": column(drive.crank_radius, 1) * turning,
     }
-    return Loads(angle, channels, "rigid parts; the bore carries the side thrust")
+    if side == "bore":
+        return Loads(angle, channels, "rigid parts; the bore carries the side thrust")
+    channels |= {"bore": np.broadcast_to(0.0, wrist_y.shape), "guide": -wrist_y}
+    return Loads(angle, channels, "rigid parts; the guide of the crosshead carries the side thrust, the bore none")
 
 
-def contacts(drive, diameters):
+def contacts(drive, diameters, side="bore"):
     """Rubbing pairs of the drive, with their greatest rubbing speeds.
 
     Parameters
@@ -329,16 +396,19 @@ def contacts(drive, diameters):
         One drive.
     diameters : tuple of three float [m]
         Of crankpin, of wrist pin and of main journal.
+    side : str [-]
+        ``bore`` or ``crosshead``, as in ``rigid_loads``.
 
     Returns
     -------
     list of Contact [-]
-        Crankpins, wrist pins, main bearings, skirts, piston rings.
+        Crankpins, wrist pins, main bearings, skirts or crossheads, piston rings.
 
     Valid: rigid parts, constant speed.
     Source: relative speeds by differentiation over one turn.
     """
     pin, wrist, main = diameters
+    rubs = "piston skirt in bore" if side == "bore" else "crosshead in guide"
     angle = np.linspace(0.0, 2.0 * np.pi, 721)
     swing = np.abs(rod_motion(drive, angle)[1]).max()
     slide = np.abs(motion(drive, angle).velocity).max()
@@ -347,7 +417,7 @@ def contacts(drive, diameters):
         Contact("rod big end on crankpin", "journal", "pin", cylinders, 0.5 * pin * (speed + swing), "the rod swings"),
         Contact("wrist pin", "journal", "wrist", cylinders, 0.5 * wrist * swing, "it swings, it never turns over"),
         Contact("main journal in block", "journal", "main", 2, 0.5 * main * speed),
-        Contact("piston skirt in bore", "sliding", "bore", cylinders, slide),
+        Contact(rubs, "sliding", "bore" if side == "bore" else "guide", cylinders, slide),
         Contact("piston rings in bore", "rings", "gas", cylinders, slide),
     ]
 

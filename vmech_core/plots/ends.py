@@ -1,0 +1,138 @@
+"""Figures of the two ends of the planet crank: how they share the tooth force, and what a tie between them does."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from vmech_core.mechanisms import axial
+from vmech_core.plots import style
+from vmech_core.units import from_si, show
+
+#: One look per end, the same in both figures.
+END = (
+    {"color": "#CC79A7", "linestyle": "--", "linewidth": 1.8, "zorder": 3},
+    {"color": "#0072B2", "linestyle": "-", "linewidth": 2.0},
+)
+NAMES = ("end 1", "end 2, which drives the load")
+DECADES = (2.0, 2.0)  # below and above the stiffness that the meshes set against the tie
+
+
+def shares_against_tie(assessment):
+    """Share of each end in the tooth force against the stiffness of the tie between the carriers.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed design.
+
+    Returns
+    -------
+    Figure [-]
+        Load in the middle, guides idle, no phase error: a curve for each end with a band for the range of the mesh
+        stiffness, the two limits as lines, and, where the design ties its carriers, its own stiffness as marks: full
+        without phase error, hollow with the phase error of the file at the peak of the tooth force.
+    """
+    fig, axes = style.figure(8.4, 4.2)
+    ax = axes[0, 0]
+    design, drive = assessment.design, assessment.drive
+    own = axial.from_design(design, drive)
+    tied = replace(own, driving="both", tie_phase_error=0.0)
+    mesh, middle = axial.mesh_of_design(design, drive), np.log10(axial.meshes_against_tie(tied, drive))
+    stiffness = np.logspace(middle - DECADES[0], middle + DECADES[1], 161)
+    low, likely, high = (
+        axial.shares(replace(tied, tie_stiffness=stiffness, mesh_stiffness=k), drive, 1.0)
+        for k in (mesh.low, mesh.likely, mesh.high)
+    )
+    for k, look in enumerate(END):
+        ax.fill_between(stiffness, low[:, k], high[:, k], color=look["color"], alpha=0.2, linewidth=0)
+        ax.plot(stiffness, likely[:, k], label=NAMES[k], **look)
+    free = axial.shares(replace(own, driving="one"), drive, 1.0)
+    ax.axhline(0.0, color="black", linewidth=0.8)
+    ax.axhline(0.5, label="ideal tie: 0.5 and 0.5", **style.LIMIT)
+    for k, value in enumerate(free):
+        words = f"one driving carrier: {show(free[0], figures=3)} and {show(free[1], figures=3)}" if k else None
+        ax.axhline(value, label=words, **style.QUIET)
+    _own_tie(ax, assessment, own)
+    reach = 0.15 * (free[1] - free[0])
+    ax.set(xscale="log", xlim=(stiffness[0], stiffness[-1]), ylim=(free[0] - reach, free[1] + reach))
+    style.label(ax, "stiffness of the tie, $k_t$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
+    ax.legend(fontsize=style.FONT - 1, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
+    _foot(fig, assessment, f"load in the middle, guides idle; band: mesh stiffness {_range(mesh)} kN/um [estimated]")
+    return fig
+
+
+def _own_tie(ax, assessment, own):
+    """Marks at the design's own tie: full without phase error, hollow with it at the peak of the tooth force."""
+    if own.driving == "one" or own.tie_stiffness == 0.0:
+        return
+    mesh = assessment.loads["mesh"]
+    peak = float(mesh[np.argmax(np.abs(mesh))])
+    degrees = assessment.design.crank.tie_phase_error_deg
+    marks = [(replace(own, tie_phase_error=0.0), "black", "tie of the design, well phased")]
+    if degrees:
+        words = f"the same with {degrees:g} deg of phase error\nat the peak, {show(peak / 1e3, 'kN', 3)}"
+        marks.append((own, "white", words))
+    for axis, face, words in marks:
+        pair = axial.shares(axis, assessment.drive, peak)
+        ax.plot([axis.tie_stiffness] * 2, pair, "o", color="black", markerfacecolor=face, label=words, zorder=5)
+
+
+def end_forces(assessment):
+    """Tangential tooth force of each end over one cycle: one driving carrier, tied as designed, ideally tied.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed design.
+
+    Returns
+    -------
+    Figure [-]
+        Guides idle; a panel for each case on one scale; the middle one is left out where the design has no tie.
+    """
+    own = axial.from_design(assessment.design, assessment.drive)
+    cases = _cases(own, assessment.design.crank.tie_phase_error_deg)
+    found = {
+        words: axial.end_loads(axis, assessment.drive, assessment.loads)["mesh_end"] for words, axis in cases.items()
+    }
+    largest = max(np.abs(force).max() for force in found.values())
+    unit = "N" if largest < 100.0 else "kN"
+    fig, axes = style.figure(3.3 * len(cases) + 0.6, 3.6, columns=len(cases))
+    angle, top = np.degrees(assessment.angle), 1.08 * from_si(largest, unit)
+    for ax, (words, force) in zip(axes[0], found.items(), strict=True):
+        for k, look in enumerate(END):
+            ax.plot(angle, from_si(force[k], unit), label=NAMES[k], **look)
+        ax.axhline(0.0, color="black", linewidth=0.8)
+        step = 90 if angle[-1] < 400 else 180
+        ax.set(xlim=(angle[0], angle[-1]), ylim=(-top, top), xticks=np.arange(0, angle[-1] + 1, step))
+        peaks = " and ".join(show(from_si(peak, unit), figures=3) for peak in np.abs(force).max(axis=-1))
+        vertical = f"tooth force of an end, $F_{{t,i}}$ [{unit}]"
+        style.label(ax, "carrier angle, $\\theta$ [deg]", vertical, f"{words}\npeaks {peaks} {unit}")
+    fig.legend(*axes[0, 0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
+               ncols=2)
+    _foot(fig, assessment, "guides idle, rigid crank, meshes without backlash")
+    return fig
+
+
+def _cases(own, degrees):
+    """Supports by the words that stand over their panel."""
+    cases = {"one driving carrier": replace(own, driving="one")}
+    if own.driving == "both" and own.tie_stiffness > 0.0:
+        cases[f"tied: {show(own.tie_stiffness, 'N m/rad', 3)}, {degrees:g} deg"] = own
+    cases["ideal tie"] = replace(own, driving="both", tie_stiffness=np.inf, tie_phase_error=0.0)
+    return cases
+
+
+def _range(mesh):
+    return " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
+
+
+def _foot(fig, assessment, words):
+    design = assessment.design
+    fig.supxlabel(
+        f"{design.design.name} ({design.design.status}), meshes {design.crank.mesh_span_mm:g} mm apart, carriers: "
+        f"{design.carrier.support.replace('_', ' ')}\n{words}",
+        fontsize=style.FONT - 1,
+    )
