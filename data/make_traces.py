@@ -42,7 +42,7 @@ def four_stroke_engine(clearance_ratio=0.125, intake=0.95, exhaust=1.08, pressur
     return angle, (1.0 - 0.5 * swap) * pressure + 0.5 * swap * np.where(turned > 0.0, intake, exhaust)
 
 
-def water_pump(suction=0.8, delivery=100.0, ramp_deg=12.0):
+def water_pump(suction=0.8, delivery=60.0, ramp_deg=12.0):
     """Suction while the plunger moves in, delivery while it moves out; half-cosine ramps after each dead centre."""
     angle = np.arange(0.0, 361.0, 1.0)
     rise = 0.5 - 0.5 * np.cos(np.pi * np.clip((angle - 180.0) / ramp_deg, 0.0, 1.0))

@@ -11,6 +11,8 @@ from vmech_core.assessment import STAGES
 from vmech_core.mechanisms import hypocycloid, slider_crank
 
 DATA = Path(__file__).resolve().parents[1] / "data"
+#: Stages that need a computed cycle, which a hand model has not.
+CYCLE_STAGES = ("cycle", "own_comparison")
 DESIGNS = sorted(path.stem for path in DATA.glob("*.toml"))
 
 
@@ -24,25 +26,36 @@ def test_there_are_four_invented_designs():
     assert all(load_design(DATA / f"{name}.toml").design.status == "invented example" for name in DESIGNS)
 
 
-def test_every_design_passes_all_screens(design):
+BENDING = ["pinion tooth bending (Lewis)", "ring tooth bending (Lewis)"]
+
+
+def test_every_design_passes_its_screens_but_for_the_teeth_of_the_engine(design):
+    """The engine's teeth fail with guides idle and its soft tie; the notebooks say so in plain words."""
     margins = assess(design).margins
     assert len(margins) >= 12
-    assert [m.name for m in margins if not m.ok] == []
+    failing = [m.name for m in margins if not m.ok]
+    assert failing == (BENDING if design.design.machine == "engine" else [])
+
+
+def test_an_ideal_tie_would_make_the_teeth_of_the_engine_pass():
+    engine = load_design(DATA / "v_twin_generator.toml")
+    ideal = engine.changed(**{"crank.tie_stiffness_Nm_per_rad": 1e9, "crank.tie_phase_error_deg": 0})
+    assert all(m.ok for m in assess(ideal).margins)
 
 
 def test_a_weak_design_fails_its_screens():
-    """The check above can fail: half the face width breaks the pinion teeth."""
-    engine = load_design(DATA / "v_twin_generator.toml").changed(**{"gear_pair.face_width_mm": 15})
-    assert [m.name for m in assess(engine).margins if not m.ok] == [
-        "pinion tooth bending (Lewis)",
-        "ring tooth bending (Lewis)",
-    ]
+    """The check above can fail: half the face width breaks the pinion teeth of the pump."""
+    pump = load_design(DATA / "star_pump.toml").changed(**{"gear_pair.face_width_mm": 16})
+    assert [m.name for m in assess(pump).margins if not m.ok] == BENDING
 
 
 def test_to_dict_is_plain_and_complete(design):
     plain = json.loads(json.dumps(assess(design).to_dict(), allow_nan=False))
     assert list(plain) == list(STAGES)
-    for stage in plain.values():
+    for name, stage in plain.items():
+        if design.design.machine == "hand_model" and name in CYCLE_STAGES:
+            assert list(stage) == ["error"] and "computed cycle" in stage["error"]
+            continue
         assert "error" not in stage
         for result in stage.values():
             assert set(result) == {"value", "unit", "label", "estimated"}
@@ -52,15 +65,18 @@ def test_to_dict_is_plain_and_complete(design):
 
 def test_reports_are_lines_with_units(design):
     for stage in STAGES:
+        if design.design.machine == "hand_model" and stage in CYCLE_STAGES:
+            continue
         lines = assess(design).report(stage).splitlines()
         assert len(lines) == len(assess(design).stage(stage))
 
 
 def test_a_missing_trace_stops_its_own_stages_only():
-    design = load_design(DATA / "star_pump.toml").changed(**{"duty.pressure_trace": "nowhere.csv"})
+    pump = load_design(DATA / "star_pump.toml")
+    design = pump.changed(**{"duty.pressure_trace": "nowhere.csv", "duty.pressure_from": "trace"})
     plain = assess(design).to_dict()
     failed = [name for name, stage in plain.items() if "error" in stage]
-    assert failed == ["pressure", "loads", "ordinary", "comparison", "screens"]
+    assert failed == ["pressure", "loads", "ordinary", "comparison", "comparators", "ends", "screens"]
     assert "nowhere.csv" in plain["loads"]["error"] and "not a file that can be read" in plain["loads"]["error"]
 
 

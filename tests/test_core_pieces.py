@@ -1,6 +1,7 @@
 """Pressure traces, drawings, figures, exercises, symbols: each small piece of the core against something outside it."""
 
 import re
+import time
 from pathlib import Path
 
 import numpy as np
@@ -10,10 +11,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from vmech_core import InputError, assess, drawing, load_design, symbolic
-from vmech_core.assessment import SAME_TRACE
+from vmech_core.cycles import SAME_CHARGE, SAME_TRACE
 from vmech_core.gears import strokes, train
 from vmech_core.mechanisms import hypocycloid
-from vmech_core.plots import loads, machine, straight_line, stroke
+from vmech_core.plots import (
+    banks,
+    cycle,
+    ends,
+    loads,
+    machine,
+    motion,
+    pump,
+    side_thrust,
+    straight_line,
+    stroke,
+)
 from vmech_core.pressure import measured
 from vmech_core.teaching import check
 from vmech_core.units import from_si, show, to_si
@@ -136,22 +148,59 @@ def test_a_ratio_that_cannot_roll_is_refused():
 def test_the_drawing_puts_pins_and_pinion_where_the_mechanics_does(name, angle):
     design = load_design(DATA / f"{name}.toml")
     parts = drawing.machine(design, angle)
-    motion = hypocycloid.motion(assess(design).drive, np.array([angle]))
+    pistons = hypocycloid.motion(assess(design).drive, np.array([angle]))
     pins = [part.outline for part in parts if part.name == "crankpin"]
     for k, bank in enumerate(design.cylinders.si.bank_angle):
-        assert pins[k][:-1].mean() == pytest.approx(motion.position[k, 0] * np.exp(1j * bank), abs=1e-9)
+        assert pins[k][:-1].mean() == pytest.approx(pistons.position[k, 0] * np.exp(1j * bank), abs=1e-9)
     pinion = next(part.outline for part in parts if part.name == "pinion")
     reach = np.abs(pinion - 0.25 * design.cylinders.si.stroke * np.exp(1j * angle))
     assert reach.max() == pytest.approx(float(design.pair.pinion_tip_radius), rel=1e-4)
 
 
+def scenes():
+    """Every live scene of the notebooks from 02 on, at its start values."""
+    engine = load_design(DATA / "v_twin_generator.toml")
+    found = {
+        "banks scene": banks.BankScene(),
+        "motion scene": motion.MotionScene(),
+        "cycle scene": cycle.CycleScene(engine),
+        "side thrust scene": side_thrust.SideThrustScene(engine),
+    }
+    for scene in found.values():
+        scene.update()
+    return found
+
+
+def test_live_scenes_follow_the_finger():
+    """A step of a slider costs less than 15 ms of one core before it is drawn, median of 20."""
+    for name, scene in scenes().items():
+        spent = []
+        for _ in range(20):
+            start = time.process_time()
+            scene.update()
+            spent.append(time.process_time() - start)
+        assert np.median(spent) < 0.015, (name, np.median(spent))
+
+
 def figures():
     """Every figure of this version, by name."""
     engine = assess(load_design(DATA / "v_twin_generator.toml"))
+    blower = assess(load_design(DATA / "air_compressor.toml"))
     picker, scene = stroke.StrokePicker(), straight_line.StraightLineScene()
     picker.update()
     scene.update()
+    live = {name: found.figure for name, found in scenes().items()}
     return {
+        **live,
+        "volumes": cycle.volumes(engine),
+        "indicator": cycle.indicator(engine),
+        "ignition": cycle.ignition(engine),
+        "gas and burn": cycle.gas_and_burn(5.0, 2.0),
+        "ripple": pump.ripple_against_pressure((3,), (0.1, 1.0)),
+        "holding": side_thrust.holding(),
+        "counterweight": side_thrust.counterweight(blower, np.linspace(0.0, 1.5, 4)),
+        "tie": ends.shares_against_tie(engine),
+        "ends": ends.end_forces(engine),
         "side forces": loads.side_forces(engine, SAME_TRACE),
         "pistons": loads.pistons(engine, SAME_TRACE),
         "picker": picker.figure,
@@ -171,8 +220,14 @@ def test_every_axis_has_quantity_symbol_and_unit():
 
 
 def test_comparison_figures_name_their_kind_of_comparison():
-    for name in ("side forces", "pistons"):
-        assert SAME_TRACE in figures()[name].get_supxlabel()
+    found = figures()
+    for name in ("side forces", "pistons", "side thrust scene"):
+        assert SAME_TRACE in found[name].get_supxlabel(), name
+    assert SAME_CHARGE["engine"] in found["indicator"].get_supxlabel()
+    assert SAME_CHARGE["pump"] in found["ripple"].get_supxlabel()
+    for name in ("ignition", "cycle scene"):
+        assert "same charge and heat" in found[name].get_supxlabel(), name
+    assert "motion only" in found["volumes"].get_supxlabel()
 
 
 def test_the_machine_figure_names_its_parts():

@@ -5,23 +5,17 @@ No physics stands here. A stage calls the modules that know it and picks the num
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cached_property
 
 import numpy as np
 
-from vmech_core import masses
+from vmech_core import cycles, masses
 from vmech_core.errors import InputError
-from vmech_core.gears import geometry, lewis, screens
-from vmech_core.mechanisms import hypocycloid, slider_crank
+from vmech_core.gears import lewis, screens
+from vmech_core.mechanisms import axial, hypocycloid, scotch_yoke, slider_crank
 from vmech_core.pressure import measured
-from vmech_core.results import CHANNELS, Estimate, Loads, Margin, Motion, Quantity
-from vmech_core.units import from_si, show
-
-#: Units in which screens are printed.
-EDGE = {"Pa": "MPa", "m": "mm", "rad": "deg"}
-#: What every comparison of this version rests on; printed on each comparison figure and table.
-SAME_TRACE = "same pressure trace against crank angle for both mechanisms"
+from vmech_core.results import Estimate, Loads, Margin, Motion, Quantity
+from vmech_core.stages import STAGES, shown
 
 
 class Assessment:
@@ -61,8 +55,27 @@ class Assessment:
 
     @cached_property
     def trace(self) -> measured.Trace:
-        """Pressure over one cycle, from the file that the design names."""
+        """Pressure over one cycle that both mechanisms get: from the file, or computed for the straight-line drive."""
+        if self.design.duty.pressure_from == "cycle":
+            return self.cycle.traces[0]
         return measured.read_trace(self.design.trace_path, self.design.duty.cycle_turns)
+
+    @cached_property
+    def curves(self) -> list:
+        """Volume curves of straight-line drive and ordinary drive."""
+        pairs = ((hypocycloid, self.drive), (slider_crank, self.ordinary))
+        return [cycles.volume_curve(self.design, *pair) for pair in pairs]
+
+    @cached_property
+    def cycle(self) -> cycles.Cycles:
+        """Computed cycle on both volume curves, with the ignition that the design asks for."""
+        return cycles.computed(self.design, self.curves)
+
+    @cached_property
+    def own_cycle(self) -> cycles.Cycles:
+        """Computed cycle on both volume curves: same charge and heat, each with its own best ignition."""
+        is_best = self.design.spark_cycle.burn_start_deg == "best" or self.design.design.machine != "engine"
+        return self.cycle if is_best else cycles.computed(self.design, self.curves, "best")
 
     @cached_property
     def motion(self) -> Motion:
@@ -85,6 +98,35 @@ class Assessment:
         return hypocycloid.rigid_loads(self.drive, self.angle, self._gas(hypocycloid, self.drive))
 
     @cached_property
+    def own_loads(self) -> Loads:
+        """The same with the computed cycle of its own."""
+        gas = self._gas(hypocycloid, self.drive, self.own_cycle.traces[0])
+        return hypocycloid.rigid_loads(self.drive, self.angle, gas)
+
+    @cached_property
+    def own_ordinary_loads(self) -> Loads:
+        """Loads of the ordinary drive with the computed cycle of its own."""
+        gas = self._gas(slider_crank, self.ordinary, self.own_cycle.traces[1])
+        return slider_crank.rigid_loads(self.ordinary, self.angle, gas)
+
+    @cached_property
+    def crosshead_loads(self) -> Loads:
+        """Loads of an ordinary drive whose side thrust lands on a crosshead guide, same trace."""
+        drive = slider_crank.from_design(self.design, self.mass, crosshead=True)
+        return slider_crank.rigid_loads(drive, self.angle, self._gas(slider_crank, drive), side="crosshead")
+
+    @cached_property
+    def yoke_loads(self) -> Loads:
+        """Loads of a scotch yoke, same trace."""
+        drive = scotch_yoke.from_design(self.design, self.mass)
+        return scotch_yoke.rigid_loads(drive, self.angle, self._gas(scotch_yoke, drive))
+
+    @cached_property
+    def ends(self) -> Loads:
+        """Loads of each end of the crank, guides idle, with the driving carriers and the tie that the design names."""
+        return axial.end_loads(axial.from_design(self.design, self.drive), self.drive, self.loads)
+
+    @cached_property
     def loads_guides_alone(self) -> Loads:
         """Loads of the straight-line drive in the limit of no gear."""
         return hypocycloid.rigid_loads(self.drive, self.angle, self._gas(hypocycloid, self.drive), "alone")
@@ -97,8 +139,8 @@ class Assessment:
     @cached_property
     def margins(self) -> list[Margin]:
         """Every screen of the gear pair: geometry first, then bending of pinion and ring teeth."""
-        mesh, gears = self.loads["mesh"], self.design.gear_pair.si
-        peak = hypocycloid.end_share(self.design.crank.driving_carriers) * float(np.abs(mesh).max())
+        mesh, gears = self.ends["mesh_end"], self.design.gear_pair.si
+        peak = float(np.abs(mesh).max())
         both_ways = bool(mesh.min() < -1e-6 * peak and mesh.max() > 1e-6 * peak)
         allowable = (gears.pinion_bending_limit, gears.ring_bending_limit)
         bending = lewis.bending_margins(self.design.pair, peak, gears.face_width, allowable, both_ways)
@@ -152,7 +194,7 @@ class Assessment:
         str [-]
             A line per result, in customary units, four figures; estimated ones are marked.
         """
-        rows = [(q.label, _shown(q), "  estimated" if q.estimated else "") for q in self.stage(name).values()]
+        rows = [(q.label, shown(q), "  estimated" if q.estimated else "") for q in self.stage(name).values()]
         wide, right = max(len(r[0]) for r in rows), max(len(r[1]) for r in rows)
         return "\n".join(f"{label:<{wide}}  {number:>{right}}{mark}" for label, number, mark in rows)
 
@@ -162,150 +204,10 @@ class Assessment:
         except InputError as error:
             return {"error": str(error)}
 
-    def _gas(self, mechanism, drive):
+    def _gas(self, mechanism, drive, trace=None):
         cylinders, back = self.design.cylinders.si, self.design.duty.si.crankcase_pressure
-        firing = mechanism.firing_angles(self.design, drive)
-        return measured.gas_force(self.trace, self.angle, firing, 0.25 * np.pi * cylinders.bore**2, back)
-
-
-def _size(a):
-    d, pair = a.design, a.design.pair
-    return {
-        "stroke": Quantity(d.cylinders.si.stroke, "m", "stroke", "mm"),
-        "bore": Quantity(d.cylinders.si.bore, "m", "bore", "mm"),
-        "carrier_radius": Quantity(0.25 * d.cylinders.si.stroke, "m", "carrier radius = crankpin radius", "mm"),
-        "pinion_pitch_diameter": Quantity(0.5 * d.cylinders.si.stroke, "m", "pinion working pitch diameter", "mm"),
-        "ring_pitch_diameter": Quantity(d.cylinders.si.stroke, "m", "ring gear working pitch diameter", "mm"),
-        "pressure_angle": Quantity(float(pair.working_angle), "rad", "working pressure angle", "deg"),
-        "contact_ratio": Quantity(float(geometry.contact_ratio(pair)), "1", "contact ratio"),
-        "displacement": Quantity(
-            d.n_cylinders * 0.25 * np.pi * d.cylinders.si.bore**2 * d.cylinders.si.stroke,
-            "m3",
-            "displacement of all cylinders",
-            "cm3",
-        ),
-    }
-
-
-def _mass(a):
-    names = {
-        "piston": "piston without skirt",
-        "piston_rod": "straight piston rod",
-        "crank": "planet crank, pinions on",
-        "carrier": "one carrier",
-        "ordinary_piston": "trunk piston with pin",
-        "ordinary_rod": "connecting rod",
-    }
-    return {key: Quantity(a.mass[key].likely, "kg", label, "g", a.mass[key].estimated) for key, label in names.items()}
-
-
-def _pressure(a):
-    return {
-        "highest_pressure": Quantity(float(a.trace.pressure.max()), "Pa", "highest cylinder pressure", "bar"),
-        "lowest_pressure": Quantity(float(a.trace.pressure.min()), "Pa", "lowest cylinder pressure", "bar"),
-        "highest_gas_force": Quantity(float(np.abs(a.loads["gas"]).max()), "N", "greatest gas force on a piston", "kN"),
-    }
-
-
-def _motion(a):
-    result = {}
-    for key, motion, words in (
-        ("", a.motion, "straight-line drive"),
-        ("ordinary_", a.ordinary_motion, "ordinary crank"),
-    ):
-        result[f"{key}piston_speed"] = Quantity(
-            float(np.abs(motion.velocity).max()), "m/s", f"{words}: top piston speed"
-        )
-        result[f"{key}acceleration_out"] = Quantity(
-            float(-motion.acceleration.min()), "m/s2", f"{words}: acceleration at outer dead centre"
-        )
-        result[f"{key}acceleration_in"] = Quantity(
-            float(motion.acceleration.max()), "m/s2", f"{words}: greatest acceleration near inner dead centre"
-        )
-    return result
-
-
-def _loads(a):
-    guess = any(a.mass[k].estimated for k in ("piston", "piston_rod", "crank"))
-    picks = {
-        **{f"teeth_{c}": (a.loads, c) for c in ("mesh", "separating", "pin", "crank_bearing", "torque")},
-        "guides_guide": (a.loads_guides_alone, "guide"),
-    }
-    result = {}
-    for key, (loads, channel) in picks.items():
-        what, limit = CHANNELS[channel], "guides idle" if key.startswith("teeth") else "no gear"
-        result[key] = Quantity(
-            float(np.abs(loads[channel]).max()),
-            what.unit,
-            f"{limit}: peak {what.quantity}",
-            "kN" if what.unit == "N" else "",
-            guess,
-        )
-    return result
-
-
-def _ordinary(a):
-    guess = a.mass["ordinary_piston"].estimated or a.mass["ordinary_rod"].estimated
-    return {
-        f"ordinary_{c}": Quantity(
-            float(np.abs(a.ordinary_loads[c]).max()),
-            CHANNELS[c].unit,
-            f"ordinary crank: peak {CHANNELS[c].quantity}",
-            "kN" if CHANNELS[c].unit == "N" else "",
-            guess,
-        )
-        for c in ("bore", "wrist", "pin", "main", "torque")
-    }
-
-
-def _comparison(a):
-    rms = {"mesh": _rms(a.loads["mesh"]), "bore": _rms(a.ordinary_loads["bore"])}
-    tooth, side = float(np.abs(a.loads["mesh"]).max()), float(np.abs(a.ordinary_loads["bore"]).max())
-    guess = any(m.estimated for m in a.mass.values())
-    return {
-        "side_thrust": Quantity(side, "N", "ordinary crank: peak side thrust on one bore", "kN", guess),
-        "tooth_force": Quantity(tooth, "N", "straight-line drive, guides idle: peak tooth force", "kN", guess),
-        "tooth_over_thrust": Quantity(tooth / side if side else np.inf, "1", "the second over the first", "", guess),
-        "side_thrust_rms": Quantity(rms["bore"], "N", "ordinary crank: side thrust, root mean square", "kN", guess),
-        "tooth_force_rms": Quantity(
-            rms["mesh"], "N", "straight-line drive: tooth force, root mean square", "kN", guess
-        ),
-        "mean_torque": Quantity(float(a.loads["torque"][:-1].mean()), "N m", "straight-line drive: mean torque", ""),
-        "ordinary_mean_torque": Quantity(
-            float(a.ordinary_loads["torque"][:-1].mean()), "N m", "ordinary crank: mean torque", ""
-        ),
-    }
-
-
-def _contacts(a):
-    crank, carrier = a.design.crank.si, a.design.carrier.si
-    wrist = masses.WRIST_PIN_OVER_BORE * a.design.cylinders.si.bore
-    pairs = {
-        "straight-line drive": hypocycloid.contacts(
-            a.drive, (crank.pin_diameter, crank.journal_diameter, carrier.bearing_diameter)
-        ),
-        "ordinary crank": slider_crank.contacts(a.ordinary, (crank.pin_diameter, wrist, crank.journal_diameter)),
-    }
-    return {
-        f"{words.split()[0]}_{k}": Quantity(c.speed, "m/s", f"{words}: {c.count} x {c.name}, top rubbing speed")
-        for words, found in pairs.items()
-        for k, c in enumerate(found)
-        if c.kind != "mesh"
-    }
-
-
-def _rms(values):
-    return float(np.sqrt(np.mean(np.square(values[..., :-1]))))
-
-
-def _screens(a):
-    result = {}
-    for i, margin in enumerate(a.margins):
-        unit, edge = margin.unit or "1", EDGE.get(margin.unit, "")
-        limit = _shown(Quantity(margin.limit, unit, "", edge))
-        state = "holds" if margin.ok else "FAILS"
-        result[f"screen_{i}"] = Quantity(margin.value, unit, f"{margin.name}, {margin.sense} {limit}: {state}", edge)
-    return result
+        firing, trace = mechanism.firing_angles(self.design, drive), trace or self.trace
+        return measured.gas_force(trace, self.angle, firing, 0.25 * np.pi * cylinders.bore**2, back)
 
 
 def _plain_quantity(quantity):
@@ -317,27 +219,6 @@ def _plain_quantity(quantity):
         "label": quantity.label + ("" if bounded else " (unbounded)"),
         "estimated": quantity.estimated,
     }
-
-
-def _shown(quantity):
-    """A result in its customary unit; forces below 100 N stay in newtons."""
-    edge = quantity.edge or quantity.unit
-    edge = "N" if edge == "kN" and abs(quantity.value) < 100.0 else edge
-    return show(from_si(quantity.value, edge), "" if edge == "1" else edge)
-
-
-#: Stage name to the function that picks its numbers, in the order of ``to_dict``.
-STAGES: Mapping[str, object] = {
-    "size": _size,
-    "mass": _mass,
-    "pressure": _pressure,
-    "motion": _motion,
-    "loads": _loads,
-    "ordinary": _ordinary,
-    "comparison": _comparison,
-    "contacts": _contacts,
-    "screens": _screens,
-}
 
 
 def assess(design, samples=1441):

@@ -49,11 +49,11 @@ def check(answer, solution, unit, hint, tolerance=0.01):
     'Right: 69 mm.'
     """
     if answer is None:
-        return f"Not yet answered. Write your number in {unit}."
+        return f"Not yet answered. Write your number{f' in {unit}' if unit else ', which has no unit'}."
     try:
         answer = float(answer)
     except (TypeError, ValueError):
-        return f"Please give one number, in {unit}."
+        return f"Please give one number{f', in {unit}' if unit else ''}."
     if _close(answer, solution, tolerance):
         return f"Right: {show(solution, unit)}."
     if solution and _close(-answer, solution, tolerance):

@@ -90,6 +90,12 @@ def test_the_straight_line_notebook_runs_and_its_slider_moves_the_picture(page):
     drive(page, "01_straight_line.ipynb")
 
 
+@pytest.mark.parametrize("name", ["02_any_bank_angle", "03_motion_compared", "04_cylinder_pressure",
+                                  "05_loads_and_side_thrust"])  # fmt: skip
+def test_the_notebook_runs_and_its_first_slider_moves_the_picture(page, name):
+    drive(page, f"{name}.ipynb")
+
+
 def test_the_start_page_runs_and_its_slider_moves_the_picture(page):
     drive(page, "00_start_here.ipynb")
 
