@@ -2,6 +2,7 @@
 
 import re
 import time
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -157,6 +158,7 @@ def test_the_drawing_puts_pins_and_pinion_where_the_mechanics_does(name, angle):
     assert reach.max() == pytest.approx(float(design.pair.pinion_tip_radius), rel=1e-4)
 
 
+@lru_cache
 def scenes():
     """Every live scene of the notebooks from 02 on, at its start values."""
     engine = load_design(DATA / "v_twin_generator.toml")
@@ -182,6 +184,7 @@ def test_live_scenes_follow_the_finger():
         assert np.median(spent) < 0.015, (name, np.median(spent))
 
 
+@lru_cache
 def figures():
     """Every figure of this version, by name."""
     engine = assess(load_design(DATA / "v_twin_generator.toml"))

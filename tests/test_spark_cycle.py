@@ -49,7 +49,7 @@ def test_work_is_the_area_of_the_indicator_diagram():
 
 @pytest.mark.parametrize("loss", ["hohenberg", "woschni"])
 def test_pressure_agrees_with_an_independent_solver(loss):
-    """scipy solve_ivp (DOP853, rtol 1e-10) on the energy itself, temperature found from it by root finding."""
+    """scipy solve_ivp (DOP853, rtol 1e-8) on the energy itself, temperature found from it by root finding."""
     cycle = replace(CYCLE, wall_loss=loss)
     start = np.radians(-22.0)
     ours = spark.closed_period(cycle, [SLIDER], np.array([start]))
@@ -62,8 +62,8 @@ def test_pressure_agrees_with_an_independent_solver(loss):
 
     def state(angle, energy):
         share = 0.06 + 0.94 * burned(angle) / whole
-        t = 300.0 + energy / ours.mass / 900.0
-        for _ in range(50):
+        t = 298.15 + energy / ours.mass / 900.0
+        for _ in range(6):
             mix = (1 - share) * gas.energy(gas.AIR, t) + share * gas.energy(gas.BURNED, t)
             t -= (mix - energy / ours.mass) / ((1 - share) * gas.heat_capacity(gas.AIR, t)
                                                + share * gas.heat_capacity(gas.BURNED, t))  # fmt: skip
@@ -90,7 +90,7 @@ def test_pressure_agrees_with_an_independent_solver(loss):
     edges = np.cumsum([0, *spark.STEPS])
     energy, pressure = ours.energy[0, 0], []
     for a, b in zip(edges[:-1], edges[1:], strict=True):
-        found = solve_ivp(rate, place[[a, b]], [energy], "DOP853", place[a : b + 1], rtol=1e-10, atol=1e-9)
+        found = solve_ivp(rate, place[[a, b]], [energy], "DOP853", place[a : b + 1], rtol=1e-8, atol=1e-7)
         energy = found.y[0, -1]
         for angle, e in zip(place[a : b + 1], found.y[0], strict=True):
             t, r = state(angle, e)

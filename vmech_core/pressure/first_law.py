@@ -43,7 +43,7 @@ def hohenberg(pressure, temperature, volume, piston_speed):
     Examples
     --------
     >>> round(float(hohenberg(40e5, 2000.0, 1e-4, 7.0)))
-    1284
+    1134
     """
     return 130.0 * volume**-0.06 * (1e-5 * pressure) ** 0.8 * temperature**-0.4 * (piston_speed + 1.4) ** 0.8
 
@@ -74,7 +74,7 @@ def woschni(pressure, temperature, bore, gas_speed):
     Examples
     --------
     >>> round(float(woschni(40e5, 2000.0, 0.063, 20.0)))
-    1422
+    725
     """
     return 3.26 * bore**-0.2 * (1e-3 * pressure) ** 0.8 * temperature**-0.55 * gas_speed**0.8
 

@@ -84,7 +84,7 @@ def mixture(parts, name):
     Examples
     --------
     >>> round(mixture({"N2": 0.78084, "O2": 0.20947, "Ar": 0.00969}, "air").constant, 1)
-    287.0
+    287.1
     """
     total = sum(parts.values())
     mass = sum(amount * SPECIES[key][0] for key, amount in parts.items()) / total
