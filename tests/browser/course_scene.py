@@ -1,9 +1,42 @@
-"""The scene of notebook 01 for the slider benchmark: ``--scene course_scene:straight_line``."""
+"""Scenes of the notebooks for the slider benchmark, as the notebooks show them: ``--scene course_scene:straight_line``."""
 
-from vmech_core.panels import Control
-from vmech_core.plots.straight_line import StraightLineScene, controls
+from pathlib import Path
+
+from vmech_core import load_design
+from vmech_core.panels import Choice, Control
+from vmech_core.plots import banks, cycle, motion, side_thrust
+from vmech_core.plots import straight_line as line
+
+ENGINE = Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"
 
 
 def straight_line():
-    """Scene and controls as the notebook shows them."""
-    return StraightLineScene(stroke_mm=69.0), [Control(*row) for row in controls()]
+    """Notebook 01."""
+    return line.StraightLineScene(stroke_mm=69.0), [Control(*row) for row in line.controls()]
+
+
+def any_bank():
+    """Notebook 02."""
+    return banks.BankScene(stroke_mm=69.0), [Control(*row) for row in banks.controls()]
+
+
+def motions():
+    """Notebook 03."""
+    return motion.MotionScene(), [Control(*row) for row in motion.controls()]
+
+
+def pressure():
+    """Notebook 04; all cycles are solved when the scene is made."""
+    ratios, durations = ["3", "3.5", "4", "5", "6"], ["30", "40", "50", "60", "70"]
+    controls = [
+        Control("burn_start_deg", "start of the burn", -50, 4, 2, -20, "deg"),
+        Choice("rod_ratio", "ordinary rod ratio", ratios, "3.5"),
+        Choice("burn_duration_deg", "burn duration [deg]", durations, "50"),
+    ]
+    return cycle.CycleScene(load_design(ENGINE)), controls
+
+
+def side_forces():
+    """Notebook 05."""
+    controls = [Control(*row) for row in side_thrust.controls()]
+    return side_thrust.SideThrustScene(load_design(ENGINE)), controls
