@@ -1,4 +1,4 @@
-"""Scenes of the notebooks for the slider benchmark, as the notebooks show them: ``--scene course_scene:straight_line``."""
+"""Scenes as the notebooks show them, for the slider benchmark: ``--scene course_scene:straight_line``."""
 
 from pathlib import Path
 
