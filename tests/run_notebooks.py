@@ -10,6 +10,8 @@ from pathlib import Path
 import nbformat
 from nbclient import NotebookClient
 
+#: A saved view without its model would show an error line until the cell is run; the words of the panel stay.
+VIEW = "application/vnd.jupyter.widget-view+json"
 FOLDER = Path(__file__).parents[1] / "notebooks"
 
 
@@ -26,6 +28,9 @@ def run(path):
     )
     client.execute()
     notebook.metadata.pop("widgets", None)
+    for cell in notebook.cells:
+        for output in cell.get("outputs", []):
+            output.get("data", {}).pop(VIEW, None)
     notebook.metadata["language_info"] = {"name": "python"}
     text = nbformat.writes(notebook, indent=1)
     path.write_text(text if text.endswith("\n") else text + "\n", encoding="utf-8", newline="\n")

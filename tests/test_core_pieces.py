@@ -23,9 +23,11 @@ from vmech_core.plots import (
     machine,
     motion,
     pump,
+    sharing,
     side_thrust,
     straight_line,
     stroke,
+    tolerances,
 )
 from vmech_core.pressure import measured
 from vmech_core.teaching import check
@@ -167,6 +169,8 @@ def scenes():
         "motion scene": motion.MotionScene(),
         "cycle scene": cycle.CycleScene(engine),
         "side thrust scene": side_thrust.SideThrustScene(engine),
+        "sharing scene": sharing.SharingScene(engine),
+        "tolerance scene": tolerances.ToleranceScene(engine),
     }
     for scene in found.values():
         scene.update()

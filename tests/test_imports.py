@@ -19,12 +19,14 @@ CORE = Path(__file__).resolve().parents[1] / "vmech_core"
 LAYERS = (
     ("errors", "units", "results"),
     ("gears.train", "gears.involute", "gears.geometry", "gears.screens", "gears.outline", "gears.lewis",
-     "gears.strokes"),
+     "gears.strokes", "unilateral"),
     ("masses",),
     ("design_messages", "design_keys", "design_sections", "design_checks", "design", "design_file"),
     ("mechanisms.batch", "mechanisms.*", "pressure.gas", "pressure.measured",
-     "pressure.first_law", "pressure.volume", "pressure.*", "firing", "waveform"),
-    ("cycles", "stages", "assessment", "claims", "symbolic"),
+     "pressure.first_law", "pressure.volume", "pressure.*", "firing", "waveform", "elastic",
+     "sharing",
+     "flanks", "study", "fits", "thermal"),
+    ("cycles", "stages", "assessment", "tolerances", "claims", "symbolic"),
     ("drawing", "plots.style", "plots.*"),
     ("panels", "teaching"),
 )

@@ -9,7 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
-from vmech_core import cycles, masses
+from vmech_core import cycles, masses, sharing
 from vmech_core.errors import InputError
 from vmech_core.gears import lewis, screens
 from vmech_core.mechanisms import axial, hypocycloid, scotch_yoke, slider_crank
@@ -135,6 +135,16 @@ class Assessment:
     def ordinary_loads(self) -> Loads:
         """Loads of the ordinary drive."""
         return slider_crank.rigid_loads(self.ordinary, self.angle, self._gas(slider_crank, self.ordinary))
+
+    @cached_property
+    def elastic(self) -> sharing.Elastic:
+        """Likely stiffnesses and the clearances of the design, no errors of geometry."""
+        return sharing.from_design(self.design, self.drive)
+
+    @cached_property
+    def shared(self) -> Loads:
+        """Loads of the straight-line drive, shared between teeth, guides and bores, both ends lumped."""
+        return sharing.share(self.elastic, self.drive, self.loads)[0]
 
     @cached_property
     def margins(self) -> list[Margin]:

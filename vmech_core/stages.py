@@ -172,6 +172,17 @@ def _ends(a):
     }
 
 
+def _sharing(a):
+    guess, names = True, (("mesh", "teeth, both ends"), ("guide", "one guide"), ("bore", "one piston on its bore"))
+    result = {}
+    for channel, words in names:
+        values = a.shared[channel]
+        peak = float(np.abs(values).max())
+        result[f"shared_{channel}"] = Quantity(peak, "N", f"{words}: peak with stated clearances", "kN", guess)
+        result[f"shared_{channel}_rms"] = Quantity(_rms(values), "N", f"{words}: root mean square", "kN", guess)
+    return result
+
+
 def _comparators(a):
     guess = any(m.estimated for m in a.mass.values())
     yoke = a.yoke_loads["guide_couple"] / a.design.cylinders.si.stroke
@@ -247,6 +258,7 @@ STAGES: Mapping[str, object] = {
     "own_comparison": _own_comparison,
     "comparators": _comparators,
     "ends": _ends,
+    "sharing": _sharing,
     "contacts": _contacts,
     "screens": _screens,
 }

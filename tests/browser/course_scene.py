@@ -4,7 +4,7 @@ from pathlib import Path
 
 from vmech_core import load_design
 from vmech_core.panels import Choice, Control
-from vmech_core.plots import banks, cycle, motion, side_thrust
+from vmech_core.plots import banks, cycle, motion, sharing, side_thrust, tolerances
 from vmech_core.plots import straight_line as line
 
 ENGINE = Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"
@@ -40,3 +40,15 @@ def side_forces():
     """Notebook 05."""
     controls = [Control(*row) for row in side_thrust.controls()]
     return side_thrust.SideThrustScene(load_design(ENGINE)), controls
+
+
+def who_carries():
+    """Notebook 06; every step solves the elastic machine."""
+    return sharing.SharingScene(load_design(ENGINE)), [Control(*row) for row in sharing.controls()]
+
+
+def accuracy():
+    """Notebook 12; every step solves the elastic machine."""
+    both = [tolerances.RIGHT, tolerances.ONE_OUT]
+    controls = [*(Control(*row) for row in tolerances.controls()), Choice("assembly", "pinion", both, both[0])]
+    return tolerances.ToleranceScene(load_design(ENGINE)), controls

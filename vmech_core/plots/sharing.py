@@ -1,0 +1,274 @@
+"""Who carries the side load: the split, its dependence on clearance, the path of the pin, and a live scene."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from vmech_core import flanks, sharing
+from vmech_core.assessment import assess
+from vmech_core.cycles import SAME_TRACE
+from vmech_core.plots import style
+
+SECOND = {**style.LIMIT, "color": "#CC79A7"}
+THETA = "carrier or crank angle, $\\theta$ [deg]"
+
+
+def split(assessment, elastic):
+    """Forces of teeth, guides and bores over a cycle, beside the side thrust of the ordinary engine.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed two-cylinder engine.
+    elastic : Elastic [-]
+        Its stiffnesses and clearances.
+
+    Returns
+    -------
+    Figure [-]
+        Left teeth and guides, with the limit of idle guides; right the pistons on their bores. Grey: the crank crosses
+        its backlash and equilibrium is not followed.
+    """
+    loads, _ = sharing.share(elastic, assessment.drive, assessment.loads)
+    fig, axes = style.figure(9.8, 4.0, columns=2)
+    left, right = axes[0]
+    angle = np.degrees(assessment.angle)
+    left.plot(angle, assessment.loads["mesh"] / 1e3, label="teeth if guides idle", **{**style.QUIET, "linewidth": 2.0})
+    left.plot(angle, loads["mesh"] / 1e3, label="teeth, $F_t$", **style.STRAIGHT)
+    for k, look in enumerate((style.LIMIT, SECOND)):
+        left.plot(angle, loads["guide"][k] / 1e3, label=f"guide {k + 1}, $N_{k + 1}$", **look)
+        right.plot(angle, loads["bore"][k] / 1e3, label=f"piston {k + 1}, straight-line drive", **look)
+        right.plot(angle, assessment.ordinary_loads["bore"][k] / 1e3, alpha=1.0 - 0.45 * k,
+                   label=f"piston {k + 1}, ordinary crank", **style.ORDINARY)  # fmt: skip
+    for crossing in crossings(assessment, elastic, loads):
+        left.axvspan(np.degrees(crossing.angle), np.degrees(crossing.angle + crossing.turn), color="#dddddd", zorder=0)
+    for ax, words in ((left, "teeth and guides"), (right, "pistons on their bores")):
+        ax.set(xlim=(angle[0], angle[-1]), xticks=np.arange(0, angle[-1] + 1, 180))
+        ax.legend(fontsize=style.FONT - 1, frameon=False)
+        style.label(ax, THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
+    _below(fig, assessment, elastic)
+    return fig
+
+
+def crossings(assessment, elastic, loads):
+    """Changes of flank of a shared load.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed design.
+    elastic : Elastic [-]
+        Its stiffnesses and clearances.
+    loads : Loads [-]
+        Shared loads.
+
+    Returns
+    -------
+    list of Reversal [-]
+        With the likely turning mass.
+    """
+    drive = assessment.drive
+    stiffness = 2.0 * elastic.mesh * np.cos(drive.pressure_angle) ** 2
+    mass = flanks.turning_mass(drive, drive.crank_mass).likely
+    return flanks.reversals(loads["mesh"], loads.angle, drive, mass, elastic.backlash, stiffness)
+
+
+def against_clearance(assessment, elastic, clearances_um):
+    """Peak forces against the radial clearance of the guides.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed engine.
+    elastic : Elastic [-]
+        Its stiffnesses and clearances; that of the guides is replaced.
+    clearances_um : sequence of float [um]
+        Radial clearances of the guides.
+
+    Returns
+    -------
+    Figure [-]
+        Teeth, guides and bores; the ordinary side thrust, the design's own clearance and the clearance from which the
+        guides idle as lines.
+    """
+    peaks = np.array([peak_forces(assessment, replace(elastic, guide_clearance=1e-6 * c)) for c in clearances_um]) / 1e3
+    away = replace(elastic, guide_clearance=1e-2, bore_clearance=1e-2)
+    _, found = sharing.share(away, assessment.drive, assessment.loads)
+    idle = flanks.idle_clearance(away, assessment.drive, assessment.loads, found)
+    fig, axes = style.figure(8.8, 3.9)
+    ax = axes[0, 0]
+    for values, words, look in zip(
+        peaks.T, ("teeth, both ends", "one guide", "one piston on its bore"), (style.STRAIGHT, style.LIMIT, SECOND),
+        strict=True,
+    ):  # fmt: skip
+        ax.plot(clearances_um, values, label=words, **look)
+    thrust = np.abs(assessment.ordinary_loads["bore"]).max() / 1e3
+    ax.axhline(thrust, label="ordinary crank: piston on its bore", **style.ORDINARY)
+    ax.axvline(1e6 * elastic.guide_clearance, label="clearance of the design", **style.QUIET)
+    ax.axvline(1e6 * idle, label="from here guides idle for certain", color="black", linestyle=(0, (1, 3)))
+    ax.set(xlim=(clearances_um[0], clearances_um[-1]), ylim=(0, None))
+    style.label(ax, "radial clearance of the guides, $c_g$ [um]", "peak force, $F_t$, $N$, $N_b$ [kN]")
+    ax.legend(fontsize=style.FONT, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
+    _below(fig, assessment, elastic)
+    return fig
+
+
+def peak_forces(assessment, elastic):
+    """Peak of tooth force, guide force and bore force.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed design.
+    elastic : Elastic [-]
+        Stiffnesses and clearances.
+
+    Returns
+    -------
+    tuple of three float [N]
+        Both meshes together, the harder worked guide, the harder worked bore.
+    """
+    loads, _ = sharing.share(elastic, assessment.drive, assessment.loads)
+    return tuple(float(np.abs(loads[name]).max()) for name in ("mesh", "guide", "bore"))
+
+
+def paths(assessment, cases):
+    """Path of the first crankpin, drawn along and across its line, for a few machines.
+
+    Parameters
+    ----------
+    assessment : Assessment [-]
+        An assessed design.
+    cases : dict of str to Elastic [-]
+        Words to machine.
+
+    Returns
+    -------
+    Figure [-]
+        The scale across the line is stretched; a rigid perfect machine would draw a straight line at zero.
+    """
+    fig, axes = style.figure(9.0, 3.6)
+    ax, drive = axes[0, 0], assessment.drive
+    along = 1e3 * assessment.motion.position[0]
+    looks = (style.STRAIGHT, style.LIMIT, SECOND, style.ORDINARY)
+    for (words, elastic), look in zip(cases.items(), looks, strict=False):
+        _, found = sharing.share(elastic, drive, assessment.loads)
+        across = 1e6 * flanks.pin_place(elastic, drive, assessment.angle, found)[0]
+        ax.plot(along, across, label=words, **{**look, "linewidth": 1.2})
+    style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", "path of crankpin 1")
+    ax.legend(fontsize=style.FONT, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
+    return fig
+
+
+class SharingScene:
+    """Live split of the side load; every step of a slider solves the elastic machine anew at 181 angles.
+
+    Attributes
+    ----------
+    figure : Figure [-]
+        The figure, with fixed axis limits.
+    moving : list of Artist [-]
+        Artists that change with the sliders.
+
+    Parameters
+    ----------
+    design : Design [-]
+        A two-cylinder engine with a pressure trace.
+    """
+
+    def __init__(self, design):
+        self._a = assess(design, 181)
+        self._own, self._start = sharing.from_design(design, self._a.drive), None
+        self.figure, axes = style.figure(9.8, 4.4, columns=2, ratios=[1.4, 1.0])
+        left, right = axes[0]
+        degrees = np.degrees(self._a.angle)
+        left.set(xlim=(degrees[0], degrees[-1]), xticks=np.arange(0, degrees[-1] + 1, 180), ylim=(-8, 12))
+        style.label(left, THETA, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what")
+        looks = (("teeth", style.STRAIGHT), ("guide 1", style.LIMIT), ("guide 2", SECOND),
+                 ("piston 1 on bore", {**style.LIMIT, "linestyle": ":"}),
+                 ("piston 2 on bore", {**SECOND, "linestyle": ":"}))  # fmt: skip
+        self._lines = [left.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
+        thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
+        for sign in (-1, 1):
+            left.axhline(sign * thrust, label="ordinary piston on bore, peak" if sign > 0 else None,
+                         **{**style.ORDINARY, "linewidth": 1.2})  # fmt: skip
+        left.legend(fontsize=style.FONT - 1, frameon=False, loc="lower right", ncols=2)
+        right.set(xlim=(-36, 36), ylim=(-200, 200))
+        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [um]", "path of crankpin 1")
+        right.axhspan(-1, 1, color="#bbbbbb")
+        (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
+        self._text = style.Readout(left, 0.02, 0.99)
+        self.figure.supxlabel(f"{design.name} ({design.design.status}); comparison: {SAME_TRACE}",
+                              fontsize=style.FONT - 1)  # fmt: skip
+        self.figure.canvas.draw()
+        self.figure.set_layout_engine("none")
+
+    def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=42.0, mismatch_um=0.0, guide_stiffness=1.0):
+        """Solve and show one choice.
+
+        Parameters
+        ----------
+        guide_um : float [um]
+            Radial clearance of the guides.
+        backlash_um : float [um]
+            Backlash.
+        bearing_um : float [um]
+            Radial clearance of crank and carrier bearings together.
+        mismatch_um : float [um]
+            Carrier radius less pin radius.
+        guide_stiffness : float [1]
+            Factor on the stiffness of guides and rods.
+        """
+        a, own = self._a, self._own
+        elastic = replace(
+            own, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um, bearing_clearance=1e-6 * bearing_um,
+            carrier_error=1e-6 * mismatch_um, guide=guide_stiffness * own.guide, bending=guide_stiffness * own.bending,
+        )  # fmt: skip
+        loads, found = sharing.share(elastic, a.drive, a.loads, start=self._start)
+        self._start = found.displacement
+        forces = [loads["mesh"], *loads["guide"], *loads["bore"]]
+        for line, force in zip(self._lines, forces, strict=True):
+            line.set_ydata(force / 1e3)
+        across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
+        self._path.set_data(1e3 * a.motion.position[0], 1e6 * across)
+        peak = [np.abs(force).max() / 1e3 for force in forces]
+        self._text.set_text(
+            f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, bearings {bearing_um:.0f} um,\n"
+            f"radii {mismatch_um:+.0f} um, guide stiffness x {guide_stiffness:.1f}\n"
+            f"peaks: teeth {peak[0]:.2f} kN, guide {max(peak[1:3]):.2f} kN, bore {max(peak[3:]):.2f} kN"
+        )
+
+    @property
+    def moving(self):
+        """Artists that change, back to front."""
+        return [*self._lines, self._path, self._text]
+
+
+def controls():
+    """Sliders of the live scene, in the order geometry, material: name, label, low, high, step, start, unit.
+
+    Returns
+    -------
+    list of tuple [-]
+        One row per slider.
+    """
+    return [
+        ("guide_um", "guide clearance, radial", 1.0, 80.0, 1.0, 15.0, "um"),
+        ("backlash_um", "backlash", 0.0, 200.0, 5.0, 60.0, "um"),
+        ("bearing_um", "bearing clearance, radial", 0.0, 100.0, 1.0, 42.0, "um"),
+        ("mismatch_um", "carrier less pin radius", -60.0, 60.0, 2.0, 0.0, "um"),
+        ("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, 0.1, 1.0, "x"),
+    ]
+
+
+def _below(fig, assessment, elastic):
+    design = assessment.design
+    fig.supxlabel(
+        f"{design.name} ({design.design.status}), {design.duty.speed_rpm:g} rev/min; backlash "
+        f"{1e6 * elastic.backlash:.0f} um, radial clearances: guide {1e6 * elastic.guide_clearance:.0f} um, bearings "
+        f"{1e6 * elastic.bearing_clearance:.0f} um, piston {1e6 * elastic.bore_clearance:.0f} um\n"
+        f"comparison: {SAME_TRACE}; stiffnesses estimated",
+        fontsize=style.FONT - 1,
+    )
