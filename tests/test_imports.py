@@ -19,7 +19,7 @@ CORE = Path(__file__).resolve().parents[1] / "vmech_core"
 LAYERS = (
     ("errors", "units", "results"),
     ("gears.train", "gears.involute", "gears.geometry", "gears.screens", "gears.outline", "gears.lewis",
-     "gears.strokes", "unilateral"),
+     "gears.strokes", "gears.stiffness", "unilateral"),
     ("masses",),
     ("design_messages", "design_keys", "design_sections", "design_checks", "design", "design_file"),
     ("mechanisms.batch", "mechanisms.*", "pressure.gas", "pressure.measured",
