@@ -521,3 +521,16 @@ def with_round_seat(bodies):
         tooth -= (np.conj(turn) * (row[0] + 1j * row[1]) * force).imag if name == "mesh" else 0.0
         guide[which] -= force * row[bodies.first + 3 * which] if name == "guide" else 0.0
     return tooth, guide
+
+
+def test_a_soft_crank_and_films_are_springs_in_series():
+    """Springs in series: any text on mechanics; without crank and film the machine stays as it is."""
+    design = load_design(DATA / "v_twin_generator.toml")
+    machine = elastic_parts.from_design(design, assess(design, 181).drive)
+    bend = elastic_parts.crank_bending(design)
+    assert bend.low < bend.likely < bend.high
+    soft = elastic_parts.softened(machine, bend.likely, 1e8)
+    assert 1.0 / soft.guide == pytest.approx(1.0 / machine.guide + 1e-8)
+    assert 1.0 / soft.bearing == pytest.approx(1.0 / machine.bearing + 2.0 / bend.likely + 1e-8)
+    same = elastic_parts.softened(machine)
+    assert (same.bearing, same.guide, same.bore) == pytest.approx((machine.bearing, machine.guide, machine.bore))

@@ -146,6 +146,55 @@ def from_design(design, drive):
     )
 
 
+def crank_bending(design):
+    """Bending stiffness of the crank between its two journals, loaded in the middle.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+
+    Returns
+    -------
+    Estimate [N/m]
+        Beam of the crankpin's diameter, steel: low 0.4 times a simply supported one (webs and pins beside one another),
+        likely simply supported, high clamped.
+
+    Valid: order of magnitude; a crank is no straight beam.
+    Source: 48 E I / l^3 and 192 E I / l^3 of any text on strength of materials; the 0.4 is own judgement.
+    """
+    crank, gears = design.crank.si, design.gear_pair.si
+    step = gears.face_width + crank.journal_length
+    span = crank.mesh_span - step if design.carrier.support == "enclosing" else crank.mesh_span + step
+    beam = 48.0 * gears.pinion_youngs_modulus * np.pi * crank.pin_diameter**4 / 64.0 / span**3
+    return Estimate(0.4 * beam, beam, 4.0 * beam, "N/m", "beam of the crankpin's diameter")
+
+
+def softened(elastic, crank=np.inf, film=np.inf):
+    """The same machine with a crank that bends and an oil film in series with every sliding contact and bearing.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine, both ends lumped later.
+    crank : float [N/m]
+        Bending stiffness of the crank, from ``crank_bending``; shared by both bearings.
+    film : float [N/m]
+        Stiffness of each oil film.
+
+    Returns
+    -------
+    Elastic [-]
+        With softer bearings, guides and bores.
+
+    Valid: the film as a spring; its damping is left out until films are computed.
+    Source: springs in series.
+    """
+    bearing = 1.0 / (1.0 / np.asarray(elastic.bearing) + 2.0 / crank + 1.0 / film)
+    parts = {name: 1.0 / (1.0 / np.asarray(getattr(elastic, name)) + 1.0 / film) for name in ("guide", "bore")}
+    return replace(elastic, bearing=bearing, **parts)
+
+
 def guide_middle(design):
     """Middle of the guide along the cylinder line.
 
