@@ -2,6 +2,7 @@
 
 import re
 import time
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -11,12 +12,15 @@ import sympy as sp
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vmech_core import InputError, assess, drawing, load_design, symbolic
+from vmech_core import InputError, assess, drawing, films, load_design, seats, symbolic
+from vmech_core.bearings import film_thickness
 from vmech_core.cycles import SAME_CHARGE, SAME_TRACE
 from vmech_core.gears import strokes, train
 from vmech_core.mechanisms import hypocycloid
 from vmech_core.plots import (
     banks,
+    bearing_scene,
+    bearings,
     cycle,
     ends,
     loads,
@@ -27,6 +31,7 @@ from vmech_core.plots import (
     side_thrust,
     straight_line,
     stroke,
+    style,
     tolerances,
 )
 from vmech_core.pressure import measured
@@ -171,6 +176,7 @@ def scenes():
         "side thrust scene": side_thrust.SideThrustScene(engine),
         "sharing scene": sharing.SharingScene(engine),
         "tolerance scene": tolerances.ToleranceScene(engine),
+        "bearing scene": bearing_scene.BearingScene(engine),
     }
     for scene in found.values():
         scene.update()
@@ -188,11 +194,30 @@ def test_live_scenes_follow_the_finger():
         assert np.median(spent) < 0.015, (name, np.median(spent))
 
 
+@pytest.mark.parametrize("bearing", ["crank in carrier", "wrist pin", "carrier in block"])
+def test_windows_side_by_side_give_the_same_film_as_one_march(bearing):
+    """The scene's sweeps over windows of the cycle against ``films.settle``, which marches it from end to end."""
+    engine, scene = load_design(DATA / "v_twin_generator.toml"), scenes()["bearing scene"]
+    scene.update(bearing=bearing, place="enclosing", clearance_permille=1.4)
+    machine, kin = bearing_scene.BEARINGS[bearing]
+    a = assess(engine, bearing_scene.SAMPLES + 1)
+    found = seats.straight(engine, a.drive, films.with_ends(engine, a.drive, a.loads))
+    found += seats.ordinary(engine, a.ordinary, a.ordinary_loads)
+    seat = found[style.one_of_each(found)[machine, kin]]
+    warm = films.settle([replace(seat, kind="journal", clearance=0.7e-3 * seat.diameter)], engine)
+    shown = {name: float(value) for name, value in re.findall(r"^([a-z ]+?) +([\d.]+) ", scene.moving[-1].text, re.M)}
+    least = 1e6 * film_thickness(warm.journals, warm.orbit).min()
+    assert shown["least film"] == pytest.approx(least, rel=0.02, abs=0.006)
+    assert shown["loss"] == pytest.approx(warm.power[0], rel=0.02, abs=0.06)
+    assert shown["film"] == pytest.approx(warm.temperature[0] - 273.15, abs=1.0)
+
+
 @lru_cache
 def figures():
     """Every figure of this version, by name."""
     engine = assess(load_design(DATA / "v_twin_generator.toml"))
     blower = assess(load_design(DATA / "air_compressor.toml"))
+    few = assess(engine.design, 241)
     picker, scene = stroke.StrokePicker(), straight_line.StraightLineScene()
     picker.update()
     scene.update()
@@ -213,6 +238,16 @@ def figures():
         "picker": picker.figure,
         "scene": scene.figure,
         "ellipses": straight_line.ellipses(17.0, [0.0, 0.1]),
+        "short bearing": bearings.validity(),
+        "effective speed": bearings.effective_speed(),
+        "orbits": bearings.orbits(few),
+        "films": bearings.films_over_cycle(few),
+        "wrong sleeve": bearings.wrong_sleeve(few),
+        "sweep of speed": bearings.sweep(engine.design, (2000.0, 4000.0)),
+        "carriers": bearings.carriers(few),
+        "guides": bearings.guides(few),
+        "oils": bearings.oils_chart(),
+        "film springs": bearings.film_springs(few),
         "instant centre": straight_line.instant_centre(17.0, [20, 60], 30.0),
     }
 
@@ -228,7 +263,8 @@ def test_every_axis_has_quantity_symbol_and_unit():
 
 def test_comparison_figures_name_their_kind_of_comparison():
     found = figures()
-    for name in ("side forces", "pistons", "side thrust scene"):
+    for name in ("side forces", "pistons", "side thrust scene", "orbits", "films", "sweep of speed", "carriers",
+                 "guides", "bearing scene"):  # fmt: skip
         assert SAME_TRACE in found[name].get_supxlabel(), name
     assert SAME_CHARGE["engine"] in found["indicator"].get_supxlabel()
     assert SAME_CHARGE["pump"] in found["ripple"].get_supxlabel()

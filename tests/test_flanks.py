@@ -59,7 +59,7 @@ def test_idle_condition_is_the_place_of_the_pin_and_keeps_the_guides_idle():
 
 def test_a_stiff_machine_without_play_keeps_pin_piston_and_torque_in_place():
     tight = replace(
-        sharing.rigid_limit(ELASTIC), pin_clearance=1e-9, **{
+        ELASTIC, pin_clearance=1e-9, backlash=0.0, bearing_clearance=0.0, guide_clearance=0.0, bore_clearance=0.0, **{
             name: 1e3 * getattr(ELASTIC, name) for name in ("mesh", "bearing", "guide", "bore", "pin", "bending")
         },
     )  # fmt: skip

@@ -17,17 +17,18 @@ CORE = Path(__file__).resolve().parents[1] / "vmech_core"
 #: A module may import what stands before it, in an earlier row or further left in its own.
 #: ``topic.*`` stands for all files of that folder; those may not import each other.
 LAYERS = (
-    ("errors", "units", "results"),
+    ("errors", "units", "results", "tables"),
     ("gears.train", "gears.involute", "gears.geometry", "gears.screens", "gears.outline", "gears.lewis",
-     "gears.strokes", "gears.stiffness", "unilateral"),
+     "gears.strokes", "gears.stiffness", "unilateral",
+     "oils", "surfaces", "journals", "bearings", "static_bearings", "sliders", "sliding", "rolling"),
     ("masses",),
     ("design_messages", "design_keys", "design_sections", "design_checks", "design", "design_file"),
     ("mechanisms.batch", "mechanisms.*", "pressure.gas", "pressure.measured",
      "pressure.first_law", "pressure.volume", "pressure.*", "firing", "waveform", "elastic",
      "sharing",
-     "flanks", "study", "fits", "thermal"),
+     "flanks", "study", "fits", "thermal", "seats", "films"),
     ("cycles", "stages", "assessment", "tolerances", "claims", "symbolic"),
-    ("drawing", "plots.style", "plots.*"),
+    ("drawing", "plots.style", "plots.split_scene", "plots.*"),
     ("panels", "teaching"),
 )
 #: Stand outside the order: they import nothing of the core when they are loaded, and nothing of the core imports them.

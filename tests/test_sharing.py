@@ -524,13 +524,19 @@ def with_round_seat(bodies):
 
 
 def test_a_soft_crank_and_films_are_springs_in_series():
-    """Springs in series: any text on mechanics; without crank and film the machine stays as it is."""
+    """Springs in series: any text on mechanics; a film that fills its play softens with the cube of the play."""
     design = load_design(DATA / "v_twin_generator.toml")
     machine = elastic_parts.from_design(design, assess(design, 181).drive)
     bend = elastic_parts.crank_bending(design)
     assert bend.low < bend.likely < bend.high
-    soft = elastic_parts.softened(machine, bend.likely, 1e8)
-    assert 1.0 / soft.guide == pytest.approx(1.0 / machine.guide + 1e-8)
-    assert 1.0 / soft.bearing == pytest.approx(1.0 / machine.bearing + 2.0 / bend.likely + 1e-8)
-    same = elastic_parts.softened(machine)
-    assert (same.bearing, same.guide, same.bore) == pytest.approx((machine.bearing, machine.guide, machine.bore))
+    soft = elastic_parts.softened(machine, bend.likely)
+    assert 1.0 / soft.bearing == pytest.approx(1.0 / machine.bearing + 2.0 / bend.likely)
+    assert machine.seat("guide") == pytest.approx((machine.guide_clearance, machine.guide))
+    thin = replace(machine, bearing_film=(10e-6, 1e8, 42.5e-6))
+    clearance, stiffness = thin.seat("bearing")
+    assert clearance == pytest.approx(machine.bearing_clearance - 10e-6)
+    assert 1.0 / stiffness == pytest.approx(1.0 / machine.bearing + 1e-8)
+    filled = replace(machine, guide_film=(15e-6, 1e9, 15e-6), guide_clearance=np.array([15e-6, 30e-6]))
+    clearance, stiffness = filled.seat("guide")
+    assert (clearance == 0.0).all()
+    assert 1.0 / stiffness == pytest.approx(1.0 / machine.guide + np.array([1e-9, 8e-9]))

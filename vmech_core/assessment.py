@@ -9,7 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
-from vmech_core import cycles, masses, sharing
+from vmech_core import bearings, cycles, films, masses, seats, sharing
 from vmech_core.errors import InputError
 from vmech_core.gears import lewis, screens
 from vmech_core.mechanisms import axial, hypocycloid, scotch_yoke, slider_crank
@@ -137,14 +137,31 @@ class Assessment:
         return slider_crank.rigid_loads(self.ordinary, self.angle, self._gas(slider_crank, self.ordinary))
 
     @cached_property
-    def elastic(self) -> sharing.Elastic:
-        """Likely stiffnesses and the clearances of the design, no errors of geometry."""
+    def dry_elastic(self) -> sharing.Elastic:
+        """Likely stiffnesses and the clearances of the design, no errors of geometry, no oil films."""
         return sharing.from_design(self.design, self.drive)
+
+    @cached_property
+    def elastic(self) -> sharing.Elastic:
+        """The same with the oil films of bearings and guides."""
+        return films.with_films(self.dry_elastic, self.design, self.drive, self.loads)
 
     @cached_property
     def shared(self) -> Loads:
         """Loads of the straight-line drive, shared between teeth, guides and bores, both ends lumped."""
         return sharing.share(self.elastic, self.drive, self.loads)[0]
+
+    @cached_property
+    def seats(self) -> list[seats.Seat]:
+        """Bearings of both machines under the shared loads, at up to ``films.ANGLES`` angles or a little more."""
+        own, other = (films.thinned(loads, films.ANGLES) for loads in (self.shared, self.ordinary_loads))
+        straight = seats.straight(self.design, self.drive, films.with_ends(self.design, self.drive, own))
+        return straight + seats.ordinary(self.design, self.ordinary, other)
+
+    @cached_property
+    def warm(self) -> bearings.Warm:
+        """Oil films of all these bearings, each as a plain bearing, warm from their own losses."""
+        return films.settle(self.seats, self.design)
 
     @cached_property
     def margins(self) -> list[Margin]:

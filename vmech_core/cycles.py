@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from vmech_core.errors import InputError
+from vmech_core.mechanisms import hypocycloid, slider_crank
 from vmech_core.pressure import compressor, pump, spark
 from vmech_core.pressure.first_law import ClosedPeriod
 from vmech_core.pressure.measured import Trace
@@ -21,6 +22,9 @@ SAME_CHARGE = {
 }
 #: Samples of one turn of a compressor or a pump.
 SAMPLES = 1441
+SUCTION = 1e5  # of the pumps whose ripple is compared [Pa]
+#: Bulk modulus [Pa] of water near 20 degrees Celsius and 1 bar; the design file has the same.
+WATER = 2.18e9
 
 
 @dataclass(frozen=True)
@@ -109,3 +113,51 @@ def computed(design, curves, burn_start=None):
             pressure = pump.pressure(volume, rate < 0.0, low, high, fluid.bulk_modulus)
         traces.append(Trace(angle, pressure, 1, f"computed {machine} cycle"))
     return Cycles(traces)
+
+
+def turn_of(rod_ratio=None):
+    """Volume curve over one turn of a cylinder with unit swept volume and no dead volume.
+
+    Parameters
+    ----------
+    rod_ratio : float or None [1]
+        Rod length over crank radius; None is the straight-line drive.
+
+    Returns
+    -------
+    volume : (A,) array [m3]
+        Volume at equal steps, end point left out, counted from the outer dead centre.
+    rate : (A,) array [m3/rad]
+        Its rate.
+    """
+    one, angle = np.ones(1), np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
+    if rod_ratio is None:
+        found = hypocycloid.motion(hypocycloid.HypocycloidDrive(1.0, 0.0 * one, one, 1.0, 0.35), angle)
+    else:
+        found = slider_crank.motion(slider_crank.one_cylinder(1.0, rod_ratio, 1.0), angle)
+    return found.position[0, 0] - found.position[0], -found.velocity[0]
+
+
+def total_ripple(rod_ratios, cylinders, delivery, dead_volume_ratio, bulk_modulus=WATER):
+    """Total flow variation of the straight-line drive and of ordinary cranks.
+
+    Parameters
+    ----------
+    rod_ratios : sequence of float [1]
+        Rod ratios of the ordinary cranks.
+    cylinders : int [1]
+        Evenly phased cylinders.
+    delivery : (P,) array [Pa]
+        Absolute delivery pressure.
+    dead_volume_ratio : float [1]
+        Dead volume over the swept volume.
+    bulk_modulus : float [Pa]
+        Bulk modulus of the liquid.
+
+    Returns
+    -------
+    (1 + rod ratios, P) array [1]
+        Highest less lowest flow over the mean; the straight-line drive first.
+    """
+    volume, rate = (np.stack(rows)[:, None] for rows in zip(turn_of(), *map(turn_of, rod_ratios), strict=True))
+    return pump.flow_ripple(volume, rate, cylinders, SUCTION, delivery, bulk_modulus, dead_volume_ratio).total

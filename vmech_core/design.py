@@ -52,6 +52,8 @@ class Design(BaseModel):
         Assumptions of the computed engine cycle.
     fluid_cycle : FluidCycle [-]
         Fluid of a compressor or a pump.
+    surfaces : Surfaces [-]
+        Roughness of the rubbing surfaces.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
@@ -69,6 +71,7 @@ class Design(BaseModel):
     ordinary_crank: parts.OrdinaryCrank
     spark_cycle: parts.SparkCycle = parts.SparkCycle()
     fluid_cycle: parts.FluidCycle = parts.FluidCycle()
+    surfaces: parts.Surfaces = parts.Surfaces()
 
     _source: Path | None = PrivateAttr(None)
     _text: str = PrivateAttr("")

@@ -242,6 +242,9 @@ class Guide(Section):
     piston_clearance_um: Annotated[float, number(1, 5000, "Play of the piston in its bore.", "06 09 12")]
     rod_length_mm: Annotated[float, number(5, 4000, "Middle of the crankpin to the top face of the piston.", "06 11")]
     rod_diameter_mm: Annotated[float, number(1, 500, "Diameter of the piston rod.", "06 09 11")]
+    crown_um: Annotated[float, number(
+        0, 500, "Height by which both ends of the guide fall back from its middle, which makes a wedge of oil.", "09"
+    )] = 5.0
 
 
 class Masses(Section):
@@ -260,6 +263,18 @@ class Lubricant(Section):
         "dry, water, SAE 10, SAE 20, SAE 30, SAE 40, SAE 50, ISO VG 32, ISO VG 46, ISO VG 68, ISO VG 100, ISO VG 150, "
         "ISO VG 220", "Viscosity grade; \"dry\" for a machine without lubricant.", "09 10")]
     temperature_C: Annotated[float, number(-40, 200, "Temperature of the lubricant, or of dry parts.", "06 09 10 12")]
+    supply_pressure_bar: Annotated[float, number(0, 50, "Oil before the bearings, above the crankcase.", "09")] = 3.0
+
+
+class Surfaces(Section):
+    """Mean roughness Ra of the rubbing surfaces; the section may be left out. Typical values: data/roughness.csv."""
+
+    journal_ra_um: Annotated[float, number(0.01, 10, "Ra of journals and crankpins.", "09 10")] = 0.2
+    shell_ra_um: Annotated[float, number(0.01, 10, "Ra of bearing shells, after running in.", "09 10")] = 0.4
+    rod_ra_um: Annotated[float, number(0.01, 10, "Ra of the piston rods.", "09 10")] = 0.2
+    guide_ra_um: Annotated[float, number(0.01, 10, "Ra of the guides.", "09 10")] = 0.4
+    piston_ra_um: Annotated[float, number(0.01, 10, "Ra of pistons and skirts.", "09 10")] = 0.8
+    bore_ra_um: Annotated[float, number(0.01, 10, "Ra of the cylinder bores.", "09 10")] = 0.5
 
 
 class OrdinaryCrank(Section):

@@ -103,9 +103,8 @@ def rolling_circles(angle, ring_radius, tooth_ratio, pin_radius, phase=0.0, bank
     arm = ring_radius - pinion
     centre = arm * np.exp(1j * angle)
     pin = pin_path(angle, arm, pin_radius, tooth_ratio, phase, bank_angle)
-    turn = np.exp(
-        1j * (bank_angle + (1.0 - tooth_ratio) * (angle - bank_angle) + 2.0 * np.pi * np.arange(marks) / marks)
-    )
+    turned = bank_angle + (1.0 - tooth_ratio) * (angle - bank_angle)
+    turn = np.exp(1j * (turned + 2.0 * np.pi * np.arange(marks) / marks))
     ticks = np.stack([centre + 0.9 * pinion * turn, centre + pinion * turn, np.full(marks, UP)], axis=-1).ravel()
     return {
         "rolling circle": np.concatenate([circle(centre, pinion), [UP], ticks]),
@@ -162,23 +161,16 @@ def machine(design, angle):
 
     Valid: shapes of rods, pistons and guides are schematic; gear teeth are the true outlines.
     """
-    stroke, radius = design.cylinders.si.stroke, 0.25 * design.cylinders.si.stroke
-    centre = radius * np.exp(1j * angle)
-    parts = [
-        Part("ring gear", outline.ring_outline(design.pair), True),
-        Part("crankcase", circle(0.0, 0.62 * stroke), True),
-    ]
-    rods = []
+    stroke, rods = design.cylinders.si.stroke, []
+    parts = [Part("ring gear", outline.ring_outline(design.pair), True),
+             Part("crankcase", circle(0.0, 0.62 * stroke), True)]  # fmt: skip
     for bank in design.cylinders.si.bank_angle:
         frame, moving = _cylinder(design, bank, angle)
         parts += frame
         rods += moving
+    seat = circle(0.25 * stroke * np.exp(1j * angle), 0.5 * design.crank.si.journal_diameter)
     turned = outline.place_pinion(design.pair, outline.pinion_outline(design.pair), angle)
-    carrier = [
-        Part("carrier", circle(0.0, 0.45 * stroke)),
-        Part("carrier", circle(centre, 0.5 * design.crank.si.journal_diameter)),
-    ]
-    return parts + carrier + [Part("pinion", turned)] + rods
+    return [*parts, Part("carrier", circle(0.0, 0.45 * stroke)), Part("carrier", seat), Part("pinion", turned), *rods]
 
 
 def _cylinder(design, bank, angle):
@@ -187,19 +179,10 @@ def _cylinder(design, bank, angle):
     place = 0.5 * cylinder.stroke * np.cos(angle - bank)
     crown, height = place + guide.rod_length, guide.piston_length
     top, low = 0.5 * cylinder.stroke + guide.rod_length, -0.5 * cylinder.stroke + guide.rod_length - height
-    walls = [
-        line * np.array([low + side * 0.5j * cylinder.bore, top + 0.004 + side * 0.5j * cylinder.bore])
-        for side in (1, -1)
-    ]
     middle = 0.5 * cylinder.stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
-    slot = [
-        line * (middle + np.array([-0.5, 0.5]) * guide.length + side * 0.5j * guide.rod_diameter * 1.15)
-        for side in (1, -1)
-    ]
-    frame = [
-        Part("bore", np.concatenate([walls[0], [UP], walls[1]]), True),
-        Part("guide", np.concatenate([slot[0], [UP], slot[1]]), True),
-    ]
+    slot = middle + np.array([-0.5, 0.5]) * guide.length
+    frame = [Part("bore", _walls(line, np.array([low, top + 0.004]), 0.5 * cylinder.bore), True),
+             Part("guide", _walls(line, slot, 0.5 * guide.rod_diameter * 1.15), True)]  # fmt: skip
     eye = place * line
     moving = [
         Part("piston rod", box(line * (place + 0.7 * crank.pin_diameter), line * (crown - height), guide.rod_diameter)),
@@ -209,6 +192,11 @@ def _cylinder(design, bank, angle):
         Part("piston", box(line * (crown - height), line * crown, 0.97 * cylinder.bore)),
     ]
     return frame, moving
+
+
+def _walls(line, along, beside):
+    """Two walls beside a cylinder line."""
+    return line * np.concatenate([along + 1j * beside, [UP], along - 1j * beside])
 
 
 def anchors(design, angle):
@@ -230,16 +218,13 @@ def anchors(design, angle):
     banks = design.cylinders.si.bank_angle
     radius, first, last = 0.25 * stroke, np.exp(1j * banks[0]), np.exp(1j * banks[-1])
     near, far = (0.5 * stroke * np.cos(angle - bank) for bank in (banks[0], banks[-1]))
+    middle = 0.5 * stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
     centre = radius * np.exp(1j * angle)
     return [
         ("ring gear, fixed", 0.56 * stroke * np.exp(1j * (banks[0] - 1.9))),
         ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
         ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
-        (
-            "guide",
-            first * (0.5 * stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length)
-            - 0.55j * first * guide.rod_diameter,
-        ),
+        ("guide", first * (middle - 0.55j * guide.rod_diameter)),
         ("main axis O", 0j),
         ("pinion on the crank, turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
         ("crankpin and big end", last * far),

@@ -13,6 +13,7 @@ from vmech_core.results import Estimate
 #: value is the order of a line contact (K. L. Johnson, Contact Mechanics); housings are softer, own judgement.
 SOFTER = (0.03, 0.15, 0.6)
 POISSON = 0.3
+NO_FILM = (0.0, np.inf, 1.0)
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,9 @@ class Elastic:
         Place of each guide beside its cylinder line.
     bore_offset : (K,) or (N, K) array [m]
         Place of each bore beside its cylinder line.
+    bearing_film, guide_film : tuple of three float [-]
+        Oil film as a spring: how far it reaches into the clearance [m], its stiffness [N/m], and the clearance for
+        which that holds [m]; none unless computed.
     """
 
     backlash: float
@@ -80,6 +84,33 @@ class Elastic:
     phase_error: np.ndarray | float = 0.0
     guide_offset: np.ndarray | float = 0.0
     bore_offset: np.ndarray | float = 0.0
+    bearing_film: tuple = NO_FILM
+    guide_film: tuple = NO_FILM
+
+    def seat(self, name):
+        """Clearance left by the oil film, and stiffness of solid and film in series.
+
+        Parameters
+        ----------
+        name : str [-]
+            ``bearing`` or ``guide``.
+
+        Returns
+        -------
+        clearance : float or (N,) array [m]
+            Not below zero.
+        stiffness : float or (N,) array [N/m]
+            Both in series.
+
+        Valid: a film that fills its clearance c is one that is squeezed: at another c it still fills it, and is softer
+            or stiffer by c^3 (within 30 % between half and twice the clearance); a thinner one stays as it is.
+        Source: springs in series; squeeze of a film, any text on lubrication.
+        """
+        reach, stiffness, at = getattr(self, f"{name}_film")
+        clearance, solid = (np.asarray(getattr(self, part), dtype=float) for part in (f"{name}_clearance", name))
+        if reach >= at:
+            reach, stiffness = clearance, stiffness * (at / np.maximum(clearance, 1e-9)) ** 3
+        return np.maximum(clearance - reach, 0.0), 1.0 / (1.0 / solid + 1.0 / stiffness)
 
 
 def contact_stiffness(length, youngs_modulus):
@@ -170,8 +201,8 @@ def crank_bending(design):
     return Estimate(0.4 * beam, beam, 4.0 * beam, "N/m", "beam of the crankpin's diameter")
 
 
-def softened(elastic, crank=np.inf, film=np.inf):
-    """The same machine with a crank that bends and an oil film in series with every sliding contact and bearing.
+def softened(elastic, crank):
+    """The same machine with a crank that bends, in series with its bearings.
 
     Parameters
     ----------
@@ -179,20 +210,16 @@ def softened(elastic, crank=np.inf, film=np.inf):
         The machine, both ends lumped later.
     crank : float [N/m]
         Bending stiffness of the crank, from ``crank_bending``; shared by both bearings.
-    film : float [N/m]
-        Stiffness of each oil film.
 
     Returns
     -------
     Elastic [-]
-        With softer bearings, guides and bores.
+        With softer bearings.
 
-    Valid: the film as a spring; its damping is left out until films are computed.
+    Valid: loads in the middle between the bearings.
     Source: springs in series.
     """
-    bearing = 1.0 / (1.0 / np.asarray(elastic.bearing) + 2.0 / crank + 1.0 / film)
-    parts = {name: 1.0 / (1.0 / np.asarray(getattr(elastic, name)) + 1.0 / film) for name in ("guide", "bore")}
-    return replace(elastic, bearing=bearing, **parts)
+    return replace(elastic, bearing=1.0 / (1.0 / np.asarray(elastic.bearing) + 2.0 / crank))
 
 
 def guide_middle(design):
@@ -301,28 +328,6 @@ def pin_offset(elastic, phi, radius, k):
     Source: P = a e^(i theta) + (a + e2) e^(i (2 alpha - theta + eps)), across the line.
     """
     return of_cylinder(elastic.phase_error, k) * radius * np.cos(phi) - of_cylinder(elastic.pin_error, k) * np.sin(phi)
-
-
-def rigid_limit(elastic, share_of_clearance=0.0):
-    """The same machine with clearances scaled down.
-
-    Parameters
-    ----------
-    elastic : Elastic [-]
-        The machine.
-    share_of_clearance : float [1]
-        Factor on backlash and all clearances but that of the pin.
-
-    Returns
-    -------
-    Elastic [-]
-        For limits and studies.
-
-    Valid: any factor from 0.
-    Source: none needed.
-    """
-    names = ("backlash", "bearing_clearance", "guide_clearance", "bore_clearance")
-    return replace(elastic, **{name: share_of_clearance * getattr(elastic, name) for name in names})
 
 
 def of_cylinder(value, k):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 
 class InputError(ValueError):
     """A value given by the reader cannot be used.
@@ -31,3 +33,31 @@ class InputError(ValueError):
         shown = " ".join(shown.split())
         text = f"{self.field} = {shown} is {self.allowed}" + (f" {self.unit}" if self.unit else "")
         return text + (f"; nearest value that works: {self.nearest}." if self.nearest else ".")
+
+
+def refuse(wrong, field, value, allowed, unit="", nearest=None):
+    """Refuse the first of a batch of values that cannot be.
+
+    Parameters
+    ----------
+    wrong : (...) bool array [-]
+        True where a value cannot be.
+    field : str [-]
+        Name of the argument.
+    value : float or (...) array [-]
+        The values, in ``unit``.
+    allowed : str [-]
+        As in ``InputError``.
+    unit : str [-]
+        Unit of the values.
+    nearest : str or None [-]
+        Nearest value that works.
+
+    Raises
+    ------
+    InputError
+        If any is wrong.
+    """
+    if np.any(wrong):
+        first = np.broadcast_to(value, np.shape(wrong)).ravel()[np.argmax(np.ravel(wrong))]
+        raise InputError(field, float(first), allowed, unit, nearest)

@@ -160,10 +160,7 @@ def firing(bank, cycle_turns, delay=None):
     delay = best_delays(bank, cycle_turns) if delay is None else tuple(delay)
     if len(delay) != len(bank) or not all(turn in range(cycle_turns) for turn in delay):
         raise InputError("delay", list(delay), f"not {len(bank)} whole numbers from 0 to {cycle_turns - 1}", "turns")
-    return _in_order([place + turn for place, turn in zip(bank, delay)], cycle_turns, delay)
-
-
-def _in_order(event, cycle_turns, delay):
+    event = [place + turn for place, turn in zip(bank, delay)]
     order = sorted(range(len(event)), key=lambda k: (event[k], k))
     times = [event[k] for k in order]
     gap = tuple(b - a for a, b in zip(times, [*times[1:], times[0] + cycle_turns]))
@@ -358,7 +355,7 @@ def _up_to_rotation(cylinders, grid):
     """
     rest = combinations_with_replacement(range(grid), cylinders - 1)
     layouts = np.array([(0, *steps) for steps in rest], dtype=np.int64)
-    gap = np.diff(layouts, axis=1, append=layouts[:, :1] + grid)
+    gap = _gaps(layouts, grid)
     weight = (grid + 1) ** np.arange(cylinders, dtype=np.int64)
     words = np.stack([np.roll(gap, shift, axis=1) @ weight for shift in range(cylinders)])
     return layouts[words[0] == words.max(axis=0)]

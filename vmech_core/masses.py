@@ -106,9 +106,8 @@ def straight_rod(length, diameter, pin_diameter, pin_length):
     Source: volumes of the shapes named; wall ratios common practice, no source.
     """
     shank = 0.25 * math.pi * diameter**2 * max(length - 0.75 * pin_diameter, 0.0) * STEEL
-    parts = [
-        shank * fill + _eye(pin_diameter, pin_length, wall) for fill, wall in ((0.45, 1.4), (0.7, 1.55), (1.0, 1.75))
-    ]
+    cases = ((0.45, 1.4), (0.7, 1.55), (1.0, 1.75))
+    parts = [shank * fill + _eye(pin_diameter, pin_length, wall) for fill, wall in cases]
     return Estimate(*parts, "kg", "steel tube with a big-end eye, outer over inner diameter 1.4, 1.55, 1.75")
 
 
@@ -174,15 +173,8 @@ def planet_crank(stroke, pins, pin_diameter, pin_length, journal_diameter, journ
     quarter = 0.25 * math.pi * STEEL
     radius = 0.25 * stroke
     web = quarter * (2.0 * radius + 1.4 * pin_diameter) * 1.4 * pin_diameter * 0.35 * pin_diameter * (pins + 1)
-    solid = (
-        quarter
-        * (
-            pins * pin_diameter**2 * pin_length
-            + 2.0 * journal_diameter**2 * journal_length
-            + 2.0 * (2.0 * radius) ** 2 * face_width
-        )
-        + web
-    )
+    shafts = pins * pin_diameter**2 * pin_length + 2.0 * journal_diameter**2 * journal_length
+    solid = quarter * (shafts + 2.0 * (2.0 * radius) ** 2 * face_width) + web
     return _scaled(solid, (0.75, 1.0, 1.25), "steel cylinders and webs, less or more 25 percent")
 
 
@@ -225,32 +217,20 @@ def of_design(design):
     Valid: as the single estimates.
     Source: the functions of this module.
     """
-    bore, stroke = design.cylinders.si.bore, design.cylinders.si.stroke
+    bore, stroke, own = design.cylinders.si.bore, design.cylinders.si.stroke, design.masses.si
     crank, guide, wheel, ordinary = design.crank.si, design.guide.si, design.carrier.si, design.ordinary_crank.si
-    rod_length = 0.5 * stroke * ordinary.rod_ratio
+    pin = (crank.pin_diameter, crank.pin_length)
     rules = {
-        "piston": (design.masses.si.piston, lambda: crown_piston(bore)),
-        "piston_rod": (
-            design.masses.si.piston_rod,
-            lambda: straight_rod(guide.rod_length, guide.rod_diameter, crank.pin_diameter, crank.pin_length),
-        ),
-        "crank": (
-            design.masses.si.crank,
-            lambda: planet_crank(
-                stroke,
-                design.n_cylinders,
-                crank.pin_diameter,
-                crank.pin_length,
-                crank.journal_diameter,
-                crank.journal_length,
-                design.gear_pair.si.face_width,
-            ),
-        ),
-        "carrier": (design.masses.si.carrier, lambda: carrier(wheel.bearing_diameter, wheel.bearing_length)),
-        "ordinary_piston": (ordinary.piston, lambda: trunk_piston(bore)),
-        "ordinary_rod": (ordinary.rod, lambda: connecting_rod(rod_length, bore, crank.pin_diameter, crank.pin_length)),
-    }
-    return {name: rule() if value == "estimate" else given(value, "kg") for name, (value, rule) in rules.items()}
+        "piston": (own.piston, crown_piston, (bore,)),
+        "piston_rod": (own.piston_rod, straight_rod, (guide.rod_length, guide.rod_diameter, *pin)),
+        "crank": (own.crank, planet_crank, (stroke, design.n_cylinders, *pin, crank.journal_diameter,
+                                            crank.journal_length, design.gear_pair.si.face_width)),
+        "carrier": (own.carrier, carrier, (wheel.bearing_diameter, wheel.bearing_length)),
+        "ordinary_piston": (ordinary.piston, trunk_piston, (bore,)),
+        "ordinary_rod": (ordinary.rod, connecting_rod, (0.5 * stroke * ordinary.rod_ratio, bore, *pin)),
+    }  # fmt: skip
+    return {name: rule(*sizes) if value == "estimate" else given(value, "kg")
+            for name, (value, rule, sizes) in rules.items()}  # fmt: skip
 
 
 def _eye(inner, width, wall):

@@ -216,7 +216,10 @@ class Choice:
             Operated by keyboard or mouse.
         """
         kind = ipywidgets.ToggleButtons if len(self.options) <= 4 else ipywidgets.Dropdown
-        return kind(options=list(self.options), value=self.value, description=self.label, style=LABEL)
+        made = kind(options=list(self.options), value=self.value, description=self.label, style=LABEL)
+        if kind is ipywidgets.Dropdown:
+            made.layout.width = "max-content"  # so that long options can be read
+        return made
 
 
 class Painter:

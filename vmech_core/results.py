@@ -131,6 +131,9 @@ class Contact:
         Greatest rubbing speed, for a journal that of the surfaces against each other.
     note : str [-]
         What is unusual about it.
+    turns : tuple of float [1]
+        Of a journal: absolute speeds of journal and sleeve over that of the shaft; nan for a connecting rod, whose
+        swing changes with the angle.
     """
 
     name: str
@@ -139,6 +142,7 @@ class Contact:
     count: int
     speed: float
     note: str = ""
+    turns: tuple = ()
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ import numpy as np
 
 from vmech_core import unilateral
 from vmech_core.elastic import (
+    NO_FILM,
     Elastic,
     contact_stiffness,
     from_design,
@@ -21,12 +22,11 @@ from vmech_core.elastic import (
     joint_stop,
     of_cylinder,
     pin_offset,
-    rigid_limit,
 )
 from vmech_core.mechanisms import hypocycloid
 from vmech_core.results import Loads
 
-__all__ = ["Elastic", "assembly", "contact_stiffness", "forces", "from_design", "guide_middle", "rigid_limit", "share"]
+__all__ = ["NO_FILM", "Elastic", "assembly", "contact_stiffness", "forces", "from_design", "guide_middle", "share"]
 
 #: Flats that stand for each round bearing.
 FLATS = 16
@@ -188,11 +188,12 @@ class _Build:
 
     def bearing(self, end):
         flats, unit = unilateral.ring(FLATS)
-        base, stiffness = 2 * end, FLAT_SHARE * self.e.bearing * (2 if self.ends == 1 else 1)
+        clearance, seat = self.e.seat("bearing")
+        base, stiffness = 2 * end, FLAT_SHARE * seat * (2 if self.ends == 1 else 1)
         turns = [(self.w + 1, -1.0)] if self.ends == 2 and end == 0 else []
         for out, forward in flats:
             pairs = [(base, out), (base + 1, forward), *((i, forward * f) for i, f in turns)]
-            self.push(self.row(*pairs), unit * self.e.bearing_clearance + out * self.e.carrier_error, stiffness)
+            self.push(self.row(*pairs), unit * clearance + out * self.e.carrier_error, stiffness)
         if turns:
             axis, both = self.axis, self.axis.driving == "both"
             stiffness = axis.tie_stiffness / self.radius**2 if both else 0.0
@@ -203,8 +204,8 @@ class _Build:
         x, length = 2.0 * self.radius * np.cos(self.phi[k]), e.bore_span[1]
         shift = 0.0 if e.guide_rides else x
         for lever in e.guide_span:
-            self._both(self.row((place, 1.0), (tilt, (lever - shift) / length)), e.guide_clearance, e.guide,
-                       of_cylinder(e.guide_offset, k))  # fmt: skip
+            row = self.row((place, 1.0), (tilt, (lever - shift) / length))
+            self._both(row, *e.seat("guide"), of_cylinder(e.guide_offset, k))
         for lever in e.bore_span:
             row = self.row((place, 1.0), (tilt, lever / length))
             self._both(row, e.bore_clearance, e.bore, of_cylinder(e.bore_offset, k))

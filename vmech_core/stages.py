@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from vmech_core import masses
+from vmech_core import bearings, masses
 from vmech_core.gears import geometry
 from vmech_core.mechanisms import hypocycloid, slider_crank
 from vmech_core.pressure.volume import mean_effective_pressure, swept
@@ -213,6 +213,19 @@ def _contacts(a):
     }
 
 
+def _bearings(a):
+    film = bearings.film_thickness(a.warm.journals, a.warm.orbit).min(axis=1)
+    ratio, result = bearings.film_ratio(a.warm.journals, a.warm.orbit).min(axis=1), {}
+    for machine, name in dict.fromkeys((seat.machine, seat.kin) for seat in a.seats):
+        own = [k for k, seat in enumerate(a.seats) if (seat.machine, seat.kin) == (machine, name)]
+        key, words = f"{machine.split()[0]}_{name.replace(' ', '_')}", f"{machine}: {name}"
+        result[f"{key}_film"] = Quantity(float(film[own].min()), "m", f"{words}, least film", "um", True)
+        result[f"{key}_ratio"] = Quantity(float(ratio[own].min()), "1", f"{words}, least film over roughness", "", True)
+        loss, count = float(a.warm.power[own].sum()), len(own)
+        result[f"{key}_loss"] = Quantity(loss, "W", f"{words}, loss of {count} as plain bearings", "", True)
+    return result
+
+
 def _rms(values):
     return float(np.sqrt(np.mean(np.square(values[..., :-1]))))
 
@@ -260,5 +273,6 @@ STAGES: Mapping[str, object] = {
     "ends": _ends,
     "sharing": _sharing,
     "contacts": _contacts,
+    "bearings": _bearings,
     "screens": _screens,
 }

@@ -9,10 +9,8 @@ from vmech_core.units import show
 #: What to say when an answer is off by a telling factor: (factors, sentence).
 SLIPS = (
     ((1e3, 1e-3), "The number is right, the unit is not: off by a thousand. We ask for {unit}."),
-    (
-        (180.0 / math.pi, math.pi / 180.0),
-        "The number is right, the unit is not: radians and degrees. We ask for {unit}.",
-    ),
+    ((180.0 / math.pi, math.pi / 180.0),
+     "The number is right, the unit is not: radians and degrees. We ask for {unit}."),
     ((30.0 / math.pi, math.pi / 30.0), "The number is right, the unit is not: rad/s and rev/min. We ask for {unit}."),
     ((2.0, 0.5), "Off by a factor of two: radius for diameter, or one side for both?"),
 )

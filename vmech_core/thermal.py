@@ -15,13 +15,7 @@ from vmech_core.errors import InputError
 #: Coefficient of linear expansion by material [1/K]: W. D. Callister, Fundamentals of Materials Science and
 #: Engineering, 3rd edition, table B.6 (aluminium 356, grey iron, bronze C93200); steel and the piston alloy from
 #: memory (11 to 12 and 20 to 21).
-EXPANSION = {
-    "aluminium": 21.5e-6,
-    "grey iron": 11.4e-6,
-    "bronze": 18.0e-6,
-    "steel": 11.5e-6,
-    "piston alloy": 20.5e-6,
-}
+EXPANSION = {"aluminium": 21.5e-6, "grey iron": 11.4e-6, "bronze": 18.0e-6, "steel": 11.5e-6, "piston alloy": 20.5e-6}
 
 
 @dataclass(frozen=True)
@@ -154,26 +148,19 @@ def changes(design, heat, pressure_angle):
         of centre distance (any text on involute gears).
     """
     guide, crank, a = design.guide.si, design.crank.si, 0.25 * design.cylinders.si.stroke
-    own = {
-        "guide": growth(heat.guide_material, guide.rod_diameter, heat.guide),
-        "rod": growth("steel", guide.rod_diameter, heat.rod),
-        "cylinder": growth(heat.cylinder_material, design.cylinders.si.bore, heat.cylinder),
-        "piston": growth(heat.piston_material, design.cylinders.si.bore, heat.piston),
-        "block": growth(heat.block_material, design.carrier.si.bearing_diameter, heat.block),
-        "carrier": growth("steel", design.carrier.si.bearing_diameter, heat.carrier),
-        "seat": growth("steel", crank.journal_diameter, heat.carrier - heat.crank),
-        "big end": growth("steel", crank.pin_diameter, heat.rod - heat.crank),
-    }
+    rod, bore, seat = guide.rod_diameter, design.cylinders.si.bore, design.carrier.si.bearing_diameter
+    block = growth(heat.block_material, seat, heat.block) - growth("steel", seat, heat.carrier)
     gap = growth("steel", 2.0 * a, heat.ring) - growth("steel", a, heat.crank)
     return {
-        "guide_clearance": 0.5 * (own["guide"] - own["rod"]),
-        "bore_clearance": 0.5 * (own["cylinder"] - own["piston"]),
-        "bearing_clearance": 0.5 * (own["block"] - own["carrier"] + own["seat"]),
-        "pin_clearance": 0.5 * own["big end"],
+        "guide_clearance": 0.5 * (growth(heat.guide_material, rod, heat.guide) - growth("steel", rod, heat.rod)),
+        "bore_clearance": 0.5 * (growth(heat.cylinder_material, bore, heat.cylinder)
+                                 - growth(heat.piston_material, bore, heat.piston)),
+        "bearing_clearance": 0.5 * (block + growth("steel", crank.journal_diameter, heat.carrier - heat.crank)),
+        "pin_clearance": 0.5 * growth("steel", crank.pin_diameter, heat.rod - heat.crank),
         "backlash": 2.0 * np.tan(pressure_angle) * gap,
         "carrier_error": growth("steel", a, heat.carrier),
         "pin_error": growth("steel", a, heat.crank),
-    }
+    }  # fmt: skip
 
 
 def hot(elastic, design, heat, pressure_angle):

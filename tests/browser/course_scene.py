@@ -4,7 +4,7 @@ from pathlib import Path
 
 from vmech_core import load_design
 from vmech_core.panels import Choice, Control
-from vmech_core.plots import banks, cycle, motion, sharing, side_thrust, tolerances
+from vmech_core.plots import banks, bearing_scene, cycle, motion, sharing, side_thrust, tolerances
 from vmech_core.plots import straight_line as line
 
 ENGINE = Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"
@@ -45,6 +45,13 @@ def side_forces():
 def who_carries():
     """Notebook 06; every step solves the elastic machine."""
     return sharing.SharingScene(load_design(ENGINE)), [Control(*row) for row in sharing.controls()]
+
+
+def is_there_a_film():
+    """Notebook 09; every step marches one bearing and balances its heat."""
+    choices = [Choice(name, name, options, bearing_scene.START[name])
+               for name, options in bearing_scene.CHOICES.items()]  # fmt: skip
+    return bearing_scene.BearingScene(load_design(ENGINE)), [*(Control(*r) for r in bearing_scene.controls()), *choices]
 
 
 def accuracy():

@@ -38,9 +38,8 @@ def mesh_stiffness_per_width(pair, pinion_modulus=STEEL, ring_modulus=STEEL):
     z, x = float(pair.pinion_teeth), float(pair.pinion_shift)
     terms = {"constant": 1.0, "1/z1": 1.0 / z, "x1": x, "x1/z1": x / z, "x1^2": x * x}
     flexibility = sum(FLEXIBILITY[name] * value for name, value in terms.items())
-    rack = (1.0 + 0.5 * (1.2 - float(pair.pinion_dedendum))) * (
-        1.0 - 0.02 * (20.0 - np.degrees(float(pair.pressure_angle)))
-    )
-    single = CORRECTION * SOLID_DISC * rack / flexibility * 1e9
+    depth = 1.0 + 0.5 * (1.2 - float(pair.pinion_dedendum))
+    angle = 1.0 - 0.02 * (20.0 - np.degrees(float(pair.pressure_angle)))
+    single = CORRECTION * SOLID_DISC * (depth * angle) / flexibility * 1e9
     metal = 2.0 * pinion_modulus * ring_modulus / (pinion_modulus + ring_modulus) / STEEL
     return single * metal * (0.75 * min(float(contact_ratio(pair)), 2.0) + 0.25)

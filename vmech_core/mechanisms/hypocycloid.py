@@ -306,9 +306,10 @@ def contacts(drive, diameters):
     slide = 0.5 * float(drive.stroke) * speed
     mixed = "surfaces turn at +omega and -omega: their mean speed is zero"
     return [
-        Contact("rod big end on crankpin", "journal", "pin", cylinders, 0.5 * pin * speed, "the rod does not swing"),
-        Contact("crank in carrier", "journal", "crank_bearing", 2, journal * speed, mixed),
-        Contact("carrier in block", "journal", "main", 2, 0.5 * carrier * speed),
+        Contact("rod big end on crankpin", "journal", "pin", cylinders, 0.5 * pin * speed, "the rod does not swing",
+                (-1.0, 0.0)),  # fmt: skip
+        Contact("crank in carrier", "journal", "crank_bearing", 2, journal * speed, mixed, (-1.0, 1.0)),
+        Contact("carrier in block", "journal", "main", 2, 0.5 * carrier * speed, turns=(1.0, 0.0)),
         Contact("rod in guide", "sliding", "guide", cylinders, slide),
         Contact("piston rings in bore", "rings", "gas", cylinders, slide),
         Contact("pinion in ring gear", "mesh", "mesh", 2, 0.0, "rolls and slides along the tooth; see notebook 08"),

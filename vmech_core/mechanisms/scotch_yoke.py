@@ -270,7 +270,7 @@ def contacts(drive, diameters):
     return [
         Contact("crankpin in slot", "sliding", "pin", cylinders, slide + 0.5 * pin * speed, note),
         Contact("yoke in guide", "sliding", "guide_couple", 2 * cylinders, slide, "pressed by couple over guide span"),
-        Contact("main journal in block", "journal", "main", 2, 0.5 * main * speed),
+        Contact("main journal in block", "journal", "main", 2, 0.5 * main * speed, turns=(1.0, 0.0)),
         Contact("piston rings in bore", "rings", "gas", cylinders, slide),
     ]
 

@@ -414,9 +414,11 @@ def contacts(drive, diameters, side="bore"):
     slide = np.abs(motion(drive, angle).velocity).max()
     speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
     return [
-        Contact("rod big end on crankpin", "journal", "pin", cylinders, 0.5 * pin * (speed + swing), "the rod swings"),
-        Contact("wrist pin", "journal", "wrist", cylinders, 0.5 * wrist * swing, "it swings, it never turns over"),
-        Contact("main journal in block", "journal", "main", 2, 0.5 * main * speed),
+        Contact("rod big end on crankpin", "journal", "pin", cylinders, 0.5 * pin * (speed + swing), "the rod swings",
+                (1.0, np.nan)),  # fmt: skip
+        Contact("wrist pin", "journal", "wrist", cylinders, 0.5 * wrist * swing, "it swings, it never turns over",
+                (0.0, np.nan)),  # fmt: skip
+        Contact("main journal in block", "journal", "main", 2, 0.5 * main * speed, turns=(1.0, 0.0)),
         Contact(rubs, "sliding", "bore" if side == "bore" else "guide", cylinders, slide),
         Contact("piston rings in bore", "rings", "gas", cylinders, slide),
     ]

@@ -12,8 +12,15 @@ from vmech_core.plots import style
 #: Names of the cycles that the live scene offers, with their turns.
 CYCLES = {"four-stroke": 2, "two-stroke or pump": 1}
 MOST = 8
-CARRIER = {"color": "#CC79A7", "linewidth": 4.0}
-PISTON = {"color": "#555555", "linewidth": 1.3}
+#: Looks of the moving machine, back to front.
+PARTS = {
+    "lines": style.QUIET,
+    "pinion": {"color": "#0072B2", "linewidth": 1.3},
+    "carrier": {"color": "#CC79A7", "linewidth": 4.0},
+    "rods": {"color": "#B8860B", "linewidth": 3.0},
+    "pistons": {"color": "#555555", "linewidth": 1.3},
+    "pins": {"color": "black", "marker": "o", "markersize": 7, "linestyle": "none"},
+}
 
 
 def pins_on_crank(bank):
@@ -102,16 +109,9 @@ def timing(rows, cycle_turns, note):
         for x, numbers in together.items():
             inside = len(numbers) == 1
             ax.plot(x, row, marker, color=color, markersize=14)
-            ax.annotate(
-                "+".join(numbers),
-                (x, row),
-                xytext=(0 if inside else 9, 0),
-                textcoords="offset points",
-                ha="center" if inside else "left",
-                va="center_baseline",
-                color="white" if inside else "black",
-                fontsize=style.FONT,
-            )
+            place, align, ink = (0, "center", "white") if inside else (9, "left", "black")
+            ax.annotate("+".join(numbers), (x, row), xytext=(place, 0), textcoords="offset points", ha=align,
+                        va="center_baseline", color=ink, fontsize=style.FONT)  # fmt: skip
     ax.set(xlim=(-20, 360 * cycle_turns), ylim=(len(rows) - 0.4, -0.6), xticks=range(0, 360 * cycle_turns + 1, 60))
     ax.set_yticks(range(len(rows)), list(rows))
     style.label(ax, "carrier or crank angle, $\\theta$ [deg]", "layout", f"{note}: discs even, squares uneven")
@@ -148,7 +148,7 @@ def tooth_loads(angle, mesh, pinion_teeth):
     ax.axhline(0.0, color="black", linewidth=0.8)
     ax.set(xticks=range(0, pinion_teeth, 2))
     style.label(ax, "pinion tooth, counted from the mesh at $\\theta = 0$ [1]", "tooth force, both ends, $F_t$ [kN]")
-    ax.legend(fontsize=style.FONT, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
+    style.legend(ax, beside=True)
     return fig, high, low
 
 
@@ -171,8 +171,7 @@ class BankScene:
         self._left, self._right = axes[0]
         self._set_left(2.35 * stroke_mm)
         self._set_right()
-        self.figure.canvas.draw()
-        self.figure.set_layout_engine("none")
+        style.freeze(self.figure)
 
     def update(self, cylinders=2, step_deg=90.0, angle_deg=30.0, cycle="four-stroke"):
         """Move every artist to new slider values.
@@ -207,16 +206,10 @@ class BankScene:
         lines = np.stack([-0.5 * stroke * along, 1.9 * stroke * along, np.full(len(bank), drawing.UP)], axis=-1).ravel()
         rods = np.stack([pin, foot, np.full(len(bank), drawing.UP)], axis=-1).ravel()
         boxes = [np.append(drawing.box(a, b, 0.55 * stroke), drawing.UP) for a, b in zip(foot, crown, strict=True)]
-        outlines = {
-            "lines": lines,
-            "pinion": drawing.circle(centre, radius),
-            "carrier": np.array([0.0, centre]),
-            "rods": rods,
-            "pistons": np.concatenate(boxes),
-            "pins": pin,
-        }
-        for name, outline in outlines.items():
-            self._parts[name].set_data(outline.real, outline.imag)
+        carrier = np.array([0.0, centre])
+        outlines = (lines, drawing.circle(centre, radius), carrier, rods, np.concatenate(boxes), pin)
+        for part, outline in zip(self._parts.values(), outlines, strict=True):
+            part.set_data(outline.real, outline.imag)
         degrees = np.round(np.degrees(bank), 6)
         for k, number in enumerate(self._numbers):
             if k < len(bank):
@@ -231,15 +224,7 @@ class BankScene:
         rim = drawing.circle(0.0, 0.5 * self.stroke_mm)
         ax.plot(rim.real, rim.imag, color="black", linewidth=1.4)
         ax.plot(0, 0, "k+", markersize=9)
-        looks = {
-            "lines": style.QUIET,
-            "pinion": {"color": "#0072B2", "linewidth": 1.3},
-            "carrier": CARRIER,
-            "rods": {"color": "#B8860B", "linewidth": 3.0},
-            "pistons": PISTON,
-            "pins": {"color": "black", "marker": "o", "markersize": 7, "linestyle": "none"},
-        }
-        self._parts = {name: ax.plot([], [], **look)[0] for name, look in looks.items()}
+        self._parts = {name: ax.plot([], [], **look)[0] for name, look in PARTS.items()}
         self._numbers = [ax.plot([], [], marker=f"${k + 1}$", color="black", markersize=8)[0] for k in range(MOST)]
 
     def _set_right(self):

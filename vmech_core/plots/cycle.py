@@ -13,6 +13,9 @@ from vmech_core.pressure import gas, spark
 from vmech_core.pressure.volume import swept
 
 AFTER = "angle after the firing dead centre, $\\varphi$ [deg]"
+WORK = "closed-period work / swept volume, $W_c/V_s$ [bar]"
+NAMES, SHORT = ("straight-line drive", "ordinary crank"), ("straight", "ordinary")
+LOOKS = (style.STRAIGHT, style.ORDINARY)
 #: Burn durations and rod ratios for which the live cycle is solved beforehand.
 DURATIONS_DEG, ROD_RATIOS = (30, 40, 50, 60, 70), (3.0, 3.5, 4.0, 5.0, 6.0)
 STARTS_DEG = np.arange(-50.0, 6.0, 2.0)
@@ -44,12 +47,10 @@ def gas_and_burn(wiebe_a, wiebe_m):
     x = np.linspace(0.0, 1.0, 301)
     right.plot(x, spark.burned_share(x, wiebe_a, wiebe_m), label="burned share, $y$", **style.STRAIGHT)
     right.plot(x, spark.burn_rate(x, wiebe_a, wiebe_m), label="its rate, $dy/dx$", **style.LIMIT)
-    style.label(
-        right, "share of the burn's duration, $x$ [1]", "burned share and rate, $y$, $dy/dx$ [1]",
-        f"Wiebe burn, a = {wiebe_a:g}, m = {wiebe_m:g}",
-    )  # fmt: skip
-    for ax in (left, right):
-        ax.legend(fontsize=style.FONT, frameon=False)
+    style.label(right, "share of the burn's duration, $x$ [1]", "burned share and rate, $y$, $dy/dx$ [1]",
+                f"Wiebe burn, a = {wiebe_a:g}, m = {wiebe_m:g}")  # fmt: skip
+    style.legend(left)
+    style.legend(right)
     return fig
 
 
@@ -75,9 +76,8 @@ def volumes(assessment):
         ax.plot(np.degrees(ends), curve(ends)[0] / swept(curve), "o", color=look["color"], markersize=6)
     ax.set(xlim=(-180, 180), xticks=range(-180, 181, 60))
     style.label(ax, AFTER, "cylinder volume / swept volume, $V/V_s$ [1]", "dots: inlet closes, exhaust opens")
-    ax.legend(fontsize=style.FONT, frameon=False)
-    _below(fig, assessment, "motion only: same bore, stroke and compression ratio")
-    return fig
+    style.legend(ax)
+    return _below(fig, assessment, "motion only: same bore, stroke and compression ratio")
 
 
 def indicator(assessment):
@@ -102,9 +102,8 @@ def indicator(assessment):
     right.set(yscale="log", yticks=[1, 2, 5, 10, 20, 50], yticklabels=["1", "2", "5", "10", "20", "50"])
     style.label(left, AFTER, "cylinder pressure, $p$ [bar]")
     style.label(right, "cylinder volume / swept volume, $V/V_s$ [1]", "cylinder pressure, $p$ [bar]")
-    left.legend(fontsize=style.FONT, frameon=False, loc="upper right")
-    _below(fig, assessment, cycles.SAME_CHARGE["engine"])
-    return fig
+    style.legend(left, loc="upper right")
+    return _below(fig, assessment, cycles.SAME_CHARGE["engine"])
 
 
 def ignition(assessment, losses=("hohenberg", "none")):
@@ -133,13 +132,9 @@ def ignition(assessment, losses=("hohenberg", "none")):
             scale = swept(assessment.curves[k]) * 1e5
             ax.plot(np.degrees(starts), work[k] / scale, label=words, **look)
             ax.plot(np.degrees(best[k]), top[k] / scale, "o", color=look["color"], markersize=6)
-        style.label(
-            ax, "start of the burn after the dead centre, $\\varphi_b$ [deg]",
-            "closed-period work / swept volume, $W_c/V_s$ [bar]", f"wall loss: {loss}",
-        )  # fmt: skip
-    axes[0, 0].legend(fontsize=style.FONT, frameon=False)
-    _below(fig, assessment, "same charge and heat; dots: each mechanism's own best ignition")
-    return fig
+        style.label(ax, "start of the burn after the dead centre, $\\varphi_b$ [deg]", WORK, f"wall loss: {loss}")
+    style.legend(axes[0, 0])
+    return _below(fig, assessment, "same charge and heat; dots: each mechanism's own best ignition")
 
 
 class CycleScene:
@@ -176,20 +171,16 @@ class CycleScene:
 
     def _draw(self, left, right, design):
         left.set(xlim=(-100, 140), xticks=range(-90, 121, 30), ylim=(0, 110))
-        style.label(left, AFTER, "cylinder pressure, $p$ [bar]", f"{design.name} ({design.design.status})")
+        style.label(left, AFTER, "cylinder pressure, $p$ [bar]", style.named(design))
         right.set(xlim=(STARTS_DEG[0], STARTS_DEG[-1]), ylim=(6.5, 10.5))
-        style.label(
-            right, "start of the burn, $\\varphi_b$ [deg]", "closed-period work / swept volume, $W_c/V_s$ [bar]"
-        )
+        style.label(right, "start of the burn, $\\varphi_b$ [deg]", WORK)
         self._lines = [left.plot([], [], label=w, **look)[0] for w, look in zip(NAMES, LOOKS, strict=True)]
         self._works = [right.plot([], [], **look)[0] for look in LOOKS]
         self._now = [right.plot([], [], "o", color=look["color"], markersize=7)[0] for look in LOOKS]
-        left.legend(fontsize=style.FONT, frameon=False, loc="upper right")
+        style.legend(left, loc="upper right")
         self._text = style.Readout(left, 0.02, 0.99)
-        self.figure.supxlabel("comparison: same charge and heat, both mechanisms with the ignition of the slider",
-                              fontsize=style.FONT - 1)  # fmt: skip
-        self.figure.canvas.draw()
-        self.figure.set_layout_engine("none")
+        style.freeze(style.below(self.figure, "comparison: same charge and heat, both mechanisms with the ignition of "
+                                              "the slider"))  # fmt: skip
 
     def update(self, rod_ratio=3.5, burn_duration_deg=50, burn_start_deg=-20.0):
         """Show the solved cycles for one choice.
@@ -226,14 +217,5 @@ class CycleScene:
 
 
 def _below(fig, assessment, kind):
-    design = assessment.design
-    cylinders, duty = design.cylinders, design.duty
-    fig.supxlabel(
-        f"{design.name} ({design.design.status}), bore {cylinders.bore_mm:g} mm, stroke {cylinders.stroke_mm:g} mm, "
-        f"{duty.speed_rpm:g} rev/min, ordinary rod ratio {design.ordinary_crank.rod_ratio:g}\ncomparison: {kind}",
-        fontsize=style.FONT - 1,
-    )
-
-
-NAMES, SHORT = ("straight-line drive", "ordinary crank"), ("straight", "ordinary")
-LOOKS = (style.STRAIGHT, style.ORDINARY)
+    name, ratio = style.named(assessment.design, sizes=True), assessment.design.ordinary_crank.rod_ratio
+    return style.below(fig, f"{name}, ordinary rod ratio {ratio:g}\ncomparison: {kind}")

@@ -41,10 +41,9 @@ def shares_against_tie(assessment):
     tied = replace(own, driving="both", tie_phase_error=0.0)
     mesh, middle = axial.mesh_of_design(design, drive), np.log10(axial.meshes_against_tie(tied, drive))
     stiffness = np.logspace(middle - DECADES[0], middle + DECADES[1], 161)
-    low, likely, high = (
-        axial.shares(replace(tied, tie_stiffness=stiffness, mesh_stiffness=k), drive, 1.0)
-        for k in (mesh.low, mesh.likely, mesh.high)
-    )
+    tied = replace(tied, tie_stiffness=stiffness)
+    ends = (mesh.low, mesh.likely, mesh.high)
+    low, likely, high = (axial.shares(replace(tied, mesh_stiffness=k), drive, 1.0) for k in ends)
     for k, look in enumerate(END):
         ax.fill_between(stiffness, low[:, k], high[:, k], color=look["color"], alpha=0.2, linewidth=0)
         ax.plot(stiffness, likely[:, k], label=NAMES[k], **look)
@@ -58,9 +57,9 @@ def shares_against_tie(assessment):
     reach = 0.15 * (free[1] - free[0])
     ax.set(xscale="log", xlim=(stiffness[0], stiffness[-1]), ylim=(free[0] - reach, free[1] + reach))
     style.label(ax, "stiffness of the tie, $k_t$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
-    ax.legend(fontsize=style.FONT - 1, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
-    _foot(fig, assessment, f"load in the middle, guides idle; band: mesh stiffness {_range(mesh)} kN/um [estimated]")
-    return fig
+    style.legend(ax, beside=True, fontsize=style.FONT - 1)
+    band = " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
+    return _foot(fig, assessment, f"load in the middle, guides idle; band: mesh stiffness {band} kN/um [estimated]")
 
 
 def _own_tie(ax, assessment, own):
@@ -94,9 +93,8 @@ def end_forces(assessment):
     """
     own = axial.from_design(assessment.design, assessment.drive)
     cases = _cases(own, assessment.design.crank.tie_phase_error_deg)
-    found = {
-        words: axial.end_loads(axis, assessment.drive, assessment.loads)["mesh_end"] for words, axis in cases.items()
-    }
+    drive, loads = assessment.drive, assessment.loads
+    found = {words: axial.end_loads(axis, drive, loads)["mesh_end"] for words, axis in cases.items()}
     largest = max(np.abs(force).max() for force in found.values())
     unit = "N" if largest < 100.0 else "kN"
     fig, axes = style.figure(3.3 * len(cases) + 0.6, 3.6, columns=len(cases))
@@ -105,15 +103,13 @@ def end_forces(assessment):
         for k, look in enumerate(END):
             ax.plot(angle, from_si(force[k], unit), label=NAMES[k], **look)
         ax.axhline(0.0, color="black", linewidth=0.8)
-        step = 90 if angle[-1] < 400 else 180
-        ax.set(xlim=(angle[0], angle[-1]), ylim=(-top, top), xticks=np.arange(0, angle[-1] + 1, step))
+        style.over_cycle(ax, angle, ylim=(-top, top))
         peaks = " and ".join(show(from_si(peak, unit), figures=3) for peak in np.abs(force).max(axis=-1))
         vertical = f"tooth force of an end, $F_{{t,i}}$ [{unit}]"
         style.label(ax, "carrier angle, $\\theta$ [deg]", vertical, f"{words}\npeaks {peaks} {unit}")
     fig.legend(*axes[0, 0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
                ncols=2)
-    _foot(fig, assessment, "guides idle, rigid crank, meshes without backlash")
-    return fig
+    return _foot(fig, assessment, "guides idle, rigid crank, meshes without backlash")
 
 
 def _cases(own, degrees):
@@ -125,14 +121,8 @@ def _cases(own, degrees):
     return cases
 
 
-def _range(mesh):
-    return " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
-
-
 def _foot(fig, assessment, words):
     design = assessment.design
-    fig.supxlabel(
-        f"{design.design.name} ({design.design.status}), meshes {design.crank.mesh_span_mm:g} mm apart, carriers: "
-        f"{design.carrier.support.replace('_', ' ')}\n{words}",
-        fontsize=style.FONT - 1,
-    )
+    support = design.carrier.support.replace("_", " ")
+    return style.below(fig, f"{style.named(design)}, meshes {design.crank.mesh_span_mm:g} mm apart, carriers: {support}"
+                            f"\n{words}")  # fmt: skip

@@ -29,9 +29,8 @@ def free_bodies(phi_deg=50.0):
     """
     fig, axes = style.figure(10.4, 4.6, columns=3)
     theta = ALPHA + np.radians(phi_deg)
-    for ax, draw, words in zip(
-        axes[0], (_rod, _crank, _carrier), ("piston and rod", "crank with pinion", "carrier"), strict=True
-    ):
+    bodies = ((_rod, "piston and rod"), (_crank, "crank with pinion"), (_carrier, "carrier"))
+    for ax, (draw, words) in zip(axes[0], bodies, strict=True):
         ax.set(aspect="equal")
         ax.axis("off")
         ax.set_title(words, fontsize=style.FONT + 1)
@@ -104,7 +103,5 @@ def _arrow(ax, tail, tip, words, color, side, at_tail=False):
     place = tail if at_tail else tip
     shift, align = {"right": ((6, 0), "left"), "left": ((-6, 0), "right"), "below": ((0, -12), "center"),
                     "above": ((0, 12), "center")}[side]  # fmt: skip
-    ax.annotate(
-        words, (np.real(place), np.imag(place)), textcoords="offset points", xytext=shift, ha=align, va="center",
-        color=color, fontsize=style.FONT, zorder=9,
-    )  # fmt: skip
+    ax.annotate(words, (np.real(place), np.imag(place)), textcoords="offset points", xytext=shift, ha=align,
+                va="center", color=color, fontsize=style.FONT, zorder=9)  # fmt: skip

@@ -32,15 +32,10 @@ def side_forces(assessment, kind):
     right.plot(angle, np.where(np.isfinite(guide), guide, np.nan), label="no gear: guide 1, $N_1$", **style.LIMIT)
     top = 1.15 * np.abs(assessment.loads["mesh"]).max() / 1e3
     for ax, words in ((left, "ordinary crank: side thrust"), (right, "straight-line drive: the two limits")):
-        ax.set(
-            xlim=(angle[0], angle[-1]),
-            ylim=(-top, top),
-            xticks=np.arange(0, angle[-1] + 1, 90 if angle[-1] < 400 else 180),
-        )
+        style.over_cycle(ax, angle, ylim=(-top, top))
         style.label(ax, "crank or carrier angle, $\\theta$ [deg]", "lateral or tooth force, $N$, $F_t$ [kN]", words)
-        ax.legend(fontsize=style.FONT, frameon=False, loc="lower right")
-    _kind(fig, assessment, kind)
-    return fig
+        style.legend(ax, loc="lower right")
+    return _kind(fig, assessment, kind)
 
 
 def pistons(assessment, kind):
@@ -68,18 +63,11 @@ def pistons(assessment, kind):
         order = np.argsort(after, kind="stable")
         ax.plot(after[order], motion.acceleration[0][order] / 1e3, label=words, **look)
     ax.set(xlim=(0, 360), xticks=range(0, 361, 60))
-    style.label(
-        ax, "angle after the outer dead centre, $\\varphi$ [deg]", "outward acceleration, $\\ddot x$ [km/s$^2$]"
-    )
-    ax.legend(fontsize=style.FONT, frameon=False, loc="upper right")
-    _kind(fig, assessment, kind)
-    return fig
+    words = "angle after the outer dead centre, $\\varphi$ [deg]"
+    style.label(ax, words, "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    style.legend(ax, loc="upper right")
+    return _kind(fig, assessment, kind)
 
 
 def _kind(fig, assessment, kind):
-    duty, cylinders = assessment.design.duty, assessment.design.cylinders
-    fig.supxlabel(
-        f"{assessment.design.design.name} ({assessment.design.design.status}), bore {cylinders.bore_mm:g} mm, stroke "
-        f"{cylinders.stroke_mm:g} mm, {duty.speed_rpm:g} rev/min\ncomparison: {kind}",
-        fontsize=style.FONT - 1,
-    )
+    return style.below(fig, f"{style.named(assessment.design, sizes=True)}\ncomparison: {kind}")

@@ -25,6 +25,7 @@ LOOK = {
     "crankpin": ("#0072B2", "#0b3c5d", 7),
     "piston": ("#cfcfcf", "#333333", 6),
 }
+LEADER = {"arrowstyle": "-", "color": "#333333", "linewidth": 0.7, "shrinkB": 0}
 
 
 def machine(design, angle_deg=35.0, names=True):
@@ -58,11 +59,8 @@ def machine(design, angle_deg=35.0, names=True):
     ax.axis("off")
     if names:
         _names(ax, drawing.anchors(design, np.radians(angle_deg)))
-    ax.set_title(
-        f"{design.design.name} ({design.design.status}), stroke {design.cylinders.stroke_mm:g} mm, "
-        f"carrier angle {angle_deg:g}°",
-        fontsize=style.FONT + 1,
-    )
+    title = f"{style.named(design)}, stroke {design.cylinders.stroke_mm:g} mm, carrier angle {angle_deg:g}°"
+    ax.set_title(title, fontsize=style.FONT + 1)
     return fig
 
 
@@ -75,16 +73,8 @@ def _names(ax, anchors):
     for group, edge, align in ((by_side[:half], left, "right"), (by_side[half:], right, "left")):
         group = sorted(group, key=lambda item: item[1].imag)
         for (name, point), height in zip(group, np.linspace(low, high, len(group) + 2)[1:-1], strict=True):
-            ax.annotate(
-                name,
-                (point.real * 1e3, point.imag * 1e3),
-                xytext=(edge, height),
-                fontsize=style.FONT + 1,
-                ha=align,
-                va="center",
-                zorder=10,
-                arrowprops={"arrowstyle": "-", "color": "#333333", "linewidth": 0.7, "shrinkB": 0},
-            )
+            ax.annotate(name, (point.real * 1e3, point.imag * 1e3), xytext=(edge, height), fontsize=style.FONT + 1,
+                        ha=align, va="center", zorder=10, arrowprops=LEADER)  # fmt: skip
     ax.set_xlim(left - 0.45 * (right - left), right + 0.45 * (right - left))
 
 

@@ -66,6 +66,12 @@ def ordinary_motion(stroke, rod_ratio, speed, wrist_pin_offset=0.0, angle=ANGLE)
     return slider_crank.motion(slider_crank.one_cylinder(stroke, rod_ratio, speed, wrist_pin_offset), angle)
 
 
+def _all(stroke, speed, rod_ratios, angle=ANGLE):
+    """Names and motions, the straight-line drive first."""
+    ordinary = [(f"rod ratio {ratio:g}", ordinary_motion(stroke, ratio, speed, angle=angle)) for ratio in rod_ratios]
+    return [("straight line", straight_motion(stroke, speed, angle)), *ordinary]
+
+
 def curves(stroke, speed, rod_ratios):
     """Travel, velocity and acceleration over one turn, the straight-line drive beside ordinary cranks.
 
@@ -84,26 +90,15 @@ def curves(stroke, speed, rod_ratios):
         Three drawings side by side.
     """
     fig, axes = style.figure(9.6, 3.9, columns=3)
-    angle = np.radians(DEGREES)
-    rows = [(straight_motion(stroke, speed, angle), "straight line", style.STRAIGHT)]
-    rows += [
-        (ordinary_motion(stroke, ratio, speed, angle=angle), f"rod ratio {ratio:g}", look)
-        for ratio, look in zip(rod_ratios, RODS, strict=False)
-    ]
-    for motion, words, look in reversed(rows):
+    rows = zip(_all(stroke, speed, rod_ratios, np.radians(DEGREES)), (style.STRAIGHT, *RODS), strict=False)
+    for (words, motion), look in reversed(list(rows)):
         travel = (motion.position[0, 0] - motion.position[0]) * 1e3
         for ax, values in zip(axes[0], (travel, motion.velocity[0], motion.acceleration[0] / 1e3), strict=True):
             ax.plot(DEGREES, values, label=words, **look)
-    for ax, words in zip(
-        axes[0],
-        (
-            "travel from the outer dead centre, $s$ [mm]",
-            "outward velocity, $\\dot x$ [m/s]",
-            "outward acceleration, $\\ddot x$ [km/s$^2$]",
-        ),
-        strict=True,
-    ):
-        ax.set(xlim=(0, 360), xticks=range(0, 361, 90))
+    names = ("travel from the outer dead centre, $s$ [mm]", "outward velocity, $\\dot x$ [m/s]",
+             "outward acceleration, $\\ddot x$ [km/s$^2$]")  # fmt: skip
+    for ax, words in zip(axes[0], names, strict=True):
+        style.over_cycle(ax, DEGREES)
         style.label(ax, "angle after outer d.c., $\\varphi$ [deg]", words)
     handles, words = axes[0, 0].get_legend_handles_labels()
     fig.legend(handles[::-1], words[::-1], fontsize=style.FONT, frameon=False, loc="outside upper center", ncols=5)
@@ -127,10 +122,8 @@ def peaks(stroke, speed, rod_ratios):
     str [-]
         A line for the straight-line drive and one for each rod ratio.
     """
-    rows = [("straight line", straight_motion(stroke, speed))]
-    rows += [(f"rod ratio {ratio:g}", ordinary_motion(stroke, ratio, speed)) for ratio in rod_ratios]
     lines = [f"{'':13}{'outer [m/s2]':>14}{'inner [m/s2]':>14}{'top speed [m/s]':>17}{'rms [m/s2]':>12}"]
-    for name, motion in rows:
+    for name, motion in _all(stroke, speed, rod_ratios):
         pull, middle = motion.acceleration[0], motion.angle.size // 2
         numbers = (show(-pull[0]), show(pull[middle]), show(motion.velocity.max()), show(np.sqrt(np.mean(pull**2))))
         lines.append(f"{name:13}" + "".join(f"{n:>{w}}" for n, w in zip(numbers, (14, 14, 17, 12), strict=True)))
@@ -158,19 +151,17 @@ def harmonic_bars(stroke, speed, rod_ratios, orders=(1, 2, 4, 6)):
     """
     fig, axes = style.figure(8.6, 3.6)
     ax, unit = axes[0, 0], 0.5 * stroke * speed**2
-    rows = [(straight_motion(stroke, speed), "straight line", style.STRAIGHT["color"], "")]
-    rows += [
-        (ordinary_motion(stroke, ratio, speed), f"rod ratio {ratio:g}", look["color"], hatch)
-        for ratio, look, hatch in zip(rod_ratios, RODS, ("//", "..", "\\\\", "xx"), strict=False)
-    ]
+    looks = zip((style.STRAIGHT, *RODS), ("", "//", "..", "\\\\", "xx"), strict=True)
+    rows = list(zip(_all(stroke, speed, rod_ratios), looks, strict=False))
     wide, places = 0.8 / len(rows), np.arange(len(orders))
-    for k, (motion, words, color, hatch) in enumerate(rows):
+    for k, ((words, motion), (look, hatch)) in enumerate(rows):
         size = np.abs(waveform.harmonics(motion.acceleration[0], orders)) / unit
         shown = np.where(size > 1e-12, size, np.nan)
-        ax.bar(places + (k + 0.5) * wide - 0.4, shown, wide, label=words, color=color, hatch=hatch, edgecolor="white")
+        ax.bar(places + (k + 0.5) * wide - 0.4, shown, wide, label=words, color=look["color"], hatch=hatch,
+               edgecolor="white")  # fmt: skip
     ax.set(yscale="log", ylim=(1e-6, 3.0), xticks=places, xticklabels=[f"{n}" for n in orders])
     style.label(ax, "order, $n$ [1]", "amplitude of the acceleration, $|c_n|/(r\\omega^2)$ [1]")
-    ax.legend(fontsize=style.FONT, frameon=False, loc="upper right")
+    style.legend(ax, loc="upper right")
     return _signed(fig, stroke, speed)
 
 
@@ -200,9 +191,8 @@ def convergence(rod_ratios, position_error, acceleration_error):
     ax.plot(rod_ratios, position_error, marker="s", fillstyle="none", label="position, over $r$", **looks)
     ax.set(xscale="log", yscale="log")
     style.label(ax, "rod ratio, $L/r$ [1]", "largest difference to the straight line, $\\Delta$ [1]")
-    ax.legend(fontsize=style.FONT, frameon=False)
-    fig.supxlabel(KIND, fontsize=style.FONT - 1)
-    return fig
+    style.legend(ax)
+    return style.below(fig, KIND)
 
 
 def dwells(rod_ratios, shares):
@@ -230,16 +220,13 @@ def dwells(rod_ratios, shares):
         ax.plot(rod_ratios, np.full(len(rod_ratios), level), label="straight line, both", **style.STRAIGHT)
         ax.set(xlim=(rod_ratios[0], rod_ratios[-1]), ylim=(0.0, 1.7 * level))
         style.label(ax, "rod ratio, $L/r$ [1]", "dwell, $\\Delta\\varphi$ [deg]", f"within {100 * share:g} % of stroke")
-        ax.legend(fontsize=style.FONT, frameon=False, loc="lower right")
-    fig.supxlabel(KIND, fontsize=style.FONT - 1)
-    return fig
+        style.legend(ax, loc="lower right")
+    return style.below(fig, KIND)
 
 
 def _signed(fig, stroke, speed):
     """Write size, speed and kind of comparison under a figure."""
-    rpm = show(30.0 * speed / np.pi)
-    fig.supxlabel(f"stroke {show(stroke * 1e3)} mm, {rpm} rev/min; {KIND}", fontsize=style.FONT - 1)
-    return fig
+    return style.below(fig, f"stroke {show(stroke * 1e3)} mm, {show(30.0 * speed / np.pi)} rev/min; {KIND}")
 
 
 class MotionScene:
@@ -262,11 +249,10 @@ class MotionScene:
             self._pair(axes[0, 1], "velocity, $\\dot x/(\\omega S/2)$ [1]", (-1.5, 1.5)),
             self._pair(axes[1, 0], "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]", (-1.8, 1.8)),
         ]
-        axes[0, 0].legend(fontsize=style.FONT, frameon=False, loc="lower center")
+        style.legend(axes[0, 0], loc="lower center")
         axes[1, 1].axis("off")
         self._text = style.Readout(axes[1, 1], 0.0, 0.98)
-        self.figure.canvas.draw()
-        self.figure.set_layout_engine("none")
+        style.freeze(self.figure)
 
     def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=69.0, speed_rpm=3000.0):
         """Move the curves to new slider values.

@@ -4,67 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.cycles import SAME_CHARGE
-from vmech_core.mechanisms import hypocycloid, slider_crank
+from vmech_core.cycles import SAME_CHARGE, SUCTION, WATER, total_ripple
 from vmech_core.plots import style
-from vmech_core.pressure import pump
 from vmech_core.units import show
 
 KIND = f"comparison: {SAME_CHARGE['pump']}; same swept and dead volume, same liquid"
-ANGLE = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
-SUCTION = 1e5  # Pa
-#: Bulk modulus [Pa] of water near 20 degrees Celsius and 1 bar; the design file has the same.
-WATER = 2.18e9
 #: Line styles of up to four rod ratios; all in the colour of the ordinary crank.
 RODS = ("--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)))
-
-
-def turn_of(rod_ratio=None):
-    """Volume curve over one turn of a cylinder with unit swept volume and no dead volume.
-
-    Parameters
-    ----------
-    rod_ratio : float or None [1]
-        Rod length over crank radius; None is the straight-line drive.
-
-    Returns
-    -------
-    volume : (A,) array [m3]
-        Volume at ``ANGLE``, counted from the outer dead centre.
-    rate : (A,) array [m3/rad]
-        Its rate.
-    """
-    one = np.ones(1)
-    if rod_ratio is None:
-        found = hypocycloid.motion(hypocycloid.HypocycloidDrive(1.0, 0.0 * one, one, 1.0, 0.35), ANGLE)
-    else:
-        found = slider_crank.motion(slider_crank.one_cylinder(1.0, rod_ratio, 1.0), ANGLE)
-    return found.position[0, 0] - found.position[0], -found.velocity[0]
-
-
-def total_ripple(rod_ratios, cylinders, delivery, dead_volume_ratio, bulk_modulus=WATER):
-    """Total flow variation of the straight-line drive and of ordinary cranks.
-
-    Parameters
-    ----------
-    rod_ratios : sequence of float [1]
-        Rod ratios of the ordinary cranks.
-    cylinders : int [1]
-        Evenly phased cylinders.
-    delivery : (P,) array [Pa]
-        Absolute delivery pressure.
-    dead_volume_ratio : float [1]
-        Dead volume over the swept volume.
-    bulk_modulus : float [Pa]
-        Bulk modulus of the liquid.
-
-    Returns
-    -------
-    (1 + rod ratios, P) array [1]
-        Highest less lowest flow over the mean; the straight-line drive first.
-    """
-    volume, rate = (np.stack(rows)[:, None] for rows in zip(turn_of(), *map(turn_of, rod_ratios), strict=True))
-    return pump.flow_ripple(volume, rate, cylinders, SUCTION, delivery, bulk_modulus, dead_volume_ratio).total
 
 
 def reversals(delivery, straight, ordinary):
@@ -135,8 +81,7 @@ def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), 
     fig.legend(handles, [*names, "order reverses"], fontsize=style.FONT, frameon=False, ncols=len(handles),
                loc="outside upper center")  # fmt: skip
     liquid = f"suction {show(SUCTION / 1e6)} MPa, bulk modulus {show(bulk_modulus / 1e9)} GPa"
-    fig.supxlabel(f"{liquid}; $c$: dead over swept volume\n{KIND}", fontsize=style.FONT - 1)
-    return fig
+    return style.below(fig, f"{liquid}; $c$: dead over swept volume\n{KIND}")
 
 
 _CIRCLE = {"marker": "o", "linestyle": "none", "markersize": 7, "color": "black", "fillstyle": "none"}

@@ -7,12 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core import flanks, sharing
-from vmech_core.assessment import assess
 from vmech_core.cycles import SAME_TRACE
-from vmech_core.plots import style
+from vmech_core.plots import split_scene, style
 
-SECOND = {**style.LIMIT, "color": "#CC79A7"}
-THETA = "carrier or crank angle, $\\theta$ [deg]"
+#: Choices of the live scene.
+FLOODED, DRY = "flooded", "none"
 
 
 def split(assessment, elastic):
@@ -37,19 +36,18 @@ def split(assessment, elastic):
     angle = np.degrees(assessment.angle)
     left.plot(angle, assessment.loads["mesh"] / 1e3, label="teeth if guides idle", **{**style.QUIET, "linewidth": 2.0})
     left.plot(angle, loads["mesh"] / 1e3, label="teeth, $F_t$", **style.STRAIGHT)
-    for k, look in enumerate((style.LIMIT, SECOND)):
+    for k, look in enumerate((style.LIMIT, style.SECOND)):
         left.plot(angle, loads["guide"][k] / 1e3, label=f"guide {k + 1}, $N_{k + 1}$", **look)
         right.plot(angle, loads["bore"][k] / 1e3, label=f"piston {k + 1}, straight-line drive", **look)
         right.plot(angle, assessment.ordinary_loads["bore"][k] / 1e3, alpha=1.0 - 0.45 * k,
                    label=f"piston {k + 1}, ordinary crank", **style.ORDINARY)  # fmt: skip
     for crossing in crossings(assessment, elastic, loads):
         left.axvspan(np.degrees(crossing.angle), np.degrees(crossing.angle + crossing.turn), color="#dddddd", zorder=0)
-    for ax, words in ((left, "teeth and guides"), (right, "pistons on their bores")):
-        ax.set(xlim=(angle[0], angle[-1]), xticks=np.arange(0, angle[-1] + 1, 180))
-        ax.legend(fontsize=style.FONT - 1, frameon=False)
-        style.label(ax, THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
-    _below(fig, assessment, elastic)
-    return fig
+    for ax, words, place in ((left, "teeth and guides", "upper center"), (right, "pistons on their bores", "center")):
+        style.over_cycle(ax, angle)
+        style.legend(ax, fontsize=style.FONT - 1, loc=place)
+        style.label(ax, split_scene.THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
+    return _below(fig, assessment, elastic)
 
 
 def crossings(assessment, elastic, loads):
@@ -75,44 +73,45 @@ def crossings(assessment, elastic, loads):
     return flanks.reversals(loads["mesh"], loads.angle, drive, mass, elastic.backlash, stiffness)
 
 
-def against_clearance(assessment, elastic, clearances_um):
-    """Peak forces against the radial clearance of the guides.
+def against_clearance(assessment, elastic, dry, clearances_um):
+    """Peak forces against the radial clearance of the guides, with oil films and without.
 
     Parameters
     ----------
     assessment : Assessment [-]
         An assessed engine.
     elastic : Elastic [-]
-        Its stiffnesses and clearances; that of the guides is replaced.
+        Its stiffnesses, clearances and films; the clearance of the guides is replaced.
+    dry : Elastic [-]
+        The same without films.
     clearances_um : sequence of float [um]
         Radial clearances of the guides.
 
     Returns
     -------
     Figure [-]
-        Teeth, guides and bores; the ordinary side thrust, the design's own clearance and the clearance from which the
-        guides idle as lines.
+        Teeth, guides and bores, thin without films; the ordinary side thrust, the design's own clearance and the
+        clearance from which guides idle without films as lines.
     """
-    peaks = np.array([peak_forces(assessment, replace(elastic, guide_clearance=1e-6 * c)) for c in clearances_um]) / 1e3
-    away = replace(elastic, guide_clearance=1e-2, bore_clearance=1e-2)
+    peaks, bare = (np.array([peak_forces(assessment, replace(machine, guide_clearance=1e-6 * c))
+                             for c in clearances_um]) / 1e3 for machine in (elastic, dry))  # fmt: skip
+    away = replace(dry, guide_clearance=1e-2, bore_clearance=1e-2)
     _, found = sharing.share(away, assessment.drive, assessment.loads)
     idle = flanks.idle_clearance(away, assessment.drive, assessment.loads, found)
     fig, axes = style.figure(8.8, 3.9)
     ax = axes[0, 0]
-    for values, words, look in zip(
-        peaks.T, ("teeth, both ends", "one guide", "one piston on its bore"), (style.STRAIGHT, style.LIMIT, SECOND),
-        strict=True,
-    ):  # fmt: skip
-        ax.plot(clearances_um, values, label=words, **look)
+    names = ("teeth, both ends", "one guide", "one piston on its bore")
+    for k, look in enumerate((style.STRAIGHT, style.LIMIT, style.SECOND)):
+        ax.plot(clearances_um, peaks[:, k], label=names[k], **look)
+        ax.plot(clearances_um, bare[:, k], label=f"{names[k]}, dry", **{**look, "linewidth": 0.9, "alpha": 0.7})
     thrust = np.abs(assessment.ordinary_loads["bore"]).max() / 1e3
     ax.axhline(thrust, label="ordinary crank: piston on its bore", **style.ORDINARY)
     ax.axvline(1e6 * elastic.guide_clearance, label="clearance of the design", **style.QUIET)
-    ax.axvline(1e6 * idle, label="from here guides idle for certain", color="black", linestyle=(0, (1, 3)))
+    ax.axvline(1e6 * idle, label="from here dry guides idle", color="black", linestyle=(0, (1, 3)))
     ax.set(xlim=(clearances_um[0], clearances_um[-1]), ylim=(0, None))
     style.label(ax, "radial clearance of the guides, $c_g$ [um]", "peak force, $F_t$, $N$, $N_b$ [kN]")
-    ax.legend(fontsize=style.FONT, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
-    _below(fig, assessment, elastic)
-    return fig
+    style.legend(ax, beside=True)
+    return _below(fig, assessment, elastic)
 
 
 def peak_forces(assessment, elastic):
@@ -152,17 +151,17 @@ def paths(assessment, cases):
     fig, axes = style.figure(9.0, 3.6)
     ax, drive = axes[0, 0], assessment.drive
     along = 1e3 * assessment.motion.position[0]
-    looks = (style.STRAIGHT, style.LIMIT, SECOND, style.ORDINARY)
+    looks = (style.STRAIGHT, style.LIMIT, style.SECOND, style.ORDINARY)
     for (words, elastic), look in zip(cases.items(), looks, strict=False):
         _, found = sharing.share(elastic, drive, assessment.loads)
         across = 1e6 * flanks.pin_place(elastic, drive, assessment.angle, found)[0]
         ax.plot(along, across, label=words, **{**look, "linewidth": 1.2})
     style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", "path of crankpin 1")
-    ax.legend(fontsize=style.FONT, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
+    style.legend(ax, beside=True)
     return fig
 
 
-class SharingScene:
+class SharingScene(split_scene.SplitScene):
     """Live split of the side load; every step of a slider solves the elastic machine anew at 181 angles.
 
     Attributes
@@ -179,33 +178,12 @@ class SharingScene:
     """
 
     def __init__(self, design):
-        self._a = assess(design, 181)
-        self._own, self._start = sharing.from_design(design, self._a.drive), None
-        self.figure, axes = style.figure(9.8, 4.4, columns=2, ratios=[1.4, 1.0])
-        left, right = axes[0]
-        degrees = np.degrees(self._a.angle)
-        left.set(xlim=(degrees[0], degrees[-1]), xticks=np.arange(0, degrees[-1] + 1, 180), ylim=(-8, 12))
-        style.label(left, THETA, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what")
-        looks = (("teeth", style.STRAIGHT), ("guide 1", style.LIMIT), ("guide 2", SECOND),
-                 ("piston 1 on bore", {**style.LIMIT, "linestyle": ":"}),
-                 ("piston 2 on bore", {**SECOND, "linestyle": ":"}))  # fmt: skip
-        self._lines = [left.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
-        thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
-        for sign in (-1, 1):
-            left.axhline(sign * thrust, label="ordinary piston on bore, peak" if sign > 0 else None,
-                         **{**style.ORDINARY, "linewidth": 1.2})  # fmt: skip
-        left.legend(fontsize=style.FONT - 1, frameon=False, loc="lower right", ncols=2)
-        right.set(xlim=(-36, 36), ylim=(-200, 200))
-        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [um]", "path of crankpin 1")
-        right.axhspan(-1, 1, color="#bbbbbb")
-        (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
-        self._text = style.Readout(left, 0.02, 0.99)
-        self.figure.supxlabel(f"{design.name} ({design.design.status}); comparison: {SAME_TRACE}",
-                              fontsize=style.FONT - 1)  # fmt: skip
-        self.figure.canvas.draw()
-        self.figure.set_layout_engine("none")
+        super().__init__(design, 181, 4.4, 1.4, (-8, 12), "path of crankpin 1")
+        self._machines = {FLOODED: self._a.elastic, DRY: self._a.dry_elastic}
+        self._right.axhspan(-1, 1, color="#bbbbbb")
 
-    def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=42.0, mismatch_um=0.0, guide_stiffness=1.0):
+    def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=42.0, mismatch_um=0.0, guide_stiffness=1.0,
+               films=FLOODED):
         """Solve and show one choice.
 
         Parameters
@@ -220,30 +198,19 @@ class SharingScene:
             Carrier radius less pin radius.
         guide_stiffness : float [1]
             Factor on the stiffness of guides and rods.
+        films : str [-]
+            ``flooded`` guides and bearings, or ``none``.
         """
-        a, own = self._a, self._own
-        elastic = replace(
+        own = self._machines[films]
+        forces = self._solve(replace(
             own, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um, bearing_clearance=1e-6 * bearing_um,
             carrier_error=1e-6 * mismatch_um, guide=guide_stiffness * own.guide, bending=guide_stiffness * own.bending,
-        )  # fmt: skip
-        loads, found = sharing.share(elastic, a.drive, a.loads, start=self._start)
-        self._start = found.displacement
-        forces = [loads["mesh"], *loads["guide"], *loads["bore"]]
-        for line, force in zip(self._lines, forces, strict=True):
-            line.set_ydata(force / 1e3)
-        across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
-        self._path.set_data(1e3 * a.motion.position[0], 1e6 * across)
-        peak = [np.abs(force).max() / 1e3 for force in forces]
+        ))  # fmt: skip
         self._text.set_text(
             f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, bearings {bearing_um:.0f} um,\n"
-            f"radii {mismatch_um:+.0f} um, guide stiffness x {guide_stiffness:.1f}\n"
-            f"peaks: teeth {peak[0]:.2f} kN, guide {max(peak[1:3]):.2f} kN, bore {max(peak[3:]):.2f} kN"
+            f"radii {mismatch_um:+.0f} um, guide stiffness x {guide_stiffness:.1f}, oil films: {films}\n"
+            + self._line("peaks: ", [np.abs(force).max() for force in forces])
         )
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._lines, self._path, self._text]
 
 
 def controls():
@@ -264,11 +231,8 @@ def controls():
 
 
 def _below(fig, assessment, elastic):
-    design = assessment.design
-    fig.supxlabel(
-        f"{design.name} ({design.design.status}), {design.duty.speed_rpm:g} rev/min; backlash "
-        f"{1e6 * elastic.backlash:.0f} um, radial clearances: guide {1e6 * elastic.guide_clearance:.0f} um, bearings "
-        f"{1e6 * elastic.bearing_clearance:.0f} um, piston {1e6 * elastic.bore_clearance:.0f} um\n"
-        f"comparison: {SAME_TRACE}; stiffnesses estimated",
-        fontsize=style.FONT - 1,
-    )
+    design, names = assessment.design, ("backlash", "guide_clearance", "bearing_clearance", "bore_clearance")
+    backlash, guide, bearing, bore = (f"{1e6 * getattr(elastic, name):.0f} um" for name in names)
+    return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min; backlash {backlash}, "
+                            f"radial clearances: guide {guide}, bearings {bearing}, piston {bore}\n"
+                            f"comparison: {SAME_TRACE}; stiffnesses estimated")  # fmt: skip

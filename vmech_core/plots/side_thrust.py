@@ -32,14 +32,14 @@ def holding():
     """
     fig, axes = style.figure(9.0, 3.4)
     ax, angle = axes[0, 0], np.linspace(0.0, 360.0, 721)
-    looks = (style.ORDINARY, {**style.QUIET, "linewidth": 2.0, "color": "#555555"}, style.STRAIGHT,
-             {**style.LIMIT, "color": "#CC79A7"}, style.LIMIT)  # fmt: skip
+    grey = {**style.QUIET, "linewidth": 2.0, "color": "#555555"}
+    looks = (style.ORDINARY, grey, style.STRAIGHT, style.SECOND, style.LIMIT)
     for (words, banks), look in zip(LAYOUTS, looks, strict=True):
         total = np.sum(np.cos(np.radians(angle - np.asarray(banks)[:, None])) ** 2, axis=0)
         ax.plot(angle, total, label=words, **look)
     ax.set(xlim=(0, 360), xticks=range(0, 361, 60), ylim=(0, 1.7))
     style.label(ax, "carrier angle, $\\theta$ [deg]", "sum over cylinders, $\\Sigma\\cos^2\\varphi_k$ [1]")
-    ax.legend(fontsize=style.FONT, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
+    style.legend(ax, beside=True)
     return fig
 
 
@@ -73,13 +73,10 @@ def counterweight(assessment, fractions):
         ax.plot(fractions, np.sqrt(np.mean(size**2, axis=1)), label="root mean square", **style.LIMIT)
         ax.set(xlim=(fractions[0], fractions[-1]), ylim=(0, None))
         style.label(ax, "counterweight / full balance of the rods, $f$ [1]", f"{words}, {symbol} [kN]")
-    axes[0, 0].legend(fontsize=style.FONT, frameon=False)
-    fig.supxlabel(
-        f"{assessment.design.name} ({assessment.design.design.status}), {assessment.design.duty.speed_rpm:g} rev/min, "
-        "guides idle; the counterweight's own mass is left out",
-        fontsize=style.FONT - 1,
-    )
-    return fig
+    style.legend(axes[0, 0])
+    design = assessment.design
+    return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min, guides idle; "
+                            "the counterweight's own mass is left out")  # fmt: skip
 
 
 def _stacked(drive, count):
@@ -111,21 +108,17 @@ class SideThrustScene:
         self.figure, axes = style.figure(9.8, 4.4, columns=2)
         degrees = np.degrees(self._angle)
         for ax, words in zip(axes[0], ("straight-line drive", "ordinary crank"), strict=True):
-            ax.set(xlim=(0, degrees[-1]), xticks=range(0, int(degrees[-1]) + 1, 180), ylim=(-10, 10))
+            style.over_cycle(ax, degrees, ylim=(-10, 10))
             style.label(ax, "carrier or crank angle, $\\theta$ [deg]", "force, $F_t$, $N$, $N_b$ [kN]", words)
         left, right = axes[0]
-        second = {**style.LIMIT, "color": "#CC79A7"}
-        looks = (("teeth, $F_t$", style.STRAIGHT), ("guide 1, $N_1$", style.LIMIT), ("guide 2, $N_2$", second))
+        looks = (("teeth, $F_t$", style.STRAIGHT), ("guide 1, $N_1$", style.LIMIT), ("guide 2, $N_2$", style.SECOND))
         self._lines = [left.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
         looks = (("bore 1, $N_{b,1}$", style.ORDINARY), ("bore 2, $N_{b,2}$", {**style.ORDINARY, "color": "#8a5a2b"}))
         self._lines += [right.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
         for ax in (left, right):
-            ax.legend(fontsize=style.FONT, frameon=False, loc="lower right", ncols=3)
+            style.legend(ax, loc="lower right", ncols=3)
         self._texts = [style.Readout(ax, 0.02, 0.99) for ax in (left, right)]
-        self.figure.supxlabel(f"{design.name} ({design.design.status}); comparison: {cycles.SAME_TRACE}",
-                              fontsize=style.FONT - 1)  # fmt: skip
-        self.figure.canvas.draw()
-        self.figure.set_layout_engine("none")
+        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {cycles.SAME_TRACE}"))
 
     def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0):
         """Show the loads for one choice.

@@ -28,11 +28,9 @@ class StraightLineScene:
         self.stroke_mm = stroke_mm
         self.figure, axes = style.figure(9.6, 4.6, columns=2, ratios=[1.0, 1.15])
         self._left, self._right = axes[0]
-        limit = 0.75 * stroke_mm
-        self._set_left(limit)
-        self._set_right(limit)
-        self.figure.canvas.draw()
-        self.figure.set_layout_engine("none")
+        self._set_left(0.75 * stroke_mm)
+        self._set_right(0.75 * stroke_mm)
+        style.freeze(self.figure)
 
     def update(self, angle_deg=40.0, tooth_ratio=2.0, pin_share=1.0, phase_deg=0.0, bank_deg=0.0):
         """Move every artist to new slider values.
@@ -87,21 +85,18 @@ class StraightLineScene:
             "pin": {"color": "black", "marker": "o", "markersize": 9, "linestyle": "none", "label": "crankpin P"},
         }
         self._parts = {name: ax.plot([], [], **look)[0] for name, look in looks.items()}
-        ax.legend(loc="lower center", fontsize=style.FONT, ncols=2, frameon=False, columnspacing=1.0, handlelength=1.5)
+        style.legend(ax, loc="lower center", ncols=2, columnspacing=1.0, handlelength=1.5)
 
     def _set_right(self, limit):
         ax = self._right
         ax.set(xlim=(0, 360), ylim=(-limit, limit), xticks=range(0, 361, 60))
-        style.label(
-            ax, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", "along the cylinder line and across it"
-        )
-        angle = np.linspace(0.0, 360.0, 721)
+        title = "along the cylinder line and across it"
+        style.label(ax, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", title)
+        angle, dashed = np.linspace(0.0, 360.0, 721), {"color": "black", "linestyle": "--", "linewidth": 2.0}
         (self._along,) = ax.plot(angle, 0 * angle, label="along the line", **style.STRAIGHT)
-        (self._across,) = ax.plot(
-            angle, 0 * angle, label="across the line", color="black", linestyle="--", linewidth=2.0
-        )
+        (self._across,) = ax.plot(angle, 0 * angle, label="across the line", **dashed)
         (self._now,) = ax.plot([], [], "ko", markersize=6)
-        ax.legend(loc="upper right", fontsize=style.FONT, ncols=2, frameon=False)
+        style.legend(ax, loc="upper right", ncols=2)
         self._text = style.Readout(ax, 0.02, 0.135)
 
     @property
@@ -133,13 +128,9 @@ def ellipses(carrier_mm, errors_mm, phase_deg=0.0):
         radius = carrier_mm + error
         path = drawing.rolling_path(2.0 * carrier_mm, 2.0, radius, np.radians(phase_deg))
         ax.plot(path.real, path.imag, linestyle=line, label=f"pin radius {error:+.2f} mm")
-    style.label(
-        ax,
-        "along the line, $x$ [mm]",
-        "across the line, $y$ [mm]",
-        f"carrier radius {carrier_mm:g} mm, phase error {phase_deg:g}°",
-    )
-    ax.legend(fontsize=style.FONT, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
+    title = f"carrier radius {carrier_mm:g} mm, phase error {phase_deg:g}°"
+    style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [mm]", title)
+    style.legend(ax, beside=True)
     return fig
 
 
@@ -174,15 +165,8 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
         away = (-corner[2], corner[1] - corner[2], corner[2])
         for name, point, way in zip("OPI", corner, away, strict=False):
             shift = 10.0 * way / abs(way)
-            ax.annotate(
-                name,
-                (np.real(point), np.imag(point)),
-                textcoords="offset points",
-                xytext=(shift.real, shift.imag),
-                fontsize=style.FONT + 1,
-                ha="center",
-                va="center",
-            )
+            ax.annotate(name, (np.real(point), np.imag(point)), textcoords="offset points",
+                        xytext=(shift.real, shift.imag), fontsize=style.FONT + 1, ha="center", va="center")  # fmt: skip
         ax.set(aspect="equal", xlim=(-1.3 * ring, 1.3 * ring), ylim=(-1.3 * ring, 1.3 * ring))
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]" if ax is axes[0, 0] else "", f"$\\theta$ = {angle_deg:g}°")
     return fig

@@ -28,20 +28,14 @@ class StrokePicker:
         ax.set_yticklabels(["1", "1.5", "2", "3", "4", "5", "6"])
         ax.minorticks_off()
         style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
-        looks = {
-            "shift": ("s", style.LIMIT["color"], "fits with shift"),
-            "exact": ("o", style.STRAIGHT["color"], "fits without shift"),
-            "fails": ("x", "#999999", "fails a screen"),
-        }
-        self._marks = {
-            key: ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
-            for key, (marker, color, words) in looks.items()
-        }
-        ax.legend(fontsize=style.FONT, frameon=False, loc="upper right")
+        looks = (("s", style.LIMIT["color"], "fits with shift"), ("o", style.STRAIGHT["color"], "fits without shift"),
+                 ("x", "#999999", "fails a screen"))  # fmt: skip
+        self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
+                       for marker, color, words in looks]  # fmt: skip
+        style.legend(ax, loc="upper right")
         side.axis("off")
         self._list = style.Readout(side, 0.0, 1.0)
-        self.figure.canvas.draw()
-        self.figure.set_layout_engine("none")
+        style.freeze(self.figure)
 
     def update(self, stroke_mm=69.0, pressure_angle_deg=20.0):
         """Show the pairs for a stroke and a pressure angle.
@@ -54,18 +48,16 @@ class StrokePicker:
             Pressure angle of the basic rack.
         """
         found = strokes.stroke_options(stroke_mm / 1e3, math.radians(float(pressure_angle_deg)))
-        for key, chosen in (
-            ("exact", [o for o in found if o.ok and not o.shift_difference]),
-            ("shift", [o for o in found if o.ok and o.shift_difference]),
-            ("fails", [o for o in found if not o.ok]),
-        ):
-            self._marks[key].set_data([o.pair.pinion_teeth for o in chosen], [o.pair.module * 1e3 for o in chosen])
+        shifted = [o for o in found if o.ok and o.shift_difference]
+        exact = [o for o in found if o.ok and not o.shift_difference]
+        for mark, chosen in zip(self._marks, (shifted, exact, [o for o in found if not o.ok]), strict=True):
+            mark.set_data([o.pair.pinion_teeth for o in chosen], [o.pair.module * 1e3 for o in chosen])
         self._list.set_text(listing(found, stroke_mm, pressure_angle_deg))
 
     @property
     def moving(self):
         """Artists that change, back to front."""
-        return [*self._marks.values(), self._list]
+        return [*self._marks, self._list]
 
 
 def controls():

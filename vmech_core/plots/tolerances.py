@@ -11,14 +11,12 @@ from vmech_core.assessment import assess
 from vmech_core.cycles import SAME_TRACE
 from vmech_core.elastic import pin_offset
 from vmech_core.gears import train
-from vmech_core.plots import style
+from vmech_core.plots import split_scene, style
 from vmech_core.units import from_si
 
-SECOND = {**style.LIMIT, "color": "#CC79A7"}
-LOOKS = (style.STRAIGHT, style.LIMIT, SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
+LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
 SYMBOLS = {"tooth": "F_t", "guide": "N", "bore": "N_b", "pin": "y"}
 FORCES = ("tooth", "guide", "bore")
-THETA = "carrier or crank angle, $\\theta$ [deg]"
 RIGHT, ONE_OUT = "as marked", "one tooth out"
 
 
@@ -47,8 +45,7 @@ def ranking(scatter, first=6):
         ax.set(yticks=range(len(rows)), yticklabels=[key.replace("_", " ") for key, _ in rows], xlim=(0, 50))
         ax.invert_yaxis()
         style.label(ax, "share of the variance, $s$ [%]", "", f"peak {words}")
-    _below(fig, scatter)
-    return fig
+    return _below(fig, scatter)
 
 
 def yield_curves(cases, thrust):
@@ -76,9 +73,8 @@ def yield_curves(cases, thrust):
         ax.set(ylim=(0, 100), xlim=(0, None))
         style.label(ax, f"limit of the peak, ${SYMBOLS[name]}$ [kN]", "machines within the limit, $Y$ [%]",
                     tolerances.QUANTITIES[name][0])  # fmt: skip
-    axes[0, 2].legend(fontsize=style.FONT - 1, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
-    _below(fig, next(iter(cases.values())))
-    return fig
+    style.legend(axes[0, 2], beside=True, fontsize=style.FONT - 1)
+    return _below(fig, next(iter(cases.values())))
 
 
 def histograms(scatter, worst, thrust):
@@ -107,9 +103,8 @@ def histograms(scatter, worst, thrust):
         if name == "bore":
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **style.ORDINARY)
         style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", tolerances.QUANTITIES[name][0])
-    axes[0, 2].legend(fontsize=style.FONT - 1, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
-    _below(fig, scatter)
-    return fig
+    style.legend(axes[0, 2], beside=True, fontsize=style.FONT - 1)
+    return _below(fig, scatter)
 
 
 def paths(design, dimensions, count=4, seed=1, angles=361):
@@ -148,9 +143,8 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
     for ax, words in zip(axes[0], ("rigid parts, no play", "elastic parts with play, loaded"), strict=True):
         ax.set(ylim=(-100, 100))
         style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", f"path of crankpin 1: {words}")
-    axes[0, 0].legend(fontsize=style.FONT - 1, frameon=False, ncols=2)
-    fig.supxlabel(f"{design.name} ({design.design.status}); scale across the line stretched", fontsize=style.FONT - 1)
-    return fig
+    style.legend(axes[0, 0], fontsize=style.FONT - 1, ncols=2)
+    return style.below(fig, f"{style.named(design)}; scale across the line stretched")
 
 
 def sweeps(design, names, quantities, angles=181):
@@ -182,12 +176,11 @@ def sweeps(design, names, quantities, angles=181):
                 ax.plot(factor * values, y / y[len(y) // 2], label=f"{quantity}, {kind}", **{**look, "linestyle": line})
         words = name.replace("_", " ")
         style.label(ax, f"{words}, $d$ [{edge}]", "value over perfect machine, $r$ [1]", words)
-    axes[0, -1].legend(fontsize=style.FONT - 1, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
-    fig.supxlabel(f"{design.name} ({design.design.status}); all other dimensions nominal", fontsize=style.FONT - 1)
-    return fig
+    style.legend(axes[0, -1], beside=True, fontsize=style.FONT - 1)
+    return style.below(fig, f"{style.named(design)}; all other dimensions nominal")
 
 
-class ToleranceScene:
+class ToleranceScene(split_scene.SplitScene):
     """Live machine with errors and temperatures; every step of a slider solves it anew at 121 angles.
 
     Attributes
@@ -204,31 +197,8 @@ class ToleranceScene:
     """
 
     def __init__(self, design):
-        self._a, self._start = assess(design, 121), None
-        self.figure, axes = style.figure(9.8, 4.6, columns=2, ratios=[1.35, 1.0])
-        left, right = axes[0]
-        degrees = np.degrees(self._a.angle)
-        left.set(xlim=(degrees[0], degrees[-1]), xticks=np.arange(0, degrees[-1] + 1, 180), ylim=(-9, 11))
-        style.label(left, THETA, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]",
-                    "who carries what")  # fmt: skip
-        looks = (("teeth", style.STRAIGHT), ("guide 1", style.LIMIT), ("guide 2", SECOND),
-                 ("piston 1 on bore", {**style.LIMIT, "linestyle": ":"}),
-                 ("piston 2 on bore", {**SECOND, "linestyle": ":"}))  # fmt: skip
-        self._lines = [left.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
-        thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
-        for sign in (-1, 1):
-            left.axhline(sign * thrust, label="ordinary piston on bore, peak" if sign > 0 else None,
-                         **{**style.ORDINARY, "linewidth": 1.2})  # fmt: skip
-        left.legend(fontsize=style.FONT - 1, frameon=False, loc="lower right", ncols=2)
-        right.set(xlim=(-36, 36), ylim=(-200, 200))
-        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [um]", "path of crankpin 1, stretched")
-        right.axhline(0.0, **style.QUIET)
-        (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
-        self._text = style.Readout(left, 0.02, 0.99)
-        self.figure.supxlabel(f"{design.name} ({design.design.status}); comparison: {SAME_TRACE}",
-                              fontsize=style.FONT - 1)  # fmt: skip
-        self.figure.canvas.draw()
-        self.figure.set_layout_engine("none")
+        super().__init__(design, 121, 4.6, 1.35, (-9, 11), "path of crankpin 1, stretched")
+        self._right.axhline(0.0, **style.QUIET, zorder=1.9)
 
     def update(self, guide_um=15.0, backlash_um=60.0, mismatch_um=0.0, rise=0.0, assembly=RIGHT):
         """Solve and show one choice.
@@ -246,45 +216,30 @@ class ToleranceScene:
         assembly : str [-]
             ``as marked`` or ``one tooth out``; the latter jams, and only its path is drawn.
         """
-        a, heat = self._a, thermal.scaled(thermal.AIR_COOLED, rise / thermal.AIR_COOLED.block)
         if assembly == ONE_OUT:
             self._show_jam()
             return
+        a, heat = self._a, thermal.scaled(thermal.AIR_COOLED, rise / thermal.AIR_COOLED.block)
         elastic = replace(a.elastic, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um,
                           carrier_error=1e-6 * mismatch_um)  # fmt: skip
-        elastic = thermal.hot(elastic, a.design, heat, a.drive.pressure_angle)
-        loads, found = sharing.share(elastic, a.drive, a.loads, start=self._start)
-        self._start = found.displacement
-        forces = [loads["mesh"], *loads["guide"], *loads["bore"]]
-        for line, force in zip(self._lines, forces, strict=True):
-            line.set_ydata(force / 1e3)
-        self._path.set_data(1e3 * a.motion.position[0], 1e6 * flanks.pin_place(elastic, a.drive, a.angle, found)[0])
-        peak = [np.abs(force).max() / 1e3 for force in forces]
-        rms = [np.sqrt(np.mean(force[:-1] ** 2)) / 1e3 for force in forces]
-        self._text.set_text(
+        forces = self._solve(thermal.hot(elastic, a.design, heat, a.drive.pressure_angle))
+        self._text.set_text("\n".join([
             f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, e1 - e2 {mismatch_um:+.0f} um, "
-            f"block +{rise:.0f} K\n"
-            f"peaks: teeth {peak[0]:.2f} kN, guide {max(peak[1:3]):.2f} kN, bore {max(peak[3:]):.2f} kN\n"
-            f"rms:   teeth {rms[0]:.2f} kN, guide {max(rms[1:3]):.2f} kN, bore {max(rms[3:]):.2f} kN"
-        )
+            f"block +{rise:.0f} K",
+            self._line("peaks: ", [np.abs(force).max() for force in forces]),
+            self._line("rms:   ", [np.sqrt(np.mean(force[:-1] ** 2)) for force in forces]),
+        ]))
 
     def _show_jam(self):
         """The path alone: the line is turned by pi over the teeth of the pinion."""
         a, teeth = self._a, self._a.design.gear_pair.pinion_teeth
         path = jam_path(a.drive.stroke, teeth, a.angle - a.drive.bank_angle[0])
-        self._path.set_data(1e3 * path.real, 1e6 * path.imag)
-        for line in self._lines:
-            line.set_ydata(np.full(len(a.angle), np.nan))
+        self._draw([np.full(len(a.angle), np.nan)] * len(self._lines), path)
         self._text.set_text(
             f"one tooth out: the line is turned by {180.0 / teeth:.2f} deg,\n"
             f"the pin is up to {1e3 * np.abs(path.imag).max():.1f} mm off. The piston jams:\n"
             "no forces, the path leaves the picture."
         )
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._lines, self._path, self._text]
 
 
 def jam_path(stroke, pinion_teeth, phi):
@@ -359,13 +314,11 @@ def warm_up(design, rises, heat=thermal.AIR_COOLED):
     right.set(ylim=(0, None))
     style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [um]", "aluminium block")
     style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
-    left.legend(fontsize=style.FONT - 1, frameon=False)
-    right.legend(fontsize=style.FONT - 1, frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5))
-    fig.supxlabel(f"{design.name} ({design.design.status}), perfect machine; comparison: {SAME_TRACE}",
-                  fontsize=style.FONT - 1)  # fmt: skip
-    return fig
+    style.legend(left, fontsize=style.FONT - 1)
+    style.legend(right, beside=True, fontsize=style.FONT - 1)
+    return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}")
 
 
 def _below(fig, scatter):
     count = len(scatter.values["tooth_peak"])
-    fig.supxlabel(f"{count} machines, {scatter.angles} angles; comparison: {SAME_TRACE}", fontsize=style.FONT - 1)
+    return style.below(fig, f"{count} machines, {scatter.angles} angles; comparison: {SAME_TRACE}")

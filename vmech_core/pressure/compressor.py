@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.errors import refuse
 
 #: Range of the polytropic exponent: from an isothermal change to an isentropic one of a monatomic gas.
 LOWEST_EXPONENT, HIGHEST_EXPONENT = 1.0, 1.67
@@ -235,19 +235,13 @@ def _grown(growth, exponent):
 
 def _check(suction, delivery, exponent, clearance_ratio=0.0):
     """Refuse what cannot run; of a batch, name the first value that cannot."""
-    _refuse(np.less_equal(suction, 0.0), "suction", suction, "not above 0", "Pa")
+    refuse(np.less_equal(suction, 0.0), "suction", suction, "not above 0", "Pa")
     words = f"not above the suction pressure of {float(np.max(suction)):.6g}"
-    _refuse(np.less_equal(delivery, suction), "delivery", delivery, words, "Pa")
+    refuse(np.less_equal(delivery, suction), "delivery", delivery, words, "Pa")
     outside = np.less(exponent, LOWEST_EXPONENT) | np.greater(exponent, HIGHEST_EXPONENT)
     nearest = f"{np.clip(np.ravel(exponent)[np.argmax(np.ravel(outside))], LOWEST_EXPONENT, HIGHEST_EXPONENT):g}"
-    _refuse(outside, "exponent", exponent, f"outside {LOWEST_EXPONENT:g} to {HIGHEST_EXPONENT:g}", "", nearest)
-    _refuse(np.less(clearance_ratio, 0.0), "clearance_ratio", clearance_ratio, "below 0", "", "0")
+    refuse(outside, "exponent", exponent, f"outside {LOWEST_EXPONENT:g} to {HIGHEST_EXPONENT:g}", "", nearest)
+    refuse(np.less(clearance_ratio, 0.0), "clearance_ratio", clearance_ratio, "below 0", "", "0")
     most = 1.0 / np.expm1(np.log(np.divide(delivery, suction)) / np.asarray(exponent, dtype=float))
     words = f"so large that nothing is delivered at this pressure ratio: outside 0 to below {float(np.min(most)):.4g}"
-    _refuse(np.greater_equal(clearance_ratio, most), "clearance_ratio", clearance_ratio, words)
-
-
-def _refuse(wrong, field, value, allowed, unit="", nearest=None):
-    if np.any(wrong):
-        first = np.broadcast_to(value, np.shape(wrong)).ravel()[np.argmax(np.ravel(wrong))]
-        raise InputError(field, float(first), allowed, unit, nearest)
+    refuse(np.greater_equal(clearance_ratio, most), "clearance_ratio", clearance_ratio, words)

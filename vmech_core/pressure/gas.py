@@ -89,11 +89,8 @@ def mixture(parts, name):
     total = sum(parts.values())
     mass = sum(amount * SPECIES[key][0] for key, amount in parts.items()) / total
     constant = MOLAR_GAS_CONSTANT / mass
-    low, high = (
-        constant * (sum(amount / total * np.array(SPECIES[key][place]) for key, amount in parts.items()) - _ONE)
-        for place in (1, 2)
-    )
-    return Gas(constant, low, high, name)
+    low, high = (sum(n / total * np.array(SPECIES[key][place]) for key, n in parts.items()) for place in (1, 2))
+    return Gas(constant, constant * (low - _ONE), constant * (high - _ONE), name)
 
 
 def constant_gamma(gamma, constant=287.05):

@@ -154,9 +154,8 @@ def _numbers(rows, name):
         try:
             table[place] = [float(cell) for cell in row]
         except ValueError:
-            raise InputError(
-                f"{name} line {line}", ",".join(row), "not two numbers, angle [deg] and pressure [bar]"
-            ) from None
+            words = "not two numbers, angle [deg] and pressure [bar]"
+            raise InputError(f"{name} line {line}", ",".join(row), words) from None
     return table[:, 0], table[:, 1]
 
 
@@ -168,28 +167,13 @@ def _check(angle, pressure, turns, name):
         raise InputError(f"{name} angle_deg", angle[1:][np.diff(angle) <= 0][0], "not above the angle before it", "deg")
     span, step = angle[-1] - angle[0], np.diff(angle).max()
     if span > cycle + 1e-9 or span + 1.5 * step < cycle:
-        raise InputError(
-            f"{name} angle span",
-            f"{span:g}",
-            f"not one cycle of {cycle:g}",
-            "deg",
-            f"rows that end at {angle[0] + cycle:g} deg",
-        )
+        raise InputError(f"{name} angle span", f"{span:g}", f"not one cycle of {cycle:g}", "deg",
+                         f"rows that end at {angle[0] + cycle:g} deg")  # fmt: skip
     bad = (pressure < 0) | (pressure > HIGHEST_BAR)
     if bad.any():
-        raise InputError(
-            f"{name} pressure_bar",
-            pressure[bad][0],
-            "outside 0 to 10 000 (absolute)",
-            "bar",
-            f"{np.clip(pressure[bad][0], 0, HIGHEST_BAR):g} bar",
-        )
+        raise InputError(f"{name} pressure_bar", pressure[bad][0], "outside 0 to 10 000 (absolute)", "bar",
+                         f"{np.clip(pressure[bad][0], 0, HIGHEST_BAR):g} bar")  # fmt: skip
     closed = span > cycle - 1e-9
     if closed and abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9:
-        raise InputError(
-            f"{name} last pressure_bar",
-            pressure[-1],
-            "not the pressure at the start of the cycle",
-            "bar",
-            f"{pressure[0]:g} bar",
-        )
+        raise InputError(f"{name} last pressure_bar", pressure[-1], "not the pressure at the start of the cycle", "bar",
+                         f"{pressure[0]:g} bar")  # fmt: skip

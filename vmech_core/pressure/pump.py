@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.errors import InputError, refuse
 
 #: Samples in each of the two smooth parts of the summed flow, between which a parabola finds the highest and lowest.
 SAMPLES = 129
@@ -419,18 +419,12 @@ def _strain(suction, delivery, bulk_modulus):
 
 def _check(suction, delivery, bulk_modulus, dead_volume_ratio=0.0):
     """Refuse what cannot run; of a batch, name the first value that cannot."""
-    _refuse(np.less_equal(suction, 0.0), "suction", suction, "not above 0", "Pa")
+    refuse(np.less_equal(suction, 0.0), "suction", suction, "not above 0", "Pa")
     low = float(np.max(suction))
-    _refuse(np.less(delivery, suction), "delivery", delivery, f"below the suction pressure of {low:.6g}", "Pa")
+    refuse(np.less(delivery, suction), "delivery", delivery, f"below the suction pressure of {low:.6g}", "Pa")
     no_modulus = ~(np.greater(bulk_modulus, 0.0) & np.isfinite(bulk_modulus))
-    _refuse(no_modulus, "bulk_modulus", bulk_modulus, "not a finite number above 0", "Pa")
-    _refuse(np.less(dead_volume_ratio, 0.0), "dead_volume_ratio", dead_volume_ratio, "below 0", "", "0")
+    refuse(no_modulus, "bulk_modulus", bulk_modulus, "not a finite number above 0", "Pa")
+    refuse(np.less(dead_volume_ratio, 0.0), "dead_volume_ratio", dead_volume_ratio, "below 0", "", "0")
     none_left = np.asarray(dead_volume_ratio) * np.expm1(_strain(suction, delivery, bulk_modulus)) >= 1.0
     words = "so large that the trapped liquid takes up the whole stroke and nothing is delivered at this pressure"
-    _refuse(none_left, "dead_volume_ratio", dead_volume_ratio, words)
-
-
-def _refuse(wrong, field, value, allowed, unit="", nearest=None):
-    if np.any(wrong):
-        first = np.broadcast_to(value, np.shape(wrong)).ravel()[np.argmax(np.ravel(wrong))]
-        raise InputError(field, float(first), allowed, unit, nearest)
+    refuse(none_left, "dead_volume_ratio", dead_volume_ratio, words)

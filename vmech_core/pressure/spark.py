@@ -296,11 +296,8 @@ def solve(cycle, curves, burn_start="best", samples=1441):
     starts = best_burn_start(cycle, curves) if burn_start == "best" else np.full(len(curves), float(burn_start))
     closed = closed_period(cycle, curves, starts)
     angle = np.linspace(-2.0 * np.pi, 2.0 * np.pi, samples)
-    traces = [
-        Trace(angle, _whole(cycle, angle, closed.angle[k], closed.pressure[k]), 2, "computed spark-ignition cycle")
-        for k in range(len(curves))
-    ]
-    return traces, closed, starts
+    whole = [_whole(cycle, angle, *inner) for inner in zip(closed.angle, closed.pressure, strict=True)]
+    return [Trace(angle, pressure, 2, "computed spark-ignition cycle") for pressure in whole], closed, starts
 
 
 def _whole(cycle, angle, inner, pressure):
@@ -322,9 +319,8 @@ def _hermite(x, nodes, values, slopes):
     s = np.clip((x - nodes[left]) / width, 0.0, 1.0)
     bump = s * (1.0 - s)
     slope_l, slope_r = (np.where(np.isfinite(slopes), slopes, 0.0)[left + k] * width for k in (0, 1))
-    straight = values[left] + s * (values[left + 1] - values[left])
     rise = values[left + 1] - values[left]
-    return straight + bump * ((1.0 - s) * (slope_l - rise) - s * (slope_r - rise))
+    return values[left] + s * rise + bump * ((1.0 - s) * (slope_l - rise) - s * (slope_r - rise))
 
 
 def _integrate(cycle, stretches, curves):
@@ -334,9 +330,8 @@ def _integrate(cycle, stretches, curves):
     closing = (cycle.inlet_pressure, float(volume.flat[0]), cycle.charge_temperature)
     constant = cycle.fresh.constant + cycle.residual * (cycle.burned.constant - cycle.fresh.constant)
     mass = closing[0] * closing[1] / (constant * closing[2])
-    wall = first_law.Wall(
-        cycle.bore, cycle.wall_temperature, cycle.wall_loss, cycle.wall_factor, cycle.speed, swept(curves[0]), closing
-    )
+    wall = first_law.Wall(cycle.bore, cycle.wall_temperature, cycle.wall_loss, cycle.wall_factor, cycle.speed,
+                          swept(curves[0]), closing)  # fmt: skip
     gases, kept = (cycle.fresh, cycle.burned), []
     temperature = np.full(starts.shape, cycle.charge_temperature)
     for part, angle in enumerate(stretches):
@@ -367,15 +362,13 @@ def _joined(cycle, mass, kept):
         kept = [[v[:-1] for v in part] for part in kept[:-1]] + [kept[-1]]
     else:
         kept = [kept[0], kept[2]]
-    angle, volume, fired, share, temperature, wall, work = (
-        np.moveaxis(np.concatenate(v), 0, -1) for v in zip(*kept, strict=True)
-    )
+    joined = (np.moveaxis(np.concatenate(v), 0, -1) for v in zip(*kept, strict=True))
+    angle, volume, fired, share, temperature, wall, work = joined
     fresh, burned = cycle.fresh, cycle.burned
     own = (1.0 - share) * gas.energy(fresh, temperature) + share * gas.energy(burned, temperature)
     pressure = mass * (fresh.constant + share * (burned.constant - fresh.constant)) * temperature / volume
-    return first_law.ClosedPeriod(
-        angle, volume, temperature, pressure, mass * cycle.heat * fired, wall, work, mass * own, mass
-    )
+    heat = mass * cycle.heat * fired
+    return first_law.ClosedPeriod(angle, volume, temperature, pressure, heat, wall, work, mass * own, mass)
 
 
 def _sampled(curves, angle):
@@ -392,15 +385,11 @@ def _stretches(cycle, ends, starts, steps):
     if wrong.any():
         low, high = np.degrees(closing[wrong][0]), np.degrees(opening[wrong][0] - cycle.burn_duration)
         bad = np.degrees(starts[wrong][0])
-        raise InputError(
-            "burn_start", f"{bad:.4g}", f"outside {low:.1f} to {high:.1f}, from inlet closing to exhaust opening less "
-            "the burn", "deg", f"{np.clip(bad, low, high):.1f} deg",
-        )  # fmt: skip
+        words = f"outside {low:.1f} to {high:.1f}, from inlet closing to exhaust opening less the burn"
+        raise InputError("burn_start", f"{bad:.4g}", words, "deg", f"{np.clip(bad, low, high):.1f} deg")
     edges = (closing, starts, stops, opening)
-    return [
-        a + (b - a) * (np.arange(2 * n + 1) / (2 * n))[:, None, None]
-        for (a, b), n in zip(pairwise(edges), steps, strict=True)
-    ]
+    shares = [(np.arange(2 * n + 1) / (2 * n))[:, None, None] for n in steps]
+    return [a + (b - a) * share for (a, b), share in zip(pairwise(edges), shares, strict=True)]
 
 
 def _allowed(cycle, curves):

@@ -6,6 +6,8 @@ Pressure modules take such a function and never a mechanism.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 
@@ -43,6 +45,7 @@ def curve_of(travel, area, stroke, clearance_ratio):
     return curve
 
 
+@lru_cache(maxsize=256)
 def swept(curve):
     """Swept volume.
 
@@ -63,6 +66,7 @@ def swept(curve):
     return float(volume.max() - volume.min())
 
 
+@lru_cache(maxsize=256)
 def crossing(curve, share, opening):
     """Angle at which the volume passes a share of the swept volume.
 
