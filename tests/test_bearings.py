@@ -230,11 +230,11 @@ def test_film_against_a_table(row):
 
 
 def test_pressure_feed_against_flow_from_a_hole():
-    """Radial flow between parallel plates, pi c^3 p / (6 mu ln(r2/r1)), from a hole of D/8 to the edge: 30 %."""
+    """Radial flow between parallel plates, pi c^3 p / (6 mu ln(r2/r1)), from a hole of D/8 to the edge: 20 %."""
     batch = bearing(500.0, slender=1.0)
     orbit = bearings.orbit(batch)
     fed = bearings.leakage(batch, orbit, 3e5) - bearings.leakage(batch, orbit, 0.0)
-    assert fed[0] == pytest.approx(np.pi * C**3 * 3e5 / (6 * MU * np.log(4.0)), rel=0.3)
+    assert fed[0] == pytest.approx(np.pi * C**3 * 3e5 / (6 * MU * np.log(4.0)), rel=0.2)
 
 
 # --- energy ---------------------------------------------------------------------------------------------------------
@@ -325,16 +325,17 @@ def test_batch_is_loop_and_start_does_not_matter(asperity):
     assert again.eccentricity == pytest.approx(whole.eccentricity, abs=1e-4)
 
 
-@pytest.mark.parametrize("heavier", [1.0, 30.0])
-def test_steps_are_fine_enough(heavier):
+@pytest.mark.parametrize(("heavier", "every"), [(1.0, 4), (100.0, 12)])
+def test_steps_are_fine_enough(heavier, every):
     """Against the same march with far more samples of the same straight-line loads."""
-    coarse = replace(mixed(), load=heavier * mixed().load[:, ::4])
-    places = np.arange(8 * 90) / 8.0
-    fine = np.stack([np.interp(places, np.arange(91), np.append(row, row[0])) for row in coarse.load])
+    coarse = replace(mixed(), load=heavier * mixed().load[:, ::every])
+    count = A // every
+    places = np.arange(8 * count) / 8.0
+    fine = np.stack([np.interp(places, np.arange(count + 1), np.append(row, row[0])) for row in coarse.load])
     a, b = bearings.orbit(coarse), bearings.orbit(replace(coarse, load=fine))
     assert a.periodic.all() and b.periodic.all()
     film = 1.0 - np.abs(b.eccentricity[:, ::8])
-    assert np.abs(a.eccentricity - b.eccentricity[:, ::8]).max() < 0.01
+    assert np.abs(a.eccentricity - b.eccentricity[:, ::8]).max() < 0.006
     assert 1 - np.abs(a.eccentricity).max(axis=1) == pytest.approx(film.min(axis=1), rel=5e-3)
 
 
@@ -375,6 +376,14 @@ def test_film_and_roughness_share_a_steady_load():
     film = 12e3 - touch * e / abs(e)
     squeeze = pull(film, 0.25) * bearings.mobility(e, film / abs(film), 0.25)
     assert squeeze == pytest.approx(-0.5j * W * e, rel=2e-2)
+
+
+def test_hard_roughness_under_thin_oil_does_not_chatter():
+    """Ten times thinner oil, four times the load: film and roughness are stiff, the steps must stay steady."""
+    batch = replace(mixed(3.0), load=4.0 * mixed().load[:, ::4], viscosity=0.1 * MU)
+    orbit = bearings.orbit(batch)
+    assert orbit.periodic.all() and not orbit.clipped.any()
+    assert (bearings.carried_by_asperities(batch, orbit).max(axis=1) < 1.1 * np.abs(batch.load).max(axis=1)).all()
 
 
 # --- heat -----------------------------------------------------------------------------------------------------------
@@ -424,7 +433,7 @@ def test_settling_in_parts_does_not_matter():
 
 @pytest.mark.parametrize("name", ["diameter", "length", "clearance", "viscosity", "period", "roughness", "asperity"])
 def test_refuses_negative_sizes(name):
-    with pytest.raises(InputError, match=name):
+    with pytest.raises(InputError, match=rf"{name} = -1\.0"):
         replace(bearing(500.0), **{name: -1.0})
 
 

@@ -210,7 +210,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
         Of the oil.
     supply_pressure : float or (N,) array [Pa]
         As in ``leakage``.
-    heat_share : float [1]
+    heat_share : float or (N,) array [1]
         Share of the loss that leaves with the oil: low 0.5, likely 0.8, high 1.0, own judgement.
     oil_heat : float [J/(m3 K)]
         Density x specific heat; 1.6e6 to 1.8e6 for mineral oil, from memory.
@@ -226,7 +226,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     Source: heat balance.
     """
     inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
-    supply = np.broadcast_to(supply_pressure, len(inlet))
+    supply, share = (np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat))
     few = every(journals, COARSE) if is_fine(journals) else journals
     film, path, left = inlet + 10.0, np.zeros_like(few.load), np.arange(len(inlet))
     was, moved = np.zeros(len(inlet)), np.zeros(len(inlet))
@@ -234,7 +234,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
         mu, thinner = viscosity(film), viscosity(film + 1.0)
         part = replace(some(few, left), viscosity=mu[left])
         now = orbit(part, 1 if 0 < turn < 10 else 4, start=path[left] if turn else None)
-        path[left], rise = now.eccentricity, _heat(part, now, supply[left], heat_share / oil_heat)[2]
+        path[left], rise = now.eccentricity, _heat(part, now, supply[left], share[left])[2]
         error = inlet[left] + 0.5 * rise - film[left]
         going = (np.abs(error) > 0.1) | ~now.periodic
         slope = 1.0 + 0.5 * rise * np.maximum(np.log(mu / thinner)[left], 0.0)
@@ -248,7 +248,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
             break
     journals = replace(journals, viscosity=viscosity(film))
     now = orbit(journals, 4, start=path[:, :1])
-    loss, flow, rise = _heat(journals, now, supply, heat_share / oil_heat)
+    loss, flow, rise = _heat(journals, now, supply, share)
     converged = (np.abs(inlet + 0.5 * rise - film) < 0.2) & now.periodic
     return Warm(journals, now, film, rise, loss, flow, converged)
 

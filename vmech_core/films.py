@@ -139,7 +139,7 @@ def journals(found, design):
         sleeve_speed,
         _period(design),
         np.full(len(found), roughness),
-        surfaces.journal_asperity(length, 0.5 * diameter, clearance, roughness, _modulus(SHELL)),
+        surfaces.journal_asperity(length, 0.5 * diameter, clearance, roughness, modulus(SHELL)),
     )
 
 
@@ -241,7 +241,7 @@ def _pads(design, parts):
         np.stack(speed),
         np.full(len(names), _period(design)),
         roughness,
-        np.full(len(names), float(surfaces.asperity_pressure(3.0, _modulus(SLIDER)))),
+        np.full(len(names), float(surfaces.asperity_pressure(3.0, modulus(SLIDER)))),
     )
     return list(names), made
 
@@ -372,8 +372,27 @@ def _period(design):
     return 2.0 * np.pi * design.duty.cycle_turns / design.duty.si.speed
 
 
-def _modulus(metal):
-    """Contact modulus of steel on a metal of ``data/materials.csv``."""
+def modulus(metal):
+    """Contact modulus of steel on a metal.
+
+    Parameters
+    ----------
+    metal : str [-]
+        Row of ``data/materials.csv``.
+
+    Returns
+    -------
+    float [Pa]
+        As in ``surfaces.contact_modulus``.
+
+    Raises
+    ------
+    InputError
+        If there is no such row.
+
+    Valid: as ``surfaces.contact_modulus``.
+    Source: ``data/materials.csv``.
+    """
     rows = [tables.row("materials", "material", name) for name in ("steel", metal)]
     pairs = [(1e9 * float(row["youngs_modulus_GPa"]), float(row["poisson_ratio"])) for row in rows]
     return surfaces.contact_modulus(*pairs[0], *pairs[1])

@@ -52,6 +52,8 @@ def test_time_of_a_pure_squeeze(e, exact, fitted):
         assert orbit.eccentricity[0, 0] == pytest.approx(e, abs=1e-4 * (1 - e))
         reached = np.interp(e - 1e-3, np.abs(np.roll(orbit.eccentricity[0], -1)), time * np.arange(1, 361) / 360)
         assert reached == pytest.approx(time, rel=0.02)
+    few = bearings.orbit(held(lambda t: 1000.0, 0.0, 0.0, time, 12), cycles=1, start=MIDDLE, finite=False)
+    assert few.eccentricity[0, 0] == pytest.approx(e, abs=3e-6)  # Runge-Kutta, so a dozen steps do
     assert fitted == pytest.approx(exact, rel=0.05)
 
 
