@@ -247,7 +247,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
         if not left.size:
             break
     journals = replace(journals, viscosity=viscosity(film))
-    now = orbit(journals, 4, start=path[:, :1])
+    now = orbit(journals, 4, start=path.repeat(journals.load.shape[1] // path.shape[1], axis=1))
     loss, flow, rise = _heat(journals, now, supply, share)
     converged = (np.abs(inlet + 0.5 * rise - film) < 0.2) & now.periodic
     return Warm(journals, now, film, rise, loss, flow, converged)

@@ -172,7 +172,8 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True):
     Source: J. F. Booker (1965), method of mobilities, from memory.
     """
     if start is None and cycles > 1 and is_fine(journals):
-        start = orbit(every(journals, COARSE), cycles, 10.0 * tolerance, 0.0, finite).eccentricity[:, :1]
+        coarse = orbit(every(journals, COARSE), cycles, 10.0 * tolerance, 0.0, finite)
+        start = coarse.eccentricity.repeat(COARSE, axis=1)
     path = np.array(np.broadcast_to(0.0 if start is None else start, journals.load.shape), dtype=complex)
     rate, change = np.zeros_like(path), np.full(len(path), np.inf)
     begin, shift, held = path[:, 0].copy(), np.zeros(len(path), dtype=complex), np.zeros(len(path), dtype=int)
