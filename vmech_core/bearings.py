@@ -227,14 +227,28 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     """
     inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
     supply, share = (np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat))
-    few = every(journals, COARSE) if is_fine(journals) else journals
-    film, path, left = inlet + 10.0, np.zeros_like(few.load), np.arange(len(inlet))
-    was, moved = np.zeros(len(inlet)), np.zeros(len(inlet))
+    film, path = inlet + 10.0, None
+    for batch in [every(journals, COARSE), journals] if is_fine(journals) else [journals]:
+        if path is not None:
+            path = path.repeat(COARSE, axis=1)
+        film, path = _balance(batch, viscosity, film, path, inlet, (supply, share), rounds)
+    journals = replace(journals, viscosity=viscosity(film))
+    now = orbit(journals, 2, start=path)
+    loss, flow, rise = _heat(journals, now, supply, share)
+    converged = (np.abs(inlet + 0.5 * rise - film) < 0.2) & now.periodic
+    return Warm(journals, now, film, rise, loss, flow, converged)
+
+
+def _balance(batch, viscosity, film, path, inlet, oil, rounds):
+    """Film temperatures at which the heat closes, and the orbits there; those that have them leave the batch."""
+    film, left = film.copy(), np.arange(len(film))
+    was, moved, cold = np.zeros(len(film)), np.zeros(len(film)), path is None
+    path = np.zeros_like(batch.load) if cold else path
     for turn in range(rounds):
         mu, thinner = viscosity(film), viscosity(film + 1.0)
-        part = replace(some(few, left), viscosity=mu[left])
-        now = orbit(part, 1 if 0 < turn < 10 else 4, start=path[left] if turn else None)
-        path[left], rise = now.eccentricity, _heat(part, now, supply[left], share[left])[2]
+        part = replace(some(batch, left), viscosity=mu[left])
+        now = orbit(part, 1 if 0 < turn < 10 else 4, start=None if cold and not turn else path[left])
+        path[left], rise = now.eccentricity, _heat(part, now, *(v[left] for v in oil))[2]
         error = inlet[left] + 0.5 * rise - film[left]
         going = (np.abs(error) > 0.1) | ~now.periodic
         slope = 1.0 + 0.5 * rise * np.maximum(np.log(mu / thinner)[left], 0.0)
@@ -246,11 +260,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
         left = left[going]
         if not left.size:
             break
-    journals = replace(journals, viscosity=viscosity(film))
-    now = orbit(journals, 4, start=path.repeat(journals.load.shape[1] // path.shape[1], axis=1))
-    loss, flow, rise = _heat(journals, now, supply, share)
-    converged = (np.abs(inlet + 0.5 * rise - film) < 0.2) & now.periodic
-    return Warm(journals, now, film, rise, loss, flow, converged)
+    return film, path
 
 
 def _heat(j, o, supply_pressure, share):
