@@ -14,7 +14,8 @@ import pytest
 REPOSITORY = Path(__file__).resolve().parents[1]
 CORE = REPOSITORY / "vmech_core"
 PHYSICS = ("gears", "masses", "mechanisms", "pressure", "oils", "surfaces", "journals", "bearings", "static_bearings",
-           "sliders", "sliding", "rolling", "seats", "films")
+           "sliders", "sliding", "rolling", "common_losses", "seats", "films",
+           "friction", "friction_cases", "friction_study")
 LONGEST_MODULE = 450
 CARD = {"README.md", "DEVELOPERS.md", "requirements.txt", "notebooks", "vmech_core", "tests", "data", "binder"}
 

@@ -12,7 +12,7 @@ import sympy as sp
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vmech_core import InputError, assess, drawing, films, load_design, seats, symbolic
+from vmech_core import InputError, assess, drawing, films, friction, friction_study, load_design, seats, symbolic
 from vmech_core.bearings import film_thickness
 from vmech_core.cycles import SAME_CHARGE, SAME_TRACE
 from vmech_core.gears import strokes, train
@@ -23,6 +23,7 @@ from vmech_core.plots import (
     bearings,
     cycle,
     ends,
+    friction_scene,
     loads,
     machine,
     motion,
@@ -34,11 +35,13 @@ from vmech_core.plots import (
     style,
     tolerances,
 )
+from vmech_core.plots import friction as friction_plots
 from vmech_core.pressure import measured
 from vmech_core.teaching import check
 from vmech_core.units import from_si, show, to_si
 
 DATA = Path(__file__).resolve().parents[1] / "data"
+ROLLERS = "stub shaft, all on rollers"
 GOOD = ["angle_deg,pressure_bar", *(f"{a},{2 + np.cos(np.radians(a)):.6f}" for a in range(0, 361, 10))]
 
 
@@ -177,6 +180,7 @@ def scenes():
         "sharing scene": sharing.SharingScene(engine),
         "tolerance scene": tolerances.ToleranceScene(engine),
         "bearing scene": bearing_scene.BearingScene(engine),
+        "friction scene": friction_scene.FrictionScene(engine, (ROLLERS,), samples=25),
     }
     for scene in found.values():
         scene.update()
@@ -212,6 +216,29 @@ def test_windows_side_by_side_give_the_same_film_as_one_march(bearing):
     assert shown["film"] == pytest.approx(warm.temperature[0] - 273.15, abs=1.0)
 
 
+def test_live_scenes_have_room_for_their_axes():
+    """Once frozen, no axes are squeezed below a tenth of the figure by an artist that reaches out of them."""
+    for name, scene in scenes().items():
+        for ax in scene.figure.axes:
+            assert min(ax.get_position().width, ax.get_position().height) > 0.1, name
+
+
+@pytest.mark.parametrize("case", [{"speed_rpm": 2000.0, "load": 0.4}, {"oil_shift_K": 12.0, "clearance": 0.8},
+                                  {"viscosity": 1.2, "boundary": 0.06, "speed_rpm": 5000.0}])  # fmt: skip
+def test_the_fit_behind_the_friction_scene_shows_what_a_run_gives(case):
+    """The scene's totals against ``friction.of_both`` at finer angles, at points that made no part of the fit."""
+    scene, given = scenes()["friction scene"], dict(case)
+    scene.update(**given)
+    design = friction_study.layouts(load_design(DATA / "v_twin_generator.toml"), [ROLLERS])[ROLLERS]
+    a = friction_study.at(design, given.pop("speed_rpm", 3000.0), given.pop("load", 1.0), 61)
+    values = {"inlet": given.pop("oil_shift_K", 0.0), **given}
+    right = [float(made.mean()[0]) for made in friction.of_both(a, values)]
+    shown = [float(number) for number in re.search(r"power +([\d.]+) +([\d.]+)", scene.moving[-1].text).groups()]
+    assert shown == pytest.approx(right, rel=0.035)
+    loses = float(re.search(r"it loses (\d+) W", scene.moving[-1].text)[1])
+    assert loses == pytest.approx(shown[0] - shown[1], abs=1.0)
+
+
 @lru_cache
 def figures():
     """Every figure of this version, by name."""
@@ -221,6 +248,8 @@ def figures():
     picker, scene = stroke.StrokePicker(), straight_line.StraightLineScene()
     picker.update()
     scene.update()
+    random = friction_study.monte_carlo(engine.design, 5, layout=ROLLERS, samples=25)
+    alone = [friction_study.BreakEven("viscosity", (0.85, 1.0, 1.2), (-20.0, 10.0, 30.0), 0.9, "")]
     live = {name: found.figure for name, found in scenes().items()}
     return {
         **live,
@@ -248,6 +277,14 @@ def figures():
         "guides": bearings.guides(few),
         "oils": bearings.oils_chart(),
         "film springs": bearings.film_springs(few),
+        "friction by contact": friction_plots.contacts(few),
+        "friction over cycle": friction_plots.over_cycle(few),
+        "friction of layouts": friction_plots.layouts(friction_study.compare(engine.design, [ROLLERS], samples=25)),
+        "break-even": friction_plots.break_even(alone),
+        "saving": friction_plots.distribution({"on rollers": random}),
+        "what decides": friction_plots.ranking({"viscosity": 0.8, "together": 0.2}),
+        "saving map": friction_plots.speed_map(engine.design, (1e3, 6e3), (0.0, 1.0), both=np.ones((2, 2, 2))),
+        "correlation": friction_plots.correlation([1e3, 6e3], [1e5, 2e5], [1e5, 4e5]),
         "instant centre": straight_line.instant_centre(17.0, [20, 60], 30.0),
     }
 
@@ -264,7 +301,8 @@ def test_every_axis_has_quantity_symbol_and_unit():
 def test_comparison_figures_name_their_kind_of_comparison():
     found = figures()
     for name in ("side forces", "pistons", "side thrust scene", "orbits", "films", "sweep of speed", "carriers",
-                 "guides", "bearing scene"):  # fmt: skip
+                 "guides", "bearing scene", "friction scene", "friction by contact", "friction over cycle",
+                 "friction of layouts", "break-even", "saving", "what decides", "saving map"):  # fmt: skip
         assert SAME_TRACE in found[name].get_supxlabel(), name
     assert SAME_CHARGE["engine"] in found["indicator"].get_supxlabel()
     assert SAME_CHARGE["pump"] in found["ripple"].get_supxlabel()

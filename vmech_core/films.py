@@ -204,7 +204,8 @@ def pads(design, drive, shared, ordinary_motion=None, ordinary_loads=None, only_
     InputError
         If the machine runs dry.
 
-    Valid: flooded surfaces, oil at the temperature of the file; each part parallel to its line.
+    Valid: flooded surfaces, oil at the temperature of the file (skirts run in warmer oil: at 30 K more they would lose
+        half); each part parallel to its line.
     Source: the design file and the rules at the head of this file.
     """
     guide, bore, own = design.guide.si, design.cylinders.si.bore, design.surfaces.si

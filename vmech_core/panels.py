@@ -217,8 +217,10 @@ class Choice:
         """
         kind = ipywidgets.ToggleButtons if len(self.options) <= 4 else ipywidgets.Dropdown
         made = kind(options=list(self.options), value=self.value, description=self.label, style=LABEL)
-        if kind is ipywidgets.Dropdown:
-            made.layout.width = "max-content"  # so that long options can be read
+        if kind is ipywidgets.Dropdown:  # so that long options can be read
+            made.layout.width = "max-content"
+        else:
+            made.style.button_width = "auto"
         return made
 
 

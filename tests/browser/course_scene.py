@@ -4,7 +4,7 @@ from pathlib import Path
 
 from vmech_core import load_design
 from vmech_core.panels import Choice, Control
-from vmech_core.plots import banks, bearing_scene, cycle, motion, sharing, side_thrust, tolerances
+from vmech_core.plots import banks, bearing_scene, cycle, friction_scene, motion, sharing, side_thrust, tolerances
 from vmech_core.plots import straight_line as line
 
 ENGINE = Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"
@@ -52,6 +52,13 @@ def is_there_a_film():
     choices = [Choice(name, name, options, bearing_scene.START[name])
                for name, options in bearing_scene.CHOICES.items()]  # fmt: skip
     return bearing_scene.BearingScene(load_design(ENGINE)), [*(Control(*r) for r in bearing_scene.controls()), *choices]
+
+
+def does_it_save():
+    """Notebook 10; all runs are made when the scene is made, and every step evaluates the fit through them."""
+    choice = Choice("layout", "layout", friction_scene.SHOWN, friction_scene.SHOWN[0])
+    controls = [*(Control(*row) for row in friction_scene.controls()), choice]
+    return friction_scene.FrictionScene(load_design(ENGINE)), controls
 
 
 def accuracy():
