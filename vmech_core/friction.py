@@ -69,6 +69,8 @@ class Friction:
         counts at the shaft (``shaft``): teeth, seals, oil pump, valve train. Anticlockwise.
     play : (S, A) array [W]
         Work of the loads on the journals as they move in their play.
+    warm : Warm or None [-]
+        Films of the plain bearings, all samples one after the other; None without any.
     """
 
     machine: str
@@ -76,6 +78,7 @@ class Friction:
     piston: np.ndarray
     couples: dict
     play: np.ndarray
+    warm: object = None
 
     def mean(self, contact=None):
         """Mean power over the cycle.
@@ -111,7 +114,7 @@ def likely():
     return {name: estimate.likely for name, estimate in ASSUMPTIONS.items()}
 
 
-def of_both(assessment, values=None):
+def of_both(assessment, values=None, orbits=None):
     """Friction of both machines of an assessed design.
 
     Parameters
@@ -120,6 +123,9 @@ def of_both(assessment, values=None):
         The design: loads shared with films, same pressure trace.
     values : dict of str to float or (S,) array or None [-]
         Values of ``ASSUMPTIONS``; one that is missing is likely.
+    orbits : tuple of two Friction or None [-]
+        Earlier result with as many samples, whose films of plain bearings are kept: for a change of what films do not
+        feel, as friction of rings, teeth and rollers.
 
     Returns
     -------
@@ -136,8 +142,9 @@ def of_both(assessment, values=None):
     Valid: as the models of each contact; loads are those without friction, which moves them by a few per cent.
     Source: ``bearings``, ``sliding``, ``rolling``, ``common_losses``, ``mesh_loss``.
     """
-    work = _Work(assessment, values or {})
-    return work.machine(seats.STRAIGHT), work.machine(seats.ORDINARY)
+    work, kept = _Work(assessment, values or {}), (orbits or (None, None))
+    return tuple(work.machine(machine, before and before.warm)
+                 for machine, before in zip((seats.STRAIGHT, seats.ORDINARY), kept, strict=True))  # fmt: skip
 
 
 def brake_torque(assessment, friction):
@@ -199,7 +206,8 @@ class _Work:
         """Dynamic viscosity in any shape; the factor is that of the grade."""
         return factor * oils.viscosity(self.oil, np.ravel(temperature)).reshape(np.shape(temperature))
 
-    def machine(self, machine):
+    def machine(self, machine, warm=None):
+        self.warm = warm
         straight = machine == seats.STRAIGHT
         loads = films.with_ends(self.design, self.a.drive, self.own) if straight else self.other
         found = (seats.straight(self.design, self.a.drive, loads) if straight
@@ -217,7 +225,7 @@ class _Work:
         size = (self.count, *self.velocity.shape)
         couples = {name: np.broadcast_to(value, size if name == "rod" else (self.count, size[-1]))
                    for name, value in self.couples.items()}  # fmt: skip
-        return Friction(machine, self.power, piston, couples, self.play)
+        return Friction(machine, self.power, piston, couples, self.play, self.warm)
 
     def add(self, name, power):
         self.power[name] = self.power.get(name, 0.0) + np.broadcast_to(power, (self.count, len(self.angle)))
@@ -244,9 +252,10 @@ class _Work:
         peaks = np.tile(one.asperity, s) * many["peaks"] * np.sqrt(many["roughness"] / many["clearance"])
         batch = bearings.Journals(tile["diameter"], tile["length"], clearance, np.ones(s * n),
                                   np.tile(one.load, (s, 1)), *speeds, tile["period"], rough, peaks)  # fmt: skip
-        warm = bearings.settle(batch, lambda t: self.viscosity(t, many["viscosity"]), np.repeat(self.inlet, n),
-                               self.design.lubricant.si.supply_pressure, many["heat_share"])  # fmt: skip
-        self._share_out(found, warm, many)
+        self.warm = self.warm or bearings.settle(
+            batch, lambda t: self.viscosity(t, many["viscosity"]), np.repeat(self.inlet, n),
+            self.design.lubricant.si.supply_pressure, many["heat_share"])  # fmt: skip
+        self._share_out(found, self.warm, many)
 
     def _share_out(self, found, warm, many):
         j, o = warm.journals, warm.orbit

@@ -222,7 +222,7 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
         far = max(np.abs(values - alike).max(), 1e-9)
         ax.contourf(speeds_rpm, loads, values.T, np.linspace(alike - far, alike + far, 22), cmap=("PuOr", "PuOr_r")[k])
         lines = ax.contour(speeds_rpm, loads, values.T, 7, colors="black", linewidths=0.7, linestyles="solid")
-        ax.clabel(lines, lines.levels[1:-1], fmt=form, fontsize=style.FONT - 1)
+        ax.clabel(lines, lines.levels[2:-1], fmt=form, fontsize=style.FONT - 1)
         if values.min() < alike < values.max():
             ax.contour(speeds_rpm, loads, values.T, [alike], colors="black", linewidths=2.5)
         style.label(ax, "speed, $n$ [rev/min]", "load, share of gas pressure, $q$ [1]", title)
