@@ -59,8 +59,9 @@ def page(tmp_path_factory):
 
 
 def width(page):
-    """Pixels across in the picture as sent; a sharp one has more than a draft."""
-    return page.locator("img.widget-image").evaluate("image => image.decode().then(() => image.naturalWidth)")
+    """Pixels across in the picture as sent; a sharp one has more. One that changes meanwhile is read again."""
+    read = "async image => { await image.decode().catch(() => image.decode()); return image.naturalWidth; }"
+    return page.locator("img.widget-image").evaluate(read)
 
 
 def wait(page, condition, seconds=10.0):
