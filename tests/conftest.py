@@ -13,10 +13,10 @@ REPOSITORY = Path(__file__).resolve().parents[1]
 #: Started first, so that the two workers end together; the rest follows in the order of collection.
 SLOWEST_FIRST = (
     "tests/browser",
-    "tests/test_multibody",
+    "tests/machine/test_multibody",
     "notebooks",
-    "tests/test_design_refusals",
-    "tests/test_physics",
+    "tests/design/test_design_refusals",
+    "tests/machine/test_physics",
 )
 
 for _name in ONE_THREAD:

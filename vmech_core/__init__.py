@@ -10,10 +10,10 @@ __version__ = "0.1.0"
 __all__ = ["InputError", "assess", "load_design", "save_design"]
 
 _HOME = {
-    "InputError": "vmech_core.errors",
-    "assess": "vmech_core.assessment",
-    "load_design": "vmech_core.design_file",
-    "save_design": "vmech_core.design_file",
+    "InputError": "vmech_core.base.errors",
+    "assess": "vmech_core.sheet.assessment",
+    "load_design": "vmech_core.design.files",
+    "save_design": "vmech_core.design.files",
 }
 
 

@@ -12,10 +12,11 @@ from pathlib import Path
 
 import numpy as np
 
-from vmech_core import friction_cases, tolerances
-from vmech_core.cycles import total_ripple
-from vmech_core.gears import train
-from vmech_core.units import from_si, show
+from vmech_core.accuracy import chain as tolerances
+from vmech_core.base.units import from_si, show
+from vmech_core.friction import layouts as friction_cases
+from vmech_core.machine import train
+from vmech_core.pressure.cycles import total_ripple
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
 OPEN = "not yet computed"
@@ -186,12 +187,12 @@ CLAIMS = (
 )  # fmt: skip
 
 
-def table(assessment):
+def table(case):
     """The claims as a Markdown table, with numbers of one assessed design.
 
     Parameters
     ----------
-    assessment : Assessment [-]
+    case : Case [-]
         Assessment of the demo engine.
 
     Returns
@@ -201,19 +202,19 @@ def table(assessment):
     """
     rows = ["| claim | holds when | breaks when | number | notebook |", "|---|---|---|---|---|"]
     for c in CLAIMS:
-        number = c.number(assessment) if c.number else OPEN
+        number = c.number(case) if c.number else OPEN
         rows.append(f"| {c.claim} | {c.holds} | {c.breaks} | {number} | {c.notebook} |")
     return "\n".join(rows)
 
 
-def insert(text, assessment):
+def insert(text, case):
     """Replace the table between the two marks of a Markdown text.
 
     Parameters
     ----------
     text : str [-]
         Text that holds both marks.
-    assessment : Assessment [-]
+    case : Case [-]
         Assessment of the demo engine.
 
     Returns
@@ -222,7 +223,7 @@ def insert(text, assessment):
         The text with a fresh table.
     """
     head, rest = text.split(START, 1)
-    return f"{head}{START}\n{table(assessment)}\n{END}{rest.split(END, 1)[1]}"
+    return f"{head}{START}\n{table(case)}\n{END}{rest.split(END, 1)[1]}"
 
 
 def main(readme):
@@ -233,8 +234,8 @@ def main(readme):
     readme : str or Path [-]
         README.md of the repository.
     """
-    from vmech_core.assessment import assess
-    from vmech_core.design_file import load_design
+    from vmech_core.design.files import load_design
+    from vmech_core.sheet.assessment import assess
 
     path = Path(readme)
     design = load_design(path.parent / "data" / "v_twin_generator.toml")

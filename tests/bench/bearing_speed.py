@@ -9,7 +9,9 @@ from pathlib import Path
 
 import numpy as np
 
-from vmech_core import assess, bearings, films, load_design, seats
+from vmech_core import assess, load_design
+from vmech_core.bearings import films, seats
+from vmech_core.bearings import journal as bearings
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 

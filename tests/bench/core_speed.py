@@ -12,7 +12,7 @@ import time
 
 import numpy as np
 
-from vmech_core.mechanisms import hypocycloid, slider_crank
+from vmech_core.machine import hypocycloid, slider_crank
 
 ANGLES = np.linspace(0.0, 2.0 * np.pi, 721)
 BANK, MASS = np.radians([-45.0, 45.0]), np.array([0.35, 0.35])

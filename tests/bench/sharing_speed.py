@@ -20,8 +20,10 @@ sys.path.insert(0, str(ROOT))
 
 import numpy as np  # noqa: E402
 
-from vmech_core import assess, load_design, sharing, unilateral  # noqa: E402
-from vmech_core.mechanisms import axial  # noqa: E402
+from vmech_core import assess, load_design
+from vmech_core.machine import ends as axial
+from vmech_core.sharing import quasi_static as sharing
+from vmech_core.sharing import springs as unilateral
 
 
 def median_ms(function, turns=25):

@@ -3,9 +3,9 @@
 from pathlib import Path
 
 from vmech_core import load_design
-from vmech_core.panels import Choice, Control
-from vmech_core.plots import banks, bearing_scene, cycle, friction_scene, motion, sharing, side_thrust, tolerances
-from vmech_core.plots import straight_line as line
+from vmech_core.show import banks, bearing_scene, cycle, friction_scene, motion, sharing, side_thrust, tolerances
+from vmech_core.show import straight_line as line
+from vmech_core.teach.panels import Choice, Control
 
 ENGINE = Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"
 

@@ -7,7 +7,7 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from vmech_core.panels import Control
+from vmech_core.teach.panels import Control
 
 SIZE = (9.0, 4.2)
 TURN = np.linspace(0, 4 * np.pi, 721)

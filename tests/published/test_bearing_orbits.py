@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from vmech_core import bearings
+from vmech_core.bearings import journal as bearings
 
 D, SLENDER, C, MU, W = 0.04, 0.25, 20e-6, 0.01, 300.0
 MIDDLE = np.zeros((1, 1))

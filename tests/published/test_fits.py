@@ -7,7 +7,8 @@ exactly.
 import numpy as np
 import pytest
 
-from vmech_core import fits, thermal
+from vmech_core.plays import fits
+from vmech_core.plays import heat as thermal
 
 STEPS = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500)
 MIDDLES = np.sqrt(np.array(STEPS[:-1], dtype=float) * np.array(STEPS[1:]))

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from vmech_core import common_losses as losses
-from vmech_core.units import to_si
+from vmech_core.base.units import to_si
+from vmech_core.friction import common as losses
 
 BORE, SMOOTH, PEAKS = 0.08, 1e-12, 1e6
 

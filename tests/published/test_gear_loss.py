@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from vmech_core.gears import mesh_loss
+from vmech_core.gears import mesh as mesh_loss
 
 COS = np.cos(np.radians(20.0))
 

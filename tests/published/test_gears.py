@@ -6,8 +6,8 @@ from scipy.optimize import brentq
 
 from vmech_core.gears.geometry import MODULES_FIRST, MODULES_SECOND, InternalPair, contact_ratio
 from vmech_core.gears.involute import involute, undercut_teeth
-from vmech_core.gears.lewis import pinion_form_factor
 from vmech_core.gears.screens import margins
+from vmech_core.gears.strength import pinion_form_factor
 
 #: Shigley, Mechanical Engineering Design, Table 14-2: Lewis form factor Y, 20 degrees, full depth.
 LEWIS_TABLE = {12: 0.245, 13: 0.261, 14: 0.277, 15: 0.290, 16: 0.296, 17: 0.303, 18: 0.309, 19: 0.314, 20: 0.322,

@@ -2,8 +2,8 @@
 
 import pytest
 
-from vmech_core import rolling
-from vmech_core.surfaces import contact_modulus
+from vmech_core.bearings import rollers as rolling
+from vmech_core.bearings.surfaces import contact_modulus
 
 STEEL = contact_modulus(206e9, 0.3, 206e9, 0.3)
 

@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 
-from vmech_core.gears import train
-from vmech_core.mechanisms import hypocycloid
+from vmech_core.machine import hypocycloid, train
 
 ANGLE = np.linspace(0.0, 2.0 * np.pi, 721)
 

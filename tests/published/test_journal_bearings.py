@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import reynolds
 
-from vmech_core import static_bearings as sb
+from vmech_core.bearings import steady as sb
 
 
 @pytest.mark.row("T05-003")

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from vmech_core import oils, tables
+from vmech_core.base import tables
+from vmech_core.bearings import oils
 from vmech_core.pressure import gas
 
 CELSIUS = 273.15

@@ -4,8 +4,8 @@ import CoolProp.CoolProp as coolprop
 import numpy as np
 import pytest
 
-from vmech_core.design_sections import FluidCycle
-from vmech_core.mechanisms import hypocycloid, slider_crank
+from vmech_core.design.sections import FluidCycle
+from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure import compressor, pump
 from vmech_core.pressure.volume import curve_of, mean_effective_pressure, swept
 

@@ -6,7 +6,7 @@ Where a book uses the two-term series, the tolerance covers the known difference
 import numpy as np
 import pytest
 
-from vmech_core.mechanisms import slider_crank
+from vmech_core.machine import slider_crank
 
 ZERO, ONE = np.zeros(1), np.ones(1)
 

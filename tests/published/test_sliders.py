@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
 
-from vmech_core import sliders
+from vmech_core.bearings import slides as sliders
 
 
 @pytest.mark.row("T06-001")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.base.errors import InputError
 
 #: Common pressure angle (ISO 53:1998), rad.
 STANDARD_ANGLE = np.pi / 9

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.base.errors import InputError
 
 
 def pinion_flank(pair, points=40, fillet="rack"):

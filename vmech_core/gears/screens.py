@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from vmech_core.base.results import Margin
 from vmech_core.gears.geometry import contact_ratio
 from vmech_core.gears.involute import involute
-from vmech_core.results import Margin
 
 _METRIC = "Elements of Metric Gear Technology (SDP/SI), section 5; derived again here"
 

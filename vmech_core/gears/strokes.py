@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.base.errors import InputError
+from vmech_core.base.results import Margin
 from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
 from vmech_core.gears.involute import STANDARD_ANGLE, shift_difference
 from vmech_core.gears.screens import check_pair, longest_ring_addendum
-from vmech_core.results import Margin
 
 
 @dataclass(frozen=True)

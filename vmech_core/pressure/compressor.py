@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.errors import refuse
+from vmech_core.base.errors import refuse
 
 #: Range of the polytropic exponent: from an isothermal change to an isentropic one of a monatomic gas.
 LOWEST_EXPONENT, HIGHEST_EXPONENT = 1.0, 1.67

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.base.errors import InputError
 from vmech_core.pressure import gas
 
 #: Exponent of the motored pressure in Woschni's term (common practice, no source).

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.base.errors import InputError
 
 MOLAR_GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
 REFERENCE = 298.15  # K, where the sensible energy is zero by convention

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.base.errors import InputError
 
 HEADER = ("angle_deg", "pressure_bar")
 LARGEST_FILE = 10_000_000

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.errors import InputError, refuse
+from vmech_core.base.errors import InputError, refuse
 
 #: Samples in each of the two smooth parts of the summed flow, between which a parabola finds the highest and lowest.
 SAMPLES = 129

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from vmech_core.errors import InputError
+from vmech_core.base.errors import InputError
 from vmech_core.pressure import first_law, gas
 from vmech_core.pressure.measured import Trace
 from vmech_core.pressure.volume import crossing, swept

@@ -1,0 +1,258 @@
+"""Tolerances of the straight-line drive: symmetries, closed forms, two ways to solve, heat, the command."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from vmech_core import assess, load_design
+from vmech_core.accuracy import chain as tolerances
+from vmech_core.base import sampling as study
+from vmech_core.base.errors import InputError
+from vmech_core.base.sampling import Dimension
+from vmech_core.machine import train
+from vmech_core.plays import fits
+from vmech_core.plays import heat as thermal
+from vmech_core.sharing import quasi_static as sharing
+from vmech_core.sharing.elastic import pin_offset
+from vmech_core.show import tolerances as pictures
+
+DATA = Path(__file__).resolve().parents[2] / "data"
+ENGINE = DATA / "v_twin_generator.toml"
+FILES = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
+
+
+@pytest.fixture(scope="module")
+def design():
+    return load_design(ENGINE)
+
+
+@pytest.fixture(scope="module")
+def engine(design):
+    return assess(design, 91)
+
+
+@pytest.fixture(scope="module")
+def scatter(design):
+    return tolerances.monte_carlo(design, count=300, angles=61, seed=4)
+
+
+def nominal(design, **changed):
+    values = {d.name: np.array([d.nominal]) for d in tolerances.dimensions_of(design)}
+    return {**values, **{name: np.atleast_1d(value) for name, value in changed.items()}}
+
+
+def solved(engine, design, **changed):
+    elastic = tolerances.machines(engine.elastic, nominal(design, **changed), design.n_cylinders)
+    return tolerances.evaluate(engine, elastic, 1)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_every_demo_design_has_limits_with_a_source(name):
+    found = tolerances.dimensions_of(load_design(DATA / f"{name}.toml"))
+    assert all(d.lower < d.upper and d.source for d in found)
+    assert all(d.lower > 0 for d in found if d.name.endswith("play") or d.name == "backlash")
+
+
+def test_a_play_has_the_widths_of_hole_and_shaft(design):
+    """ISO 286-1, IT6 at 22 mm is 13 um (published table): a play scatters by 13 + 13 um about its middle."""
+    play = next(d for d in tolerances.dimensions_of(design) if d.name == "guide_play")
+    assert (play.upper - play.lower, play.upper + play.lower) == pytest.approx((26e-6, 2 * design.guide.si.clearance))
+
+
+def test_nominal_dimensions_give_the_machine_of_the_file(engine, design):
+    own, made = engine.elastic, tolerances.machines(engine.elastic, nominal(design), design.n_cylinders)
+    for name, value in vars(own).items():
+        assert np.allclose(np.asarray(getattr(made, name)), np.asarray(value), rtol=1e-12, atol=0), name
+
+
+def test_many_machines_at_each_angle_equal_one_machine_at_all_angles(engine, design):
+    """Two orders of the same work: ``sharing.share`` solves all angles of one machine at once."""
+    samples = study.sample(tolerances.dimensions_of(design), 6, 9)
+    many = tolerances.evaluate(engine, tolerances.machines(engine.elastic, samples, 2), 6)
+    for k in range(6):
+        one = tolerances.machines(engine.elastic, {name: v[k] for name, v in samples.items()}, 2)
+        loads, _ = sharing.share(one, engine.drive, engine.loads)
+        for name, channel in (("tooth", "mesh"), ("guide", "guide"), ("bore", "bore")):
+            values = loads[channel][..., :-1]
+            assert many[f"{name}_peak"][k] == pytest.approx(np.abs(values).max(), rel=1e-6, abs=1e-3)
+            assert many[f"{name}_rms"][k] == pytest.approx(np.sqrt(np.mean(values**2)), rel=1e-6, abs=1e-3)
+    assert many["solved"].all()
+
+
+def test_equal_radius_errors_change_nothing_but_the_backlash(engine, design):
+    """Involute pair: moving the axes apart by e closes the backlash by 2 e tan(alpha), any text on gears. With that
+    given back, a carrier and pins that are too large by the same amount feel no different."""
+    e = 8e-6
+    opened = engine.elastic.backlash + 2 * e * np.tan(engine.drive.pressure_angle)
+    shifted = solved(engine, design, carrier_radius=e, pin_radius_1=e, pin_radius_2=e, backlash=opened)
+    plain = solved(engine, design)
+    for name in ("tooth", "guide", "bore", "pin"):
+        for kind in ("peak", "rms"):
+            assert shifted[f"{name}_{kind}"] == pytest.approx(plain[f"{name}_{kind}"], rel=1e-6)
+    assert abs(solved(engine, design, carrier_radius=e)["guide_peak"] / plain["guide_peak"] - 1) > 0.02
+
+
+@pytest.mark.parametrize(("name", "ring", "line"), [("ring_phase", 1, 0), ("line_angle_1", 0, 1)])
+def test_angles_of_ring_and_line_act_as_turned_pictures(engine, design, name, ring, line):
+    """A ring turned by d gives the whole path of notebook 01 turned by d and begun later by d; a line turned by b looks
+    at the path from another direction. First order: the rest is of the size of the square."""
+    angle, a = 3e-4, 0.25 * engine.drive.stroke
+    phi = np.linspace(0.0, 2.0 * np.pi, 97)
+    path = train.pin_path(phi - ring * angle, a, a) * np.exp(1j * (ring - line) * angle)
+    made = tolerances.machines(engine.elastic, nominal(design, **{name: angle}), 2)
+    assert pin_offset(made, phi, a, 0) == pytest.approx(path.imag, abs=2 * a * angle**2)
+    assert np.abs(path.imag).max() > 0.9 * 2 * a * angle
+
+
+def test_scatter_of_a_linear_chain_has_its_closed_form(design, engine):
+    """Rigid lateral error at the dead centre: deviations add as squares; limits at 3 sigma cut 1.34 % off each."""
+    found = tolerances.dimensions_of(design)
+    samples = study.sample(found, 50_000, 1)
+    made = tolerances.machines(engine.elastic, samples, 2)
+    a = 0.25 * engine.drive.stroke
+    off = pin_offset(made, 0.0, a, 0)
+    factors = {"pin_phase_1": 1, "pinion_phase": 1, "ring_phase": 2, "line_angle_1": 2}
+    third = {d.name: d.upper / 3 for d in found}
+    closed = a * np.sqrt(sum((k * third[name]) ** 2 for name, k in factors.items()))
+    assert off.std() == pytest.approx(0.98658 * closed, rel=0.01)
+    assert off.mean() == pytest.approx(0.0, abs=4 * closed / np.sqrt(off.size))
+    assert np.abs(off).max() < a * sum(k * 3 * third[name] for name, k in factors.items())
+
+
+def test_small_errors_give_the_variance_of_the_tangent(design):
+    """While no contact changes, forces are linear: mean and variance of the sample follow from central differences."""
+    tiny = [Dimension(n, 0.0, -w, w) for n, w in (("guide_offset_1", 2e-8), ("carrier_radius", 2e-8))]
+    rest = [d for d in tolerances.dimensions_of(design) if d.name not in ("guide_offset_1", "carrier_radius")]
+    frozen = [replace(d, lower=d.nominal, upper=d.nominal) for d in rest]
+    found = tolerances.monte_carlo(design, [*tiny, *frozen], count=1500, angles=61)
+    a, squares = assess(design, 61), 0.0
+    for d in tiny:
+        low, high = (solved(a, design, **{d.name: end})["guide_rms"][0] for end in (d.lower, d.upper))
+        squares += ((high - low) / 2 / 3 * 0.98658) ** 2
+    values = found.values["guide_rms"]
+    assert values.std() == pytest.approx(np.sqrt(squares), rel=0.06)
+    assert values.mean() == pytest.approx(found.nominal["guide_rms"], abs=4 * values.std() / np.sqrt(values.size))
+
+
+def test_the_worst_corner_bounds_all_samples(design, scatter):
+    worst = tolerances.worst_case(design, angles=61, corners=60)
+    limits = {d.name: (d.lower, d.upper) for d in scatter.dimensions}
+    for name, found in worst.items():
+        assert found.value >= scatter.values[name].max()
+        assert found.value >= max(found.by_sign, found.by_chance)
+        assert all(value in limits[key] for key, value in found.corner.items())
+
+
+def test_no_machine_is_left_unsolved_and_shares_make_up_the_whole(scatter):
+    assert scatter.unsolved == 0
+    shares = study.contributions(scatter.samples, scatter.values["guide_peak"])
+    assert len(shares) == len(scatter.dimensions) + 1
+    assert sum(shares.values()) == pytest.approx(1.0, abs=0.15)
+
+
+def test_the_tooth_peak_of_parts_that_only_move_stops_at_idle_guides(scatter, design):
+    """Limit of notebook 05: with idle guides the teeth carry everything. Forced guides can exceed it, rarely."""
+    ceiling = np.abs(assess(design, 61).loads["mesh"]).max()
+    assert np.mean(scatter.values["tooth_peak"] > 1.001 * ceiling) < 0.05
+
+
+def test_hot_and_cold_use_the_same_numbers(design):
+    cold, hot = (tolerances.monte_carlo(design, count=20, angles=31, heat=h) for h in (None, thermal.AIR_COOLED))
+    assert all(np.array_equal(cold.samples[name], hot.samples[name]) for name in cold.samples)
+    assert not np.allclose(cold.values["guide_peak"], hot.values["guide_peak"])
+
+
+def test_cancel_comes_through(design):
+    with pytest.raises(study.Cancelled, match="after 0 of 10"):
+        tolerances.monte_carlo(design, count=10, angles=31, cancel=lambda: True)
+
+
+def test_growth_in_closed_form(design, engine):
+    """Callister, table B.6: aluminium 21.5, grey iron 11.4 per million and K; steel 11.5 from memory. By hand: carrier
+    seat 90 mm, 80 K: (21.5 - 11.5) x 90 x 80 / 2 = 36 um; guide 22 mm: (11.4 x 80 - 11.5 x 100) x 22 / 2 = -2.618."""
+    found = thermal.changes(design, thermal.AIR_COOLED, engine.drive.pressure_angle)
+    assert 1e6 * found["bearing_clearance"] == pytest.approx(36.0, abs=1e-9)
+    assert 1e6 * found["guide_clearance"] == pytest.approx(-2.618, abs=1e-9)
+    assert found["carrier_error"] == found["pin_error"] == pytest.approx(17.25e-3 * 11.5e-6 * 80)
+
+
+def test_a_machine_of_one_metal_that_warms_evenly_feels_nothing(design, engine):
+    """Similarity: every length grows by 0.09 %, so do clearances, which is 0.1 um at most."""
+    rises = dict.fromkeys(thermal.RISES, 80.0)
+    metal = {f"{part}_material": "steel" for part in ("block", "guide", "piston", "cylinder")}
+    made = thermal.hot(engine.elastic, design, thermal.Heat(**rises, **metal), engine.drive.pressure_angle)
+    hot, cold = (tolerances.evaluate(engine, e, 1) for e in (made, engine.elastic))
+    for name in ("tooth_peak", "guide_peak", "bore_peak"):
+        assert hot[name] == pytest.approx(cold[name], rel=1e-6)
+
+
+def test_many_temperatures_at_once_equal_one_by_one(design, engine):
+    shares, angle = np.array([0.25, 0.5, 1.0]), engine.drive.pressure_angle
+    made = thermal.hot(engine.elastic, design, thermal.scaled(thermal.AIR_COOLED, shares), angle)
+    many = tolerances.evaluate(engine, made, 3)
+    for k, share in enumerate(shares):
+        one = thermal.hot(engine.elastic, design, thermal.scaled(thermal.AIR_COOLED, share), angle)
+        assert tolerances.evaluate(engine, one, 1)["guide_peak"] == pytest.approx(many["guide_peak"][k], rel=1e-9)
+
+
+def test_a_press_fit_in_aluminium_is_lost_and_in_steel_kept():
+    """80 mm, 80 K: the seat grows by (21.5 - 11.5) x 80 x 80 = 64 um more than the ring; H7/p6 holds 2 to 51 um."""
+    cold, hot = thermal.seat_interference(0.080, "H7/p6", "aluminium", 80.0, 80.0)
+    assert 1e6 * np.array([cold, hot]) == pytest.approx(np.array([[2, 51], [-62, -13]]), abs=1e-6)
+    assert thermal.seat_interference(0.080, "H7/p6", "steel", 80.0, 80.0)[1] == pytest.approx(cold)
+
+
+def test_one_tooth_out_turns_the_line_by_half_a_pitch():
+    """Notebook 01: pi over the pinion's teeth; stroke 69 mm and 23 teeth put the pin 4.7 mm off."""
+    path = pictures.jam_path(0.069, 23, np.linspace(0.0, np.pi, 721))
+    assert np.degrees(np.arctan(path.imag / path.real)) == pytest.approx(180.0 / 23, abs=1e-6)
+    assert np.abs(path.imag).max() == pytest.approx(0.0345 * np.sin(np.pi / 23), rel=1e-4)
+
+
+def test_the_scene_follows_and_says_when_it_jams(design):
+    scene = pictures.ToleranceScene(design)
+    scene.update(guide_um=40.0)
+    loose = scene._text.text
+    scene.update(guide_um=10.0, rise=60.0)
+    assert scene._text.text != loose and "+60 K" in scene._text.text
+    scene.update(assembly=pictures.ONE_OUT)
+    assert "jams" in scene._text.text and np.isnan(scene._lines[0].get_ydata()).all()
+    with pytest.raises(InputError, match="the parts seize"):
+        scene.update(guide_um=2.0, rise=100.0)
+
+
+def test_the_command_prints_a_table_and_a_progress_line(capsys):
+    arguments = [str(ENGINE), "--samples", "200", "--angles", "13", "--limit", "bore=0.5", "--hot"]
+    assert tolerances.main(arguments) == 0
+    out, err = capsys.readouterr()
+    assert "200 of 200" in err and "200 machines, 13 angles, 0 unsolved" in out
+    assert "at most 0.5 kN" in out and "counts most" in out
+    assert tolerances.main([str(ENGINE), "--limit", "noise=3"]) == 2
+    assert capsys.readouterr().err == "limit = 'noise' is not one of tooth, guide, bore, pin.\n"
+
+
+@pytest.mark.parametrize(
+    ("act", "sentence"),
+    [
+        (lambda d: fits.fit(0.04, "H7/q7"), "fit = 'H7/q7' is not of the form H7/f7"),
+        (lambda d: fits.tolerance(0.6, 7), "size = '600' is outside 0 to 500 mm."),
+        (lambda d: fits.tolerance(0.1, 2), "grade = 2 is not one of 4, 5, 6, 7, 8, 9."),
+        (lambda d: thermal.growth("wood", 1.0, 1.0), "material = 'wood' is not one of aluminium"),
+        (lambda d: tolerances.sweep(d, "colour"), "dimension = 'colour' is not one of carrier_radius"),
+        (
+            lambda d: tolerances.dimensions_of(d.changed(**{"bearings.crank_clearance_um": 5.0})),
+            "bearings.crank_clearance_um = '5' is too small to be held at 34 mm by grade 4: below 14 um; "
+            "nearest value that works: 14 um.",
+        ),
+        (
+            lambda d: thermal.hot(assess(d, 31).elastic, d, thermal.scaled(thermal.AIR_COOLED, 2.0), 0.35),
+            "bore_clearance = '-39.1' is used up when hot: the parts seize; not above 0 um.",
+        ),
+    ],
+)
+def test_bad_input_gets_one_sentence(design, act, sentence):
+    with pytest.raises(InputError) as error:
+        act(design)
+    assert sentence in str(error.value)

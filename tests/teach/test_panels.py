@@ -1,0 +1,247 @@
+"""The slider engine without a browser: what each movement sends, what it draws, what stands in a saved notebook.
+
+The pictures are compared with those that matplotlib's own ``savefig`` makes of the same figure.
+"""
+
+import asyncio
+import base64
+import io
+import logging
+import runpy
+import sys
+import types
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from PIL import Image
+
+from vmech_core.base.errors import InputError
+from vmech_core.teach.panels import Choice, Control, Painter, slider_panel
+
+REPOSITORY = Path(__file__).resolve().parents[2]
+DRAFT, SHARP = 50, 120
+CONTROLS = (
+    Control("phase", "phase", 0.0, 360.0, 0.5, 90.0, "deg"),
+    Control("waves", "waves", 1, 9, 1, 2, integer=True),
+    Choice("shape", "shape", ("sine", "square"), "sine"),
+)
+
+
+class Waves:
+    """One moving curve; seven waves are an error."""
+
+    def __init__(self):
+        self.figure = Figure(figsize=(4, 2), layout="none")
+        FigureCanvasAgg(self.figure)
+        axes = self.figure.add_subplot(xlim=(0, 1), ylim=(-1.2, 1.2), title="waves")
+        (self.line,) = axes.plot([], [], lw=3)
+        self.moving, self.updates = [self.line], 0
+
+    def update(self, phase, waves, shape):
+        self.updates += 1
+        if waves == 7:
+            raise InputError("waves", waves, "a number that this scene\nrefuses <always>")
+        x = np.linspace(0, 1, 200)
+        y = np.sin(2 * np.pi * waves * x + np.radians(phase))
+        self.line.set_data(x, np.sign(y) if shape == "square" else y)
+
+
+@pytest.fixture
+def panel():
+    """A panel and the list of pictures that it has sent since it was made."""
+    panel = slider_panel(Waves(), CONTROLS, alt="Waves & nothing else.", draft_dpi=DRAFT, sharp_dpi=SHARP, rest_s=0.05)
+    panel.sent = []
+    panel._picture.observe(lambda change: panel.sent.append(bytes(change["new"])), "value")
+    return panel
+
+
+def decoded(data):
+    """Pixels of a picture sent."""
+    kind, _, text = bytes(data).partition(b",")
+    assert kind == b"data:image/jpeg;base64"
+    return np.asarray(Image.open(io.BytesIO(base64.b64decode(text))).convert("RGB")).astype(int)
+
+
+def by_savefig(figure, dpi):
+    """Pixels of the same figure drawn in full by matplotlib itself."""
+    out = io.BytesIO()
+    figure.savefig(out, format="png", dpi=dpi)
+    return np.asarray(Image.open(out).convert("RGB")).astype(int)
+
+
+def from_page(widget, value):
+    """Give a widget a value the way a message of the page does."""
+    widget.set_state({"value": value})
+
+
+def test_a_movement_draws_what_matplotlib_draws_in_full(panel):
+    panel.set(phase=200.0, waves=3)
+    picture, reference = decoded(panel.sent[-1]), by_savefig(panel._scene.figure, SHARP)
+    assert picture.shape == reference.shape
+    assert np.abs(picture - reference).mean() < 1.5  # of 255: a JPEG is not exact
+    panel.set(phase=20.0)
+    assert np.abs(decoded(panel.sent[-1]) - reference).mean() > 3.0
+
+
+def test_a_movement_that_is_undone_gives_the_same_bytes(panel):
+    start = bytes(panel._picture.value)
+    panel.set(phase=10.0, shape="square")
+    assert bytes(panel._picture.value) != start
+    panel.set(phase=90.0, shape="sine")
+    assert bytes(panel._picture.value) == start
+
+
+def test_each_message_makes_one_draft_and_a_rest_makes_one_sharp_picture(panel):
+    async def drag():
+        for angle in (91.0, 92.0, 93.0, 94.0):
+            from_page(panel._widgets["phase"], angle)
+            await asyncio.sleep(0.005)
+        drafts = len(panel.sent)
+        await asyncio.sleep(0.3)
+        return drafts
+
+    assert asyncio.run(drag()) == 4
+    assert [decoded(p).shape[1] for p in panel.sent] == [4 * DRAFT] * 4 + [4 * SHARP]
+    assert panel._scene.updates == 1 + 4
+
+
+def test_several_controls_at_once_make_one_draft(panel):
+    async def both():
+        panel.set(phase=1.0, waves=5, shape="square")
+
+    asyncio.run(both())
+    assert [decoded(p).shape[1] for p in panel.sent] == [4 * DRAFT]
+    assert panel.values == {"phase": 1.0, "waves": 5, "shape": "square"}
+
+
+def test_start_values_come_back_with_one_draft(panel):
+    async def click():
+        panel.box.children[3].click()
+
+    panel.set(phase=1.0, waves=5, shape="square")
+    panel.sent.clear()
+    asyncio.run(click())
+    assert panel.values == {"phase": 90.0, "waves": 2, "shape": "sine"}
+    assert len(panel.sent) == 1
+
+
+def test_an_error_is_one_sentence_and_the_slider_lives_on(panel):
+    last = bytes(panel._picture.value)
+    from_page(panel._widgets["waves"], 7)
+    assert bytes(panel._picture.value) == last
+    shown = panel._message.value
+    assert "waves = 7 is a number that this scene refuses &lt;always&gt;." in " ".join(shown.split())
+    from_page(panel._widgets["waves"], 6)
+    assert panel._message.value == ""
+    assert bytes(panel._picture.value) != last
+
+
+def test_the_page_is_not_told_what_it_has_said(panel):
+    """No echo: a message less for each movement."""
+    slider, said = panel._widgets["phase"], []
+    slider._send = lambda message, buffers=None: said.append(message["method"])
+    from_page(slider, 123.0)
+    assert said == []
+    panel.set(phase=5.0)
+    assert said == ["update"]
+
+
+def test_a_still_picture_of_the_figure_keeps_its_resolution_and_shows_everything(panel):
+    scene = panel._scene
+    assert scene.figure.get_dpi() == Waves().figure.get_dpi()
+    with_curve = by_savefig(scene.figure, 100)
+    scene.line.set_data([], [])
+    assert (with_curve != by_savefig(scene.figure, 100)).any()
+
+
+def test_artists_are_drawn_back_to_front():
+    scene = Waves()
+    (above,) = scene.line.axes.plot([0, 1], [0, 0], zorder=9)
+    below = scene.line.axes.axhline(0, zorder=0)
+    assert Painter(scene.figure, [above, scene.line, below]).moving == [below, scene.line, above]
+
+
+@pytest.mark.parametrize(
+    ("values", "sentence"),
+    [
+        ({"phase": 361}, "phase = 361 is outside 0 to 360 deg; nearest value that works: 360 deg."),
+        ({"phase": -1.0}, "phase = -1.0 is outside 0 to 360 deg; nearest value that works: 0 deg."),
+        ({"phase": float("nan")}, "phase = nan is not a number from 0 to 360 deg."),
+        ({"phase": "wide"}, "phase = 'wide' is not a number from 0 to 360 deg."),
+        ({"waves": 2.5}, "waves = 2.5 is not a whole number from 1 to 9."),
+        ({"shape": "saw"}, "shape = 'saw' is not one of sine, square."),
+        ({"colour": 1}, "control = 'colour' is not one of phase, waves, shape."),
+    ],
+)
+def test_values_that_do_not_fit_are_refused_by_name_and_move_nothing(panel, values, sentence):
+    with pytest.raises(InputError) as caught:
+        panel.set(**{"waves": 3, **values})
+    assert str(caught.value) == sentence
+    assert panel.values == {"phase": 90.0, "waves": 2, "shape": "sine"}
+    assert panel.sent == []
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [({"maximum": -1}, "a.maximum"), ({"step": 0}, "a.step"), ({"value": 2}, "a"), ({"value": None}, "a")],
+)
+def test_a_control_that_cannot_work_is_refused(change, field):
+    good = {"name": "a", "label": "a", "minimum": 0, "maximum": 1, "step": 0.1, "value": 0.5}
+    Control(**good)
+    with pytest.raises(InputError) as caught:
+        Control(**{**good, **change})
+    assert caught.value.field == field
+
+
+@pytest.mark.parametrize(("step", "form"), [(0.5, ".1f"), (0.25, ".2f"), (10, ".0f"), (1e-3, ".3f")])
+def test_a_readout_shows_as_many_decimals_as_the_step_has(step, form):
+    assert Control("a", "a", 0, 100, step, 0).widget().readout_format == form
+
+
+def test_a_saved_panel_is_plain_words(panel):
+    """A reader of a static page sees these; no picture bytes and no identities, so that two runs compare equal."""
+    other = slider_panel(Waves(), CONTROLS, alt="Waves & nothing else.")
+    words = panel._repr_mimebundle_()["text/plain"]
+    assert words == other._repr_mimebundle_()["text/plain"]
+    assert panel.box.model_id not in words
+    assert words.splitlines()[1:] == [
+        "  phase [deg]: 0 to 360 in steps of 0.5, starts at 90",
+        "  waves: 1 to 9 in steps of 1, starts at 2",
+        "  shape: sine | square, starts at sine",
+        "  picture: Waves & nothing else.",
+    ]
+
+
+def test_the_server_option_wraps_the_handler_once_and_survives_its_absence(monkeypatch, caplog):
+    """A later server without that handler loses the speed-up only, and says so."""
+    config = str(REPOSITORY / ".jupyter" / "jupyter_server_config.py")
+    name = "jupyter_server.services.kernels.websocket"
+
+    class Handler:
+        async def open(self, kernel):
+            return f"opened {kernel}"
+
+        def set_nodelay(self, value):
+            self.nodelay = value
+
+    monkeypatch.setitem(sys.modules, name, types.SimpleNamespace(KernelWebsocketHandler=Handler))
+    runpy.run_path(config)
+    wrapped = Handler.open
+    runpy.run_path(config)
+    assert Handler.open is wrapped
+    handler = Handler()
+    assert asyncio.run(handler.open("k")) == "opened k"
+    assert handler.nodelay is True
+    for broken in (types.SimpleNamespace(), types.SimpleNamespace(KernelWebsocketHandler=object), None):
+        monkeypatch.setitem(sys.modules, name, broken)
+        caplog.clear()
+        with caplog.at_level(logging.WARNING, "ServerApp"):
+            runpy.run_path(config)
+        assert "TCP_NODELAY not available" in caplog.text
+    Handler.set_nodelay = None
+    with caplog.at_level(logging.WARNING, "ServerApp"):
+        assert asyncio.run(Handler().open("k")) == "opened k"
+    assert "TCP_NODELAY not set" in caplog.text

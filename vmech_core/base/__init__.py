@@ -1,0 +1,14 @@
+"""What every other package rests on: one error, units and the one number formatter, the plain data that results travel in.
+
+It knows tables of numbers in ``data/`` and random samples of uncertain ones, with progress and cancel; it knows no
+machine.
+"""
+
+from vmech_core.base.lazy import attach
+
+__all__, __getattr__, __dir__ = attach(__name__, {
+    "errors": "InputError refuse",
+    "units": "from_si show to_si",
+    "results": "CHANNELS Contact Estimate Loads Margin Motion Quantity column",
+    "tables": "row rows",
+}, modules="sampling")

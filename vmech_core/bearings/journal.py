@@ -1,0 +1,284 @@
+"""Journal bearings under loads that change: film, losses, torques, oil flow, and the temperature that they settle at.
+
+The motion comes from ``journals``, whose names also stand here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from vmech_core.bearings.mobility import COARSE, TINY, Journals, Orbit, every, is_fine, mobility, orbit, some
+from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
+
+__all__ = ["Journals", "Orbit", "Warm", "boundary_power", "carried_by_asperities", "film_ratio", "film_thickness",
+           "leakage", "mobility", "orbit", "power", "settle", "torques"]  # fmt: skip
+
+#: Diameter of the one feed hole / bearing length: own choice.
+FEED_HOLE = 0.25
+
+
+@dataclass(frozen=True)
+class Warm:
+    """Bearings in balance with the heat that they make.
+
+    Attributes
+    ----------
+    journals : Journals [-]
+        The bearings with the viscosity of the warm film.
+    orbit : Orbit [-]
+        Their last cycle.
+    temperature, outlet_rise : (N,) array [K]
+        Of the film; of the oil from inlet to outlet.
+    power : (N,) array [W]
+        Mean loss, with that of touching roughness.
+    leakage : (N,) array [m3/s]
+        Mean oil flow.
+    converged : (N,) bool array [-]
+        True where temperature and orbit have settled.
+    """
+
+    journals: Journals
+    orbit: Orbit
+    temperature: np.ndarray
+    outlet_rise: np.ndarray
+    power: np.ndarray
+    leakage: np.ndarray
+    converged: np.ndarray
+
+
+def film_thickness(journals, orbit):
+    """Least film thickness around the journal at each time.
+
+    Parameters
+    ----------
+    journals, orbit : Journals, Orbit [-]
+        Bearings and their orbit.
+
+    Returns
+    -------
+    (N, A) array [m]
+        Clearance x (1 - eccentricity).
+
+    Valid: axes parallel, surfaces round.
+    Source: geometry.
+    """
+    return journals.clearance[:, None] * (1.0 - np.abs(orbit.eccentricity))
+
+
+def film_ratio(journals, orbit):
+    """Least film thickness over the roughness of both surfaces; huge where no roughness is given.
+
+    Parameters
+    ----------
+    journals, orbit : Journals, Orbit [-]
+        Bearings and their orbit.
+
+    Returns
+    -------
+    (N, A) array [1]
+        Film ratio.
+
+    Valid: as ``film_thickness``.
+    Source: definition.
+    """
+    return film_thickness(journals, orbit) / np.maximum(journals.roughness, TINY)[:, None]
+
+
+def carried_by_asperities(journals, orbit):
+    """Force between touching roughnesses, along the eccentricity; the film carries the rest of the load, as vectors.
+
+    Parameters
+    ----------
+    journals, orbit : Journals, Orbit [-]
+        Bearings and their orbit.
+
+    Returns
+    -------
+    (N, A) array [N]
+        Never negative.
+
+    Valid: as ``surfaces.journal_asperity``.
+    Source: ``surfaces``.
+    """
+    film = (journals.clearance / np.maximum(journals.roughness, TINY))[:, None] * (1.0 - np.abs(orbit.eccentricity))
+    return journals.asperity[:, None] * np.maximum(REACH - film, 0.0) ** JOURNAL_POWER
+
+
+def power(journals, orbit):
+    """Power lost in the film: shear between the surfaces, and work of the load on the squeeze.
+
+    Parameters
+    ----------
+    journals, orbit : Journals, Orbit [-]
+        Bearings and their orbit.
+
+    Returns
+    -------
+    (N, A) array [W]
+        Never negative but for rounding.
+
+    Valid: oil all around, also where the film is broken, so an upper limit of the shear.
+    Source: energy of a film without inertia; steady case: DuBois and Ocvirk, NACA Report 1157 (1953).
+    """
+    drag, _, load = _shares(journals, orbit)
+    pressing = journals.clearance[:, None] * (load * np.conj(_squeeze(journals, orbit))).real
+    return drag * (journals.journal_speed - journals.sleeve_speed) + pressing
+
+
+def boundary_power(journals, orbit, coefficient=0.12):
+    """Power lost where roughnesses touch; not part of ``power``, and its drag does not act on the orbit.
+
+    Parameters
+    ----------
+    journals, orbit : Journals, Orbit [-]
+        Bearings and their orbit.
+    coefficient : float [1]
+        Friction coefficient of oiled surfaces that touch; 0.08 to 0.15, from memory.
+
+    Returns
+    -------
+    (N, A) array [W]
+        Never negative.
+
+    Valid: sliding, not rocking about zero speed.
+    Source: Coulomb's law.
+    """
+    sliding = 0.5 * journals.diameter[:, None] * np.abs(journals.journal_speed - journals.sleeve_speed)
+    return coefficient * carried_by_asperities(journals, orbit) * sliding
+
+
+def torques(journals, orbit):
+    """Torques, anticlockwise, that journal and sleeve must be given about their own centres to keep their speeds.
+
+    Their sum and the couple of load and eccentricity make zero; with the load's work on d(eps)/dt they give ``power``.
+
+    Parameters
+    ----------
+    journals, orbit : Journals, Orbit [-]
+        Bearings and their orbit.
+
+    Returns
+    -------
+    journal, sleeve : (N, A) array [N m]
+        Of the film; the drag of touching roughness is not in them.
+
+    Valid: as ``power``.
+    Source: moments on a film without inertia.
+    """
+    drag, couple, _ = _shares(journals, orbit)
+    return drag - 0.5 * couple, -drag - 0.5 * couple
+
+
+def leakage(journals, orbit, supply_pressure):
+    """Mean oil flow out of both ends: what the motion displaces, and what the pressure pushes through one hole.
+
+    Parameters
+    ----------
+    journals, orbit : Journals, Orbit [-]
+        Bearings and their orbit.
+    supply_pressure : float or (N,) array [Pa]
+        Above that of the surroundings.
+
+    Returns
+    -------
+    (N,) array [m3/s]
+        Flow, to a factor of two either way.
+
+    Valid: displaced part exact for a short bearing; steady, at L/D 0.5 to 1, 5 to 30 % above Raimondi and Boyd.
+    Source: volume that a short film displaces; hole: F. A. Martin (1983), from memory.
+    """
+    speed = journals.clearance * np.abs(_squeeze(journals, orbit)).mean(axis=1)
+    displaced = journals.diameter * journals.length * speed
+    return displaced + 0.675 * (FEED_HOLE + 0.4) ** 1.75 * supply_pressure * journals.clearance**3 / journals.viscosity
+
+
+def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0.8, oil_heat=1.7e6, rounds=20):
+    """Orbit, viscosity and temperature in balance: oil takes a share of the loss and warms the film.
+
+    The film has the mean of inlet and outlet temperature. A cycle is marched per round; the first step on the
+    temperature takes the loss to be proportional to the viscosity, the next are secants.
+
+    Parameters
+    ----------
+    journals : Journals [-]
+        The bearings; their viscosity is replaced.
+    viscosity : callable [-]
+        Temperatures (N,) [K] to dynamic viscosities (N,) [Pa s].
+    inlet_temperature : float or (N,) array [K]
+        Of the oil.
+    supply_pressure : float or (N,) array [Pa]
+        As in ``leakage``.
+    heat_share : float or (N,) array [1]
+        Share of the loss that leaves with the oil: low 0.5, likely 0.8, high 1.0, own judgement.
+    oil_heat : float [J/(m3 K)]
+        Density x specific heat; 1.6e6 to 1.8e6 for mineral oil, from memory.
+    rounds : int [1]
+        Most rounds.
+
+    Returns
+    -------
+    Warm [-]
+        Balance to 0.2 K; ``converged`` says where it was reached.
+
+    Valid: as ``orbit`` and ``leakage``.
+    Source: heat balance.
+    """
+    inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
+    supply, share = (np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat))
+    film, path = inlet + 10.0, None
+    for batch in [every(journals, COARSE), journals] if is_fine(journals) else [journals]:
+        if path is not None:
+            path = path.repeat(COARSE, axis=1)
+        film, path = _balance(batch, viscosity, film, path, inlet, (supply, share), rounds)
+    journals = replace(journals, viscosity=viscosity(film))
+    now = orbit(journals, 2, start=path)
+    loss, flow, rise = _heat(journals, now, supply, share)
+    converged = (np.abs(inlet + 0.5 * rise - film) < 0.2) & now.periodic
+    return Warm(journals, now, film, rise, loss, flow, converged)
+
+
+def _balance(batch, viscosity, film, path, inlet, oil, rounds):
+    """Film temperatures at which the heat closes, and the orbits there; those that have them leave the batch."""
+    film, left = film.copy(), np.arange(len(film))
+    was, moved, cold = np.zeros(len(film)), np.zeros(len(film)), path is None
+    path = np.zeros_like(batch.load) if cold else path
+    for turn in range(rounds):
+        mu, thinner = viscosity(film), viscosity(film + 1.0)
+        part = replace(some(batch, left), viscosity=mu[left])
+        now = orbit(part, 1 if 0 < turn < 10 else 4, start=None if cold and not turn else path[left])
+        path[left], rise = now.eccentricity, _heat(part, now, *(v[left] for v in oil))[2]
+        error = inlet[left] + 0.5 * rise - film[left]
+        going = (np.abs(error) > 0.1) | ~now.periodic
+        slope = 1.0 + 0.5 * rise * np.maximum(np.log(mu / thinner)[left], 0.0)
+        known = np.abs(moved[left]) > 0.1
+        secant = (was[left] - error) / np.where(known, moved[left], 1.0)
+        step = error / np.where(known, np.clip(secant, 0.3, 2.0 * slope), slope)
+        was[left], moved[left] = error, np.where(going, np.clip(step, -30.0, 30.0), 0.0)
+        film[left] += moved[left]
+        left = left[going]
+        if not left.size:
+            break
+    return film, path
+
+
+def _heat(j, o, supply_pressure, share):
+    """Mean loss, mean flow, and rise of the oil's temperature."""
+    loss = (power(j, o) + boundary_power(j, o)).mean(axis=1)
+    flow = leakage(j, o, supply_pressure)
+    return loss, flow, share * loss / flow
+
+
+def _squeeze(j, o):
+    """Rate of change seen in axes that turn with the mean speed."""
+    return o.rate - 1j * j.mean_speed * o.eccentricity
+
+
+def _shares(j, o):
+    """Torque of shear, couple of the film's load over the eccentricity, load on the film."""
+    size = np.abs(o.eccentricity)
+    load = j.load - carried_by_asperities(j, o) * o.eccentricity / np.maximum(size, TINY)
+    stiff = 2.0 * np.pi * j.viscosity * (0.5 * j.diameter) ** 3 * j.length / j.clearance
+    drag = stiff[:, None] * (j.journal_speed - j.sleeve_speed) / np.sqrt(1.0 - size**2)
+    return drag, j.clearance[:, None] * (np.conj(o.eccentricity) * load).imag, load

@@ -1,0 +1,399 @@
+"""Friction of both machines in other cases: bearing layouts, speeds and loads, rod ratios, crosshead.
+
+Saving is the friction of the ordinary crank less that of the straight-line drive, under the same pressure trace; where
+it is negative the straight-line drive loses. All assumptions are likely here; ``friction_study`` varies them.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from vmech_core.base import sampling as study
+from vmech_core.base.errors import InputError
+from vmech_core.base.results import Estimate, Loads
+from vmech_core.bearings import films, oils, seats
+from vmech_core.case import Case
+from vmech_core.friction import common as common_losses
+from vmech_core.friction import contacts as friction
+from vmech_core.machine import slider_crank
+
+#: Key of its play by bearing.
+PLAYS = {"crankpin": "crankpin_clearance_um", "crank_in_carrier": "crank_clearance_um",
+         "carrier_in_block": "carrier_clearance_um"}  # fmt: skip
+_STUB, _PLAIN, _ROLLERS = {"support": "stub_shaft"}, dict.fromkeys(PLAYS, "journal"), dict.fromkeys(PLAYS, "rolling")
+#: Layouts by name: what differs from the design file. Both machines get the same kinds of bearings: mains of the
+#: ordinary crank are of the kind of the carriers, big ends of that of the crankpins; only the other has a stub shaft.
+LAYOUTS = {
+    "as drawn": {},
+    "all plain": _PLAIN,
+    "carriers on rollers": {"carrier_in_block": "rolling"},
+    "all on rollers": _ROLLERS,
+    "stub shaft": _STUB,
+    "stub shaft, all plain": {**_STUB, **_PLAIN},
+    "stub shaft, carriers on rollers": {**_STUB, "carrier_in_block": "rolling"},
+    "stub shaft, all on rollers": {**_STUB, **_ROLLERS},
+}
+#: Play of rollers over their diameter, where a layout puts them in place of a plain bearing. Common practice, no
+#: source.
+ROLLER_PLAY = 0.5e-3
+#: Wrist-pin offsets that are tried, over the stroke. Own choice.
+OFFSETS = (-0.05, 0.0, 0.05, 0.1)
+#: Balance shaft in two plain bearings: diameter over that of the crank journal; length and play over its own diameter;
+#: factor for a journal that runs off its middle. Own choice, for an order of size only.
+SHAFT, SHAFT_LENGTH, OFF_MIDDLE = (0.5, 0.6, 0.8), 0.6, (1.0, 1.1, 1.3)
+
+
+class Row(NamedTuple):
+    """Friction of both machines in one layout.
+
+    Attributes
+    ----------
+    layout : str [-]
+        Its name.
+    straight, ordinary, saving : float [W]
+        Mean power of the straight-line drive and of the ordinary crank; second less first.
+    straight_pressure, ordinary_pressure : float [Pa]
+        The powers as mean effective pressures.
+    """
+
+    layout: str
+    straight: float
+    ordinary: float
+    saving: float
+    straight_pressure: float
+    ordinary_pressure: float
+
+
+def at(design, speed_rpm=None, load=1.0, samples=361, **changes):
+    """Assessment at another speed and load.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    speed_rpm : float or None [rpm]
+        Speed; None for that of the design.
+    load : float [1]
+        Factor on the pressure of the trace above that in the crankcase; 0 for a machine that turns without gas.
+    samples : int [1]
+        Angles over a cycle, both ends included.
+    changes : object [-]
+        Other keys, as in ``Design.changed``.
+
+    Returns
+    -------
+    Case [-]
+        With that trace for both machines.
+
+    Raises
+    ------
+    InputError
+        If the load is outside 0 to 2, or the design refuses.
+
+    Valid: a rough part load: true traces change their form with speed and throttle, and throttling adds gas exchange.
+    Source: common practice, no source.
+    """
+    speed = {} if speed_rpm is None else {"duty.speed_rpm": float(speed_rpm)}
+    return Case(design.changed(**speed, **changes) if speed or changes else design, samples, load=load)
+
+
+def laid_out(design, names=None):
+    """The design in other layouts; bearings of another kind or size get the play of their kind and size.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    names : sequence of str or None [-]
+        Some of ``LAYOUTS``; None for all.
+
+    Returns
+    -------
+    dict of str to Design [-]
+        By name.
+
+    Raises
+    ------
+    InputError
+        If there is no such layout.
+
+    Valid: a stub shaft as thick as the crank journal; whether it is stiff enough is not looked at here. Rollers on a
+        crankpin need a crank built up of parts, in both machines.
+    Source: rules at the head of this file.
+    """
+    return {name: _laid_out(design, name) for name in (LAYOUTS if names is None else names)}
+
+
+def _laid_out(design, name):
+    if name not in LAYOUTS:
+        raise InputError("layout", name, f"not one of {', '.join(LAYOUTS)}")
+    wanted, crank, wheel, now = dict(LAYOUTS[name]), design.crank, design.carrier, design.bearings
+    size = {"crankpin": crank.pin_diameter_mm, "crank_in_carrier": crank.journal_diameter_mm,
+            "carrier_in_block": wheel.bearing_diameter_mm}  # fmt: skip
+    keys, grown = {}, 1.0
+    if wanted.pop("support", wheel.support) != wheel.support:
+        keys = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": crank.journal_diameter_mm}
+        grown = crank.journal_diameter_mm / wheel.bearing_diameter_mm
+        size["carrier_in_block"] = crank.journal_diameter_mm
+    for part, key in PLAYS.items():
+        kind, old = wanted.get(part, getattr(now, part)), getattr(now, part)
+        play = 1e3 * size[part] * (seats.PLAY if kind == "journal" else ROLLER_PLAY)
+        same = getattr(now, key) * (grown if part == "carrier_in_block" else 1.0)
+        keys |= {f"bearings.{part}": kind, f"bearings.{key}": float(same if kind == old else play)}
+    return design.changed(**keys)
+
+
+def pair(design, layout="as drawn", **options):
+    """Assessments that each machine is taken from.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    layout : str or (2,) tuple of str [-]
+        One of ``LAYOUTS`` for both machines, or one for each.
+    options : object [-]
+        Passed on to ``at``.
+
+    Returns
+    -------
+    (2,) tuple of Case [-]
+        For the straight-line drive and for the ordinary crank; the same one if the layouts are.
+
+    Valid: as ``laid_out``.
+    Source: ``laid_out``.
+    """
+    names = (layout,) if isinstance(layout, str) else tuple(layout)
+    made = {name: at(d, **options) for name, d in laid_out(design, names).items()}
+    return made[names[0]], made[names[-1]]
+
+
+def means(cases, values=None):
+    """Mean powers of both machines by contact.
+
+    Parameters
+    ----------
+    cases : (2,) tuple of Case [-]
+        From ``pair``.
+    values : dict of str to (S,) array or None [-]
+        Assumptions, as in ``friction.of_both``.
+
+    Returns
+    -------
+    (2,) list of dict of str to (S,) array [W]
+        By contact, and ``total``: straight-line drive, ordinary crank.
+
+    Valid: as ``friction.of_both``.
+    Source: ``friction``.
+    """
+    straight, ordinary = friction.of_both(cases[0], values)
+    if cases[1] is not cases[0]:
+        ordinary = friction.of_both(cases[1], values)[1]
+    return [{**{name: made.mean(name) for name in made.power}, "total": made.mean()} for made in (straight, ordinary)]
+
+
+def _totals(cases):
+    return [float(own["total"][0]) for own in means(cases)]
+
+
+def compare(design, names=None, **options):
+    """Friction of both machines in each layout, all assumptions likely.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    names : sequence of str or None [-]
+        Some of ``LAYOUTS``; None for all.
+    options : object [-]
+        Passed on to ``at``.
+
+    Returns
+    -------
+    list of Row [-]
+        In that order.
+
+    Valid: as ``friction.of_both``.
+    Source: ``friction``.
+    """
+    rows = []
+    for name in LAYOUTS if names is None else names:
+        cases = pair(design, name, **options)
+        a, totals = cases[0], _totals(cases)
+        size = a.displacement, float(a.drive.speed), a.design.duty.cycle_turns
+        pressures = (common_losses.mean_effective_pressure(total, *size) for total in totals)
+        rows.append(Row(name, *totals, totals[1] - totals[0], *pressures))
+    return rows
+
+
+def best(design, rows=None):
+    """Each machine at its own best layout.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    rows : list of Row or None [-]
+        From ``compare``; None to compute all layouts.
+
+    Returns
+    -------
+    layout : (2,) tuple of str [-]
+        Of the straight-line drive and of the ordinary crank, for ``monte_carlo`` and others.
+    saving : float [W]
+        With likely values.
+
+    Valid: among ``LAYOUTS``; the bearing kinds of the two may then differ.
+    Source: ``compare``.
+    """
+    rows = compare(design) if rows is None else rows
+    straight, ordinary = min(rows, key=lambda r: r.straight), min(rows, key=lambda r: r.ordinary)
+    return (straight.layout, ordinary.layout), ordinary.ordinary - straight.straight
+
+
+def rod_ratio(design, ratios, offsets=OFFSETS, layout="as drawn", **options):
+    """Friction of the ordinary crank against its rod ratio, each with the best of some wrist-pin offsets.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    ratios : (R,) array [1]
+        Rod length over crank radius.
+    offsets : sequence of float [1]
+        Offsets over the stroke.
+    layout : str [-]
+        One of ``LAYOUTS``.
+    options : object [-]
+        Passed on to ``at``.
+
+    Returns
+    -------
+    power : (R,) array [W]
+        Of all its friction, the least among those offsets.
+    skirts : (R,) array [W]
+        Of the skirts, at that offset.
+    offset : (R,) array [m]
+        The offset.
+
+    Valid: as ``friction.of_both``; the same mass of the rod at all ratios if the file gives it.
+    Source: ``friction``.
+    """
+    own, found = pair(design, layout, **options)[0], []
+    for ratio in ratios:
+        found.append(min(_ordinary(own, ratio, share * design.cylinders.si.stroke) for share in offsets))
+    return tuple(np.array(found).T)
+
+
+def _ordinary(own, ratio, offset):
+    """Total, skirts and offset of another ordinary crank; the straight-line drive stays and is not shared out anew."""
+    keys = {"ordinary_crank.rod_ratio": float(ratio), "ordinary_crank.wrist_pin_offset_mm": 1e3 * offset}
+    made = at(own.design, samples=own.samples, **keys)
+    made.shared, made.trace = own.shared, own.trace
+    ordinary = friction.of_both(made)[1]
+    return float(ordinary.mean()[0]), float(ordinary.mean("skirts")[0]), offset
+
+
+def crosshead(design, layout="as drawn", **options):
+    """Friction of an ordinary crank whose side thrust lands on crosshead guides.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    layout : str [-]
+        One of ``LAYOUTS``.
+    options : object [-]
+        Passed on to ``at``.
+
+    Returns
+    -------
+    dict of str to float [W]
+        Mean power by contact, and ``total``; ``guides`` in place of skirts.
+
+    Valid: guides of the size of the straight-line drive's, whose motion is taken as a sinusoid; a crank without
+        offset whose rods share one pin, so that both motions keep time.
+    Source: ``slider_crank``, ``friction``.
+    """
+    a = pair(design, layout, **options)[0]
+    a.ordinary = slider_crank.from_design(a.design, a.mass, crosshead=True)
+    a.shared = Loads(a.angle, {**a.shared.channels, "guide": a.crosshead_loads["guide"]}, a.shared.model)
+    straight, own = ({name: float(power[0]) for name, power in one.items()} for one in means((a, a)))
+    del own["skirts"], own["total"]
+    own["guides"] = straight["guides"]
+    return {**own, "total": sum(own.values())}
+
+
+def balance_shaft_power(design):
+    """Friction of one balance shaft at the speed of the crank, in two plain bearings: an order of size.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+
+    Returns
+    -------
+    Estimate [W]
+        Low, likely and high.
+
+    Raises
+    ------
+    InputError
+        If the machine runs dry.
+
+    Valid: full films; its drive not included. A shaft at twice the speed takes four times as much.
+    Source: N. Petroff: viscosity x speed^2 x pi diameter^3 length / (4 x radial play) for each bearing; sizes by the
+        rule at the head of this file.
+    """
+    lubricant, speed = design.lubricant.si, design.duty.si.speed
+    viscosity = float(oils.viscosity(films.oil_of(design), lubricant.temperature))
+    each = []
+    for share, factor in zip(SHAFT, OFF_MIDDLE, strict=True):
+        diameter = share * design.crank.si.journal_diameter
+        size = np.pi * diameter**3 * SHAFT_LENGTH * diameter / (2.0 * seats.PLAY * diameter)
+        each.append(2.0 * factor * viscosity * speed**2 * size)
+    return Estimate(*each, "W", "two plain bearings, 0.5 to 0.8 of the crank journal; own choice")
+
+
+def speed_load_map(design, speeds_rpm, loads, layout="as drawn", progress=None, cancel=None, samples=241):
+    """Friction of both machines over speed and load.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    speeds_rpm : (N,) array [rpm]
+        Speeds.
+    loads : (M,) array [1]
+        Loads, as in ``at``.
+    layout : str or (2,) tuple of str [-]
+        As in ``pair``.
+    progress, cancel : callable or None [-]
+        As in ``study.run``.
+    samples : int [1]
+        Angles over a cycle, both ends included.
+
+    Returns
+    -------
+    straight, ordinary : (N, M) array [W]
+        Mean powers.
+
+    Raises
+    ------
+    Cancelled
+        If ``cancel`` said so.
+
+    Valid: as ``at``.
+    Source: ``friction``.
+    """
+    speed, load = (v.ravel() for v in np.meshgrid(speeds_rpm, loads, indexing="ij"))
+
+    def one(point):
+        own = {"speed_rpm": float(point["speed"][0]), "load": float(point["load"][0]), "samples": samples}
+        return {"both": np.array([_totals(pair(design, layout, **own))])}
+
+    both = study.run(one, {"speed": speed, "load": load}, 1, progress, cancel)["both"]
+    return tuple(both.T.reshape(2, len(speeds_rpm), len(loads)))

@@ -1,0 +1,323 @@
+"""The straight-line drive: the crank is the planet of a 2:1 hypocycloid (cardan) gear train.
+
+Theta is the angle of the carrier, omega its constant speed, a = stroke / 4 the carrier radius. The crank turns at
+-omega. Pin k stays on the line with bank angle alpha_k; phi_k = theta - alpha_k. Gravity and friction are left out.
+Notebook 01 derives the motion, notebook 05 the loads.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from vmech_core.base.errors import InputError
+from vmech_core.base.results import Contact, Loads, Motion, column
+from vmech_core.machine.batch import in_blocks
+
+#: A smaller sum of cos^2 phi counts as zero: guides without a gear cannot hold the crank there (rounding limit).
+SINGULAR = 1e-12
+PER_CYLINDER = ("bank_angle", "reciprocating_mass")
+
+
+@dataclass(frozen=True)
+class HypocycloidDrive:
+    """Dimensions and inertia of a straight-line drive, or of a batch of them.
+
+    Attributes
+    ----------
+    stroke : float or (...) array [m]
+        Stroke, four times the carrier radius.
+    bank_angle : (..., K) array [rad]
+        Direction of each cylinder line, outward, anticlockwise.
+    reciprocating_mass : (..., K) array [kg]
+        Piston with its rod, big end included.
+    speed : float or (...) array [rad/s]
+        Carrier speed, constant, positive anticlockwise.
+    pressure_angle : float or (...) array [rad]
+        Working pressure angle of the gear pair.
+    crank_mass : float or (...) array [kg]
+        Mass of the crank with both pinions; it orbits at the carrier radius.
+    crank_moment : complex or (...) complex array [kg m]
+        Own mass moment of the crank about its axis C (mass times vector from C) when theta = 0.
+    carrier_moment : float or (...) array [kg m]
+        Mass moment of the carriers about O, positive toward C; a counterweight is negative.
+    """
+
+    stroke: float | np.ndarray
+    bank_angle: np.ndarray
+    reciprocating_mass: np.ndarray
+    speed: float | np.ndarray
+    pressure_angle: float | np.ndarray
+    crank_mass: float | np.ndarray = 0.0
+    crank_moment: complex | np.ndarray = 0.0
+    carrier_moment: float | np.ndarray = 0.0
+
+
+def from_design(design, mass):
+    """Straight-line drive of a design.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    mass : dict of str to Estimate [kg]
+        Masses by part, from ``masses.of_design``.
+
+    Returns
+    -------
+    HypocycloidDrive [-]
+        The drive with likely masses and the counterweight that the design asks for; the carriers' own mass moment is
+        left at zero until the balance of the whole machine is computed.
+
+    Valid: a design that its own checks accept.
+    Source: the design file.
+    """
+    cylinders = design.cylinders.si
+    moving = np.full(design.n_cylinders, mass["piston"].likely + mass["piston_rod"].likely)
+    moment = crank_moment_for_balance(
+        cylinders.stroke, cylinders.bank_angle, moving, design.crank.counterweight_fraction
+    )
+    return HypocycloidDrive(
+        cylinders.stroke,
+        cylinders.bank_angle,
+        moving,
+        design.duty.si.speed,
+        float(design.pair.working_angle),
+        mass["crank"].likely,
+        moment,
+    )
+
+
+def firing_angles(design, drive):
+    """Carrier angle at which each cylinder stands at its firing dead centre.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    drive : HypocycloidDrive [-]
+        Its drive.
+
+    Returns
+    -------
+    (K,) array [rad]
+        Bank angle plus whole turns of delay.
+
+    Valid: phase bound to bank angle.
+    Source: x = (S/2) cos(theta - alpha).
+    """
+    return top_dead_centre(drive) + 2.0 * np.pi * np.asarray(design.duty.firing_turn)
+
+
+def crank_moment_for_balance(stroke, bank_angle, reciprocating_mass, fraction):
+    """Own mass moment that the crank needs to cancel a share of the rods' load on the teeth.
+
+    Parameters
+    ----------
+    stroke : float or (...) array [m]
+        Stroke.
+    bank_angle : (..., K) array [rad]
+        Cylinder lines.
+    reciprocating_mass : (..., K) array [kg]
+        Piston with its rod.
+    fraction : float or (...) array [1]
+        Share to cancel: 0 none, 1 all of the inertia in the tooth force.
+
+    Returns
+    -------
+    (...) complex array [kg m]
+        Mass moment about C at theta = 0.
+
+    Valid: rigid parts, constant speed.
+    Source: each reciprocating mass is two vectors, m a e^(i theta) and m a e^(i (2 alpha - theta)); this is minus the
+        second, derived in notebook 05 and checked by multipliers in tests/test_multibody.py.
+
+    Examples
+    --------
+    >>> bool(np.isclose(crank_moment_for_balance(0.04, np.array([0.0]), np.array([0.5]), 1.0), -0.005))
+    True
+    """
+    second = np.sum(reciprocating_mass * np.exp(2j * np.asarray(bank_angle)), axis=-1)
+    return -fraction * 0.25 * stroke * second
+
+
+def top_dead_centre(drive):
+    """Carrier angle at which each piston is farthest out.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        The drive.
+
+    Returns
+    -------
+    (..., K) array [rad]
+        The bank angle itself: phase and bank angle are the same thing in this machine.
+
+    Valid: pin radius equal to carrier radius.
+    Source: x = (S/2) cos(theta - alpha).
+    """
+    return np.asarray(drive.bank_angle, dtype=float)
+
+
+def motion(drive, angle):
+    """Exact motion of the pins, and so of the pistons, along their lines.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        The drive, or a batch.
+    angle : (A,) array [rad]
+        Carrier angle.
+
+    Returns
+    -------
+    Motion [-]
+        Position of the pin from O, velocity and acceleration, each (..., K, A).
+
+    Valid: pin radius equal to carrier radius, rigid parts, constant speed.
+    Source: P = a e^(i theta) + a e^(i (2 alpha - theta)) = (S/2) cos(theta - alpha) e^(i alpha).
+    """
+    angle = np.asarray(angle, dtype=float)
+    cos_phi, sin_phi = _cos_sin(drive, np.exp(1j * angle))
+    half, speed = column(drive.stroke, 2) * 0.5, column(drive.speed, 2)
+    position = half * cos_phi
+    return Motion(angle, position, -half * speed * sin_phi, -(speed * speed) * position)
+
+
+def rigid_loads(drive, angle, gas_force, guide="idle"):
+    """Exact plane loads of rigid parts, with inertia of the rods and of the crank's own mass moment.
+
+    The split of the side load between guides and teeth is statically indeterminate. Two limits bound it: ``idle``
+    (guides do nothing, the teeth turn the crank) and ``alone`` (no gear, guides share with the least sum of squares).
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        The drive, or a batch.
+    angle : (A,) array [rad]
+        Carrier angle.
+    gas_force : (..., K, A) array [N]
+        Gas force on each piston, positive toward O.
+    guide : str or (..., K, A) array [N]
+        ``idle``, ``alone``, or the lateral force of each guide on its rod, positive along i u.
+
+    Returns
+    -------
+    Loads [-]
+        Channels gas, rod, pin, guide, mesh, separating, crank_bearing, main, frame, torque.
+
+    Raises
+    ------
+    InputError
+        If ``guide`` is a text other than ``idle`` or ``alone``.
+
+    Valid: rigid parts, constant speed, no friction, no gravity. In ``alone`` the guide force is infinite where the sum
+        of cos^2 phi vanishes (one cylinder, or lines all parallel, at mid-stroke).
+    Source: Newton and Euler for each rod and for the crank, derived in notebook 05; reproduced by Lagrange multipliers
+        in tests/test_multibody.py.
+    """
+    angle = np.asarray(angle, dtype=float)
+    if not isinstance(guide, str):
+        return _loads(drive, angle, np.asarray(gas_force, dtype=float), np.asarray(guide, dtype=float))
+    if guide not in ("idle", "alone"):
+        raise InputError("guide", guide, "not one of idle, alone or an array of forces", nearest="idle")
+    return in_blocks(partial(_loads, guide=guide), drive, PER_CYLINDER, angle, gas_force)
+
+
+def _loads(drive, angle, gas_force, guide):
+    spin = np.exp(1j * angle)
+    cos_phi, sin_phi = _cos_sin(drive, spin)
+    half, speed2 = 0.5 * column(drive.stroke, 2), column(drive.speed, 2) ** 2
+    rod = gas_force - (column(drive.reciprocating_mass, 1) * half * speed2) * cos_phi
+    own = column(drive.speed, 1) ** 2 * (np.conj(column(drive.crank_moment, 1)) * (spin * spin)).imag
+    drive_force = (rod * sin_phi).sum(axis=-2) - own
+    lateral = _guide_force(guide, cos_phi, drive_force)
+    return _assemble(drive, angle, spin, gas_force, rod, lateral, cos_phi, drive_force)
+
+
+def _guide_force(guide, cos_phi, drive_force):
+    if not isinstance(guide, str):
+        return guide
+    if guide == "idle":
+        return None
+    total = np.broadcast_to(np.sum(cos_phi**2, axis=-2), drive_force.shape)
+    holds = total > SINGULAR
+    share = np.divide(drive_force, total, out=np.full(drive_force.shape, np.inf), where=holds)
+    return np.where(holds[..., None, :], cos_phi * np.where(holds, share, 0.0)[..., None, :], np.inf)
+
+
+def _assemble(drive, angle, spin, gas, rod, lateral, cos_phi, drive_force):
+    """Close the equilibrium of the crank, the carriers and the frame once rods and guides are known."""
+    along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
+    known = None if lateral is None else np.where(np.isinf(lateral), np.nan, lateral)
+    mesh = drive_force if known is None else drive_force - (known * cos_phi).sum(axis=-2)
+    separating = np.abs(mesh) * np.tan(column(drive.pressure_angle, 1))
+    pin = -rod * along if known is None else (-rod + 1j * known) * along
+    radius, speed2 = 0.25 * column(drive.stroke, 1), column(drive.speed, 1) ** 2
+    tooth = (1j * mesh - separating) * spin
+    own = column(drive.crank_moment, 1) * speed2 * spin.conj()
+    crank_bearing = pin.sum(axis=-2) + tooth + column(drive.crank_mass, 1) * radius * speed2 * spin + own
+    main = crank_bearing + column(drive.carrier_moment, 1) * speed2 * spin
+    on_walls = gas * along if known is None else (gas - 1j * known) * along
+    channels = {
+        "gas": gas,
+        "rod": rod,
+        "pin": pin,
+        "guide": np.broadcast_to(0.0, rod.shape) if lateral is None else lateral,
+        "mesh": mesh,
+        "separating": separating,
+        "crank_bearing": crank_bearing,
+        "main": main,
+        "frame": main - tooth + on_walls.sum(axis=-2),
+        "torque": 2.0 * radius * drive_force,
+    }
+    return Loads(
+        angle,
+        channels,
+        "rigid parts; guides idle, the teeth carry all"
+        if lateral is None
+        else "rigid parts; guide forces as given, the teeth carry the rest",
+    )
+
+
+def contacts(drive, diameters):
+    """Rubbing pairs of the drive, with their greatest rubbing speeds.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    diameters : tuple of three float [m]
+        Of crankpin, of crank journal in the carrier, and of the carrier bearing.
+
+    Returns
+    -------
+    list of Contact [-]
+        Crankpins, crank in carriers, carriers in the block, guides, piston rings, gear meshes.
+
+    Valid: rigid parts, constant speed.
+    Source: relative speeds from the Willis equation; the crank turns at -2 omega against the carrier.
+    """
+    pin, journal, carrier = diameters
+    speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
+    slide = 0.5 * float(drive.stroke) * speed
+    mixed = "surfaces turn at +omega and -omega: their mean speed is zero"
+    return [
+        Contact("rod big end on crankpin", "journal", "pin", cylinders, 0.5 * pin * speed, "the rod does not swing",
+                (-1.0, 0.0)),  # fmt: skip
+        Contact("crank in carrier", "journal", "crank_bearing", 2, journal * speed, mixed, (-1.0, 1.0)),
+        Contact("carrier in block", "journal", "main", 2, 0.5 * carrier * speed, turns=(1.0, 0.0)),
+        Contact("rod in guide", "sliding", "guide", cylinders, slide),
+        Contact("piston rings in bore", "rings", "gas", cylinders, slide),
+        Contact("pinion in ring gear", "mesh", "mesh", 2, 0.0, "rolls and slides along the tooth; see notebook 08"),
+    ]
+
+
+def _cos_sin(drive, spin):
+    """Cosine and sine of theta - alpha, (..., K, A), by products of two short tables."""
+    bank = np.asarray(drive.bank_angle, dtype=float)[..., None]
+    cos_b, sin_b, cos_t, sin_t = np.cos(bank), np.sin(bank), spin.real, spin.imag
+    return cos_t * cos_b + sin_t * sin_b, sin_t * cos_b - cos_t * sin_b

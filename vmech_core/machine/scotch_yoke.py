@@ -1,0 +1,282 @@
+"""The scotch yoke to compare with: a pin on an ordinary crank slides in a slot across the piston rod.
+
+Theta is the crank angle, r = stroke / 2 the crank radius. In the axes of cylinder k (real axis outward along its line)
+the pin stands at r e^(i phi), phi = theta + delta_k - alpha_k; the yoke takes its part along the line and lets it slide
+across. Unlike in the straight-line drive, delta_k is free. Gravity and friction are left out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from vmech_core.base.errors import InputError
+from vmech_core.base.results import Contact, Estimate, Loads, Motion, column
+from vmech_core.machine import masses
+from vmech_core.machine.batch import in_blocks
+
+PER_CYLINDER = ("bank_angle", "crankpin_angle", "reciprocating_mass")
+#: Wall of the yoke around its slot, over the pin diameter (low, likely, high); common practice, no source.
+YOKE_WALL = (0.2, 0.275, 0.375)
+
+
+@dataclass(frozen=True)
+class ScotchYoke:
+    """Dimensions and inertia of a scotch-yoke drive, or of a batch of them.
+
+    Attributes
+    ----------
+    stroke : float or (...) array [m]
+        Stroke, twice the crank radius.
+    bank_angle : (..., K) array [rad]
+        Direction of each cylinder line, outward, anticlockwise.
+    crankpin_angle : (..., K) array [rad]
+        Angle of each crankpin on the crank when theta = 0; free.
+    reciprocating_mass : (..., K) array [kg]
+        Piston with its rod and yoke, one rigid body.
+    speed : float or (...) array [rad/s]
+        Crank speed, constant, positive anticlockwise.
+    crank_moment : complex or (...) complex array [kg m]
+        Own mass moment of the crank about O (mass times vector) when theta = 0.
+    """
+
+    stroke: float | np.ndarray
+    bank_angle: np.ndarray
+    crankpin_angle: np.ndarray
+    reciprocating_mass: np.ndarray
+    speed: float | np.ndarray
+    crank_moment: complex | np.ndarray = 0.0
+
+
+def from_design(design, mass):
+    """Scotch yoke with the bore, stroke, banks and speed of a design, all yokes on one common crankpin.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    mass : dict of str to Estimate [kg]
+        Masses by part, from ``masses.of_design``.
+
+    Returns
+    -------
+    ScotchYoke [-]
+        The drive with likely masses: piston and piston rod of the straight-line drive, with ``yoke_mass`` besides (the
+        rod's eye is left in and stands for the boss). No counterweight. Other pins: ``dataclasses.replace``.
+
+    Valid: a design that its own checks accept.
+    Source: the design file; the same piston and rod are our assumption.
+    """
+    moving = mass["piston"].likely + mass["piston_rod"].likely + yoke_mass(design).likely
+    ones, cylinders = np.ones(design.n_cylinders), design.cylinders.si
+    return ScotchYoke(cylinders.stroke, cylinders.bank_angle, 0.0 * ones, moving * ones, design.duty.si.speed)
+
+
+def yoke_mass(design):
+    """Mass of a yoke: a closed steel frame around a slot as long as stroke and pin diameter together.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design; pin diameter and pin length are those of its planet crank.
+
+    Returns
+    -------
+    Estimate [kg]
+        Mass range, for walls of 0.2, 0.275 and 0.375 pin diameters.
+
+    Valid: steel, a pin that runs in the slot without a sliding block.
+    Source: volume of the shape named; walls common practice, no source.
+    """
+    pin, width = design.crank.si.pin_diameter, design.crank.si.pin_length
+    slot = design.cylinders.si.stroke + pin
+    frames = ((slot + 2.0 * wall * pin) * (1.0 + 2.0 * wall) * pin - slot * pin for wall in YOKE_WALL)
+    parts = (frame * width * masses.STEEL for frame in frames)
+    return Estimate(*parts, "kg", "steel frame around the slot, walls of 0.2, 0.275, 0.375 pin diameters")
+
+
+def firing_angles(design, drive):
+    """Crank angle at which each cylinder stands at its firing dead centre.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    drive : ScotchYoke [-]
+        Its drive.
+
+    Returns
+    -------
+    (K,) array [rad]
+        Top dead centre plus the whole turns of delay that the design file states.
+
+    Valid: all yokes on one pin, as ``from_design`` makes them; for other pins the delays have to be chosen anew.
+    Source: x = (S/2) cos(theta + delta - alpha).
+    """
+    return top_dead_centre(drive) + 2.0 * np.pi * np.asarray(design.duty.firing_turn)
+
+
+def top_dead_centre(drive):
+    """Crank angle at which each piston is farthest out.
+
+    Parameters
+    ----------
+    drive : ScotchYoke [-]
+        The drive.
+
+    Returns
+    -------
+    (..., K) array [rad]
+        Bank angle less pin angle.
+
+    Valid: a straight slot at right angles to the cylinder line through O.
+    Source: x = (S/2) cos(theta + delta - alpha).
+    """
+    return np.asarray(drive.bank_angle, dtype=float) - drive.crankpin_angle
+
+
+def motion(drive, angle):
+    """Exact motion of the yokes, and so of the pistons, along their lines.
+
+    Parameters
+    ----------
+    drive : ScotchYoke [-]
+        The drive, or a batch.
+    angle : (A,) array [rad]
+        Crank angle.
+
+    Returns
+    -------
+    Motion [-]
+        Position of the middle of the slot from O, velocity and acceleration, each (..., K, A).
+
+    Valid: rigid parts, constant speed, a straight slot at right angles to the cylinder line through O.
+    Source: x = (S/2) cos(theta + delta - alpha), the pin's place along the line.
+    """
+    angle = np.asarray(angle, dtype=float)
+    cos_phi, sin_phi = _cos_sin(drive, angle)
+    half, speed = 0.5 * column(drive.stroke, 2), column(drive.speed, 2)
+    position = half * cos_phi
+    return Motion(angle, position, -half * speed * sin_phi, -(speed * speed) * position)
+
+
+def rigid_loads(drive, angle, gas_force):
+    """Exact plane loads of rigid parts.
+
+    The slot takes force along the cylinder line only, so no net side force acts on a yoke. But the pin presses beside
+    the line, at r sin(phi), and would turn the yoke clockwise; the guides hold it by a couple Q r sin(phi).
+
+    Parameters
+    ----------
+    drive : ScotchYoke [-]
+        The drive, or a batch.
+    angle : (A,) array [rad]
+        Crank angle.
+    gas_force : (..., K, A) array [N]
+        Gas force on each piston, positive toward O.
+
+    Returns
+    -------
+    Loads [-]
+        Channels gas, rod, pin, guide_couple, main, frame, torque.
+
+    Valid: rigid parts, constant speed, no friction, no gravity.
+    Source: Newton and Euler for yoke and crank; reproduced by Lagrange multipliers in tests/test_multibody.py.
+    """
+    return in_blocks(_loads, drive, PER_CYLINDER, np.asarray(angle, dtype=float), gas_force)
+
+
+def _loads(drive, angle, gas):
+    cos_phi, sin_phi = _cos_sin(drive, angle)
+    half, speed2 = 0.5 * column(drive.stroke, 2), column(drive.speed, 2) ** 2
+    rod = gas - (column(drive.reciprocating_mass, 1) * half * speed2) * cos_phi
+    couple = (half * rod) * sin_phi
+    along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
+    own = column(drive.crank_moment, 1) * column(drive.speed, 1) ** 2 * np.exp(1j * angle)
+    main = own - (rod * along).sum(axis=-2)
+    channels = {
+        "gas": gas,
+        "rod": rod,
+        "pin": -rod * along,
+        "guide_couple": couple,
+        "main": main,
+        "frame": main + (gas * along).sum(axis=-2),
+        "torque": couple.sum(axis=-2),
+    }
+    return Loads(angle, channels, "rigid parts; no net side force, the guides hold each yoke by a couple")
+
+
+def guide_forces(guide_couple, guide_span):
+    """Forces of two guide bearings, a span apart along the line, that make the couple of the guides.
+
+    Parameters
+    ----------
+    guide_couple : (..., K, A) array [N m]
+        Couple of the guides on each yoke, the channel of that name, positive anticlockwise.
+    guide_span : float or (..., K, 1) array [m]
+        Distance between the middles of the two bearings along the cylinder line.
+
+    Returns
+    -------
+    outer : (..., K, A) array [N]
+        Force of the outer bearing on the rod, positive along i u.
+    inner : (..., K, A) array [N]
+        Force of the inner bearing: the same size, opposite direction.
+
+    Raises
+    ------
+    InputError
+        If the span is not positive.
+
+    Valid: rigid parts, bearings short against their span.
+    Source: moment of a pair of forces.
+
+    Examples
+    --------
+    >>> outer, inner = guide_forces(np.array([[30.0]]), 0.1)
+    >>> [round(float(force[0, 0])) for force in (outer, inner)]
+    [300, -300]
+    """
+    if not np.all(np.asarray(guide_span) > 0.0):
+        raise InputError("guide_span", float(np.min(guide_span)), "not above 0", "m")
+    outer = guide_couple / np.asarray(guide_span, dtype=float)
+    return outer, -outer
+
+
+def contacts(drive, diameters):
+    """Rubbing pairs of the drive, with their greatest rubbing speeds.
+
+    Parameters
+    ----------
+    drive : ScotchYoke [-]
+        One drive.
+    diameters : tuple of two float [m]
+        Of crankpin and of main journal.
+
+    Returns
+    -------
+    list of Contact [-]
+        Pins in slots, guides (two bearings to each yoke), main bearings, piston rings.
+
+    Valid: rigid parts, constant speed; the pin runs in the slot without a sliding block. Its surface moves against the
+        slot by its travel across the line, r omega cos(phi), and by its own turning, d omega / 2.
+    Source: relative speeds by differentiation.
+    """
+    pin, main = diameters
+    speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
+    slide = 0.5 * float(drive.stroke) * speed
+    note = "travel across the line and turning of the pin added; a block or roller divides them"
+    return [
+        Contact("crankpin in slot", "sliding", "pin", cylinders, slide + 0.5 * pin * speed, note),
+        Contact("yoke in guide", "sliding", "guide_couple", 2 * cylinders, slide, "pressed by couple over guide span"),
+        Contact("main journal in block", "journal", "main", 2, 0.5 * main * speed, turns=(1.0, 0.0)),
+        Contact("piston rings in bore", "rings", "gas", cylinders, slide),
+    ]
+
+
+def _cos_sin(drive, angle):
+    """Cosine and sine of theta + delta - alpha, (..., K, A), by products of two short tables."""
+    turn = (np.asarray(drive.crankpin_angle, dtype=float) - drive.bank_angle)[..., None]
+    cos_d, sin_d, cos_t, sin_t = np.cos(turn), np.sin(turn), np.cos(angle), np.sin(angle)
+    return cos_t * cos_d - sin_t * sin_d, sin_t * cos_d + cos_t * sin_d

@@ -1,0 +1,163 @@
+"""Computed pressure of a design: which cycle its machine runs, on the volume curve of either mechanism. No physics."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from vmech_core.base.errors import InputError
+from vmech_core.machine import hypocycloid, slider_crank
+from vmech_core.pressure import compressor, pump, spark
+from vmech_core.pressure.first_law import ClosedPeriod
+from vmech_core.pressure.measured import Trace
+from vmech_core.pressure.volume import curve_of
+
+#: What a comparison rests on, by kind of machine; printed on every comparison figure and table.
+SAME_TRACE = "same pressure trace against crank angle for both mechanisms"
+SAME_CHARGE = {
+    "engine": "same charge and heat, each mechanism on its own volume curve with its own best ignition",
+    "compressor": "same suction and delivery states, each mechanism on its own volume curve",
+    "pump": "same suction and delivery pressures, each mechanism on its own volume curve",
+}
+#: Samples of one turn of a compressor or a pump.
+SAMPLES = 1441
+SUCTION = 1e5  # of the pumps whose ripple is compared [Pa]
+#: Bulk modulus [Pa] of water near 20 degrees Celsius and 1 bar; the design file has the same.
+WATER = 2.18e9
+
+
+@dataclass(frozen=True)
+class Cycles:
+    """Computed pressure on one or more volume curves.
+
+    Attributes
+    ----------
+    traces : list of Trace [-]
+        Pressure over one cycle for each curve.
+    closed : ClosedPeriod or None [-]
+        Closed periods of an engine, arrays (C, N).
+    burn_start : (C,) array or None [rad]
+        Start of the burn for each curve.
+    """
+
+    traces: list[Trace]
+    closed: ClosedPeriod | None = None
+    burn_start: np.ndarray | None = None
+
+
+def volume_curve(design, mechanism, drive):
+    """Volume curve of the first cylinder; the others are the same, later.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    mechanism : module [-]
+        ``hypocycloid``, ``slider_crank`` or ``scotch_yoke``.
+    drive : HypocycloidDrive, SliderCrank or ScotchYoke [-]
+        Its drive.
+
+    Returns
+    -------
+    callable [-]
+        Volume [m3] and rate [m3/rad] against the angle after the outer dead centre.
+    """
+    cylinders, first = design.cylinders.si, mechanism.top_dead_centre(drive)[0]
+
+    def travel(angle):
+        found = mechanism.motion(drive, first + angle)
+        return found.position[0], found.velocity[0] / drive.speed
+
+    return curve_of(travel, 0.25 * np.pi * cylinders.bore**2, cylinders.stroke, cylinders.clearance_volume_ratio)
+
+
+def computed(design, curves, burn_start=None):
+    """Cycle of the machine on each volume curve.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    curves : list of callable [-]
+        Volume curves.
+    burn_start : float or str or None [rad]
+        For an engine, in place of the design's own: an angle, or ``best`` for each curve's own best.
+
+    Returns
+    -------
+    Cycles [-]
+        Pressure traces, and for an engine what lies behind them.
+
+    Raises
+    ------
+    InputError
+        If the machine has no computed cycle, or if its assumptions do not fit together.
+    """
+    machine, duty = design.design.machine, design.duty.si
+    if machine == "engine":
+        if duty.cycle_turns != 2:
+            raise InputError("duty.cycle_turns", duty.cycle_turns, "not 2, as a four-stroke needs", "turns", "2")
+        start = design.spark_cycle.si.burn_start if burn_start is None else burn_start
+        return Cycles(*spark.solve(spark.from_design(design), curves, start))
+    if machine == "hand_model":
+        raise InputError("design.machine", machine, "not one of engine, compressor, pump, which have a computed cycle")
+    angle, fluid = np.linspace(0.0, 2.0 * np.pi, SAMPLES), design.fluid_cycle.si
+    low, high = duty.inlet_pressure, duty.outlet_pressure
+    traces = []
+    for curve in curves:
+        volume, rate = curve(angle)
+        if machine == "compressor":
+            pressure = compressor.pressure(volume, rate < 0.0, low, high, fluid.polytropic_exponent)
+        else:
+            pressure = pump.pressure(volume, rate < 0.0, low, high, fluid.bulk_modulus)
+        traces.append(Trace(angle, pressure, 1, f"computed {machine} cycle"))
+    return Cycles(traces)
+
+
+def turn_of(rod_ratio=None):
+    """Volume curve over one turn of a cylinder with unit swept volume and no dead volume.
+
+    Parameters
+    ----------
+    rod_ratio : float or None [1]
+        Rod length over crank radius; None is the straight-line drive.
+
+    Returns
+    -------
+    volume : (A,) array [m3]
+        Volume at equal steps, end point left out, counted from the outer dead centre.
+    rate : (A,) array [m3/rad]
+        Its rate.
+    """
+    one, angle = np.ones(1), np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
+    if rod_ratio is None:
+        found = hypocycloid.motion(hypocycloid.HypocycloidDrive(1.0, 0.0 * one, one, 1.0, 0.35), angle)
+    else:
+        found = slider_crank.motion(slider_crank.one_cylinder(1.0, rod_ratio, 1.0), angle)
+    return found.position[0, 0] - found.position[0], -found.velocity[0]
+
+
+def total_ripple(rod_ratios, cylinders, delivery, dead_volume_ratio, bulk_modulus=WATER):
+    """Total flow variation of the straight-line drive and of ordinary cranks.
+
+    Parameters
+    ----------
+    rod_ratios : sequence of float [1]
+        Rod ratios of the ordinary cranks.
+    cylinders : int [1]
+        Evenly phased cylinders.
+    delivery : (P,) array [Pa]
+        Absolute delivery pressure.
+    dead_volume_ratio : float [1]
+        Dead volume over the swept volume.
+    bulk_modulus : float [Pa]
+        Bulk modulus of the liquid.
+
+    Returns
+    -------
+    (1 + rod ratios, P) array [1]
+        Highest less lowest flow over the mean; the straight-line drive first.
+    """
+    volume, rate = (np.stack(rows)[:, None] for rows in zip(turn_of(), *map(turn_of, rod_ratios), strict=True))
+    return pump.flow_ripple(volume, rate, cylinders, SUCTION, delivery, bulk_modulus, dead_volume_ratio).total

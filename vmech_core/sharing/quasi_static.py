@@ -1,0 +1,278 @@
+"""Who carries the side load: crank and piston rods as elastic bodies between gear, guides, bores and bearings.
+
+Displacements are small and seen from axes that turn with the carrier: u outward and v forward at each end of the crank,
+w the turn of the crank times the carrier radius, and, with two ends, s the turn of carrier 1 times that radius. Each
+piston rod has its lateral place at the pin and its tilt times the rod length. Supports push and never pull; errors of
+geometry are offsets of supports. With one end the two meshes and bearings are lumped in the middle. Notebook 06 derives
+the model.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from vmech_core.base.results import Loads
+from vmech_core.machine import hypocycloid
+from vmech_core.sharing import springs as unilateral
+from vmech_core.sharing.elastic import (
+    NO_FILM,
+    Elastic,
+    contact_stiffness,
+    from_design,
+    guide_middle,
+    joint_stiffness,
+    joint_stop,
+    of_cylinder,
+    pin_offset,
+)
+
+__all__ = ["NO_FILM", "Elastic", "assembly", "contact_stiffness", "forces", "from_design", "guide_middle", "share"]
+
+#: Flats that stand for each round bearing.
+FLATS = 16
+#: Every how many angles the search for a start is made.
+COARSE = 6
+#: Stiffness of one flat over that of its seat, which is meant for a load on about a tenth of the circumference; with
+#: this rule the forces hardly depend on the number of flats (1 to 2 % of the peak from 16 on).
+FLAT_SHARE = 32.0 / 3.0 / FLATS
+
+
+def share(elastic, drive, loads, axis=None, start=None):
+    """Rest position and forces at every angle of plane loads.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine.
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Plane loads of the drive; their channel ``rod`` loads the pins.
+    axis : CrankAxis or None [-]
+        Places along the axis, for two ends and a crank that tilts; None lumps both ends in the middle.
+    start : (A, n) array or None [m]
+        Displacements to begin with.
+
+    Returns
+    -------
+    Loads [-]
+        All channels of the plane loads, with bore besides; guide is the guide's own part. With an axis also mesh_end,
+        separating_end and crank_bearing_end.
+    rest : Rest [-]
+        Displacements and support forces, one case for each angle.
+
+    Valid: quasi-static; small displacements; no friction.
+    Source: notebook 06; limits and a second solution in tests/test_sharing.py.
+    """
+    supports, load = assembly(elastic, drive, loads.angle, loads["rod"], axis)
+    start = _near(supports, load) if start is None else start
+    found = unilateral.rest(supports, load, start)
+    return _whole(drive, loads, forces(elastic, drive, loads, found, axis)), found
+
+
+def _whole(drive, loads, part):
+    """All channels of the plane loads, with those that the sharing decides replaced."""
+    base = hypocycloid.rigid_loads(drive, loads.angle, loads["gas"], part["guide"] + part["bore"])
+    closer = (base["separating"] - part["separating"]) * np.exp(1j * loads.angle)
+    moved = {name: base[name] + closer for name in ("crank_bearing", "main")}
+    return Loads(loads.angle, {**base.channels, **moved, **part.channels}, part.model)
+
+
+def _near(supports, load):
+    """Displacements to start from: solved at every ``COARSE``-th case, and so on down, straight lines between."""
+    count = len(load)
+    if count <= 4 * COARSE:
+        return None
+    few = np.unique(np.append(np.arange(0, count, COARSE), count - 1))
+    some = unilateral.Supports(*(v if len(v) == 1 else v[few] for v in vars(supports).values()))
+    found = unilateral.rest(some, load[few], _near(some, load[few])).displacement
+    return np.stack([np.interp(np.arange(count), few, column) for column in found.T], axis=1)
+
+
+def assembly(elastic, drive, angle, rod, axis=None):
+    """Supports and loads of the elastic machine.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine; array numbers have one entry for each case.
+    drive : HypocycloidDrive [-]
+        One drive.
+    angle : (N,) or (1,) array [rad]
+        Carrier angle of each case, or one for all.
+    rod : (K, N) or (K, 1) array [N]
+        Force of each rod toward O.
+    axis : CrankAxis or None [-]
+        Places along the axis; None lumps both ends in the middle.
+
+    Returns
+    -------
+    supports : Supports [-]
+        Supports in the order: two flanks of each mesh, flats of each bearing, then for each cylinder both ends of the
+        guide, both edges of the piston and the play of the pin, each to the positive side first.
+    load : (N, n) array [N]
+        Loads.
+
+    Valid: as ``share``.
+    Source: notebook 06.
+    """
+    build = _Build(elastic, drive, angle, rod, axis)
+    for end in range(build.ends):
+        build.mesh(end)
+    for end in range(build.ends):
+        build.bearing(end)
+    for k in range(build.cylinders):
+        build.cylinder(k)
+    return build.done()
+
+
+class _Build:
+    """Rows, gaps and stiffnesses, collected support by support."""
+
+    def __init__(self, elastic, drive, angle, rod, axis):
+        self.e, self.drive, self.axis = elastic, drive, axis
+        self.ends, self.cylinders = (1 if axis is None else 2), len(drive.bank_angle)
+        self.angle = np.atleast_1d(np.asarray(angle, dtype=float))
+        self.phi = self.angle - np.asarray(drive.bank_angle)[:, None]
+        self.rod, self.radius = np.asarray(rod, dtype=float), 0.25 * float(drive.stroke)
+        self.w = 2 * self.ends
+        self.first = self.w + self.ends
+        self.size = self.first + 2 * self.cylinders
+        self.rows, self.gaps, self.stiff, self.springs, self.load = [], [], [], [], []
+        self._crank_loads()
+
+    def row(self, *pairs):
+        """A row from pairs of index and value, (1 or A, n)."""
+        count = max(np.size(value) for _, value in pairs)
+        row = np.zeros((count, self.size))
+        for index, value in pairs:
+            row[:, index] += value
+        return row
+
+    def at(self, z, toward_u, toward_v):
+        """Pairs for a displacement of the crank's axis at a place z: parts of u and v of each end."""
+        if self.ends == 1:
+            return [(0, toward_u), (1, toward_v)]
+        near = 0.5 - z / self.axis.bearing_span
+        return [(0, near * toward_u), (1, near * toward_v), (2, (1 - near) * toward_u), (3, (1 - near) * toward_v)]
+
+    def push(self, row, gap, stiffness):
+        self.rows.append(row)
+        self.gaps.append(np.atleast_1d(gap))
+        self.stiff.append(np.atleast_1d(stiffness))
+
+    def spring(self, row, stiffness, rest_length=0.0):
+        self.springs.append((row, np.atleast_1d(stiffness)))
+        self.load.append((row, np.atleast_1d(stiffness * rest_length)))
+
+    def _crank_loads(self):
+        d, spin = self.drive, np.exp(1j * self.angle)
+        own = np.conj(d.crank_moment) * spin * spin * d.speed**2
+        central = d.crank_mass * self.radius * d.speed**2 + np.conj(own)
+        self.load.append((self.row(*self.at(0.0, 1.0, 0.0)), np.real(central)))
+        self.load.append((self.row(*self.at(0.0, 0.0, 1.0)), np.imag(central)))
+        self.load.append((self.row((self.w, 1.0)), np.imag(own)))
+        for k in range(self.cylinders):
+            cosine, sine = np.cos(self.phi[k]), np.sin(self.phi[k])
+            self.load.append((self.row(*self.at(self._z(k), cosine, -sine), (self.w, sine)), -self.rod[k]))
+
+    def _z(self, k):
+        return 0.0 if self.axis is None else float(self.axis.axial_position[k])
+
+    def mesh(self, end):
+        z = 0.0 if self.axis is None else (-0.5, 0.5)[end] * self.axis.mesh_span
+        sine, cosine = np.sin(self.drive.pressure_angle), np.cos(self.drive.pressure_angle)
+        gap, stiffness = 0.5 * self.e.backlash * cosine, self.e.mesh * (2 if self.ends == 1 else 1)
+        for side in (-1.0, 1.0):
+            self.push(self.row(*self.at(z, sine, side * cosine), (self.w, side * cosine)), gap, stiffness)
+
+    def bearing(self, end):
+        flats, unit = unilateral.ring(FLATS)
+        clearance, seat = self.e.seat("bearing")
+        base, stiffness = 2 * end, FLAT_SHARE * seat * (2 if self.ends == 1 else 1)
+        turns = [(self.w + 1, -1.0)] if self.ends == 2 and end == 0 else []
+        for out, forward in flats:
+            pairs = [(base, out), (base + 1, forward), *((i, forward * f) for i, f in turns)]
+            self.push(self.row(*pairs), unit * clearance + out * self.e.carrier_error, stiffness)
+        if turns:
+            axis, both = self.axis, self.axis.driving == "both"
+            stiffness = axis.tie_stiffness / self.radius**2 if both else 0.0
+            self.spring(self.row((self.w + 1, 1.0)), stiffness, self.radius * axis.tie_phase_error)
+
+    def cylinder(self, k):
+        e, place, tilt = self.e, self.first + 2 * k, self.first + 2 * k + 1
+        x, length = 2.0 * self.radius * np.cos(self.phi[k]), e.bore_span[1]
+        shift = 0.0 if e.guide_rides else x
+        for lever in e.guide_span:
+            row = self.row((place, 1.0), (tilt, (lever - shift) / length))
+            self._both(row, *e.seat("guide"), of_cylinder(e.guide_offset, k))
+        for lever in e.bore_span:
+            row = self.row((place, 1.0), (tilt, lever / length))
+            self._both(row, e.bore_clearance, e.bore, of_cylinder(e.bore_offset, k))
+        sine, cosine = np.sin(self.phi[k]), np.cos(self.phi[k])
+        pairs = [(i, -value) for i, value in self.at(self._z(k), sine, cosine)]
+        play = self.row((place, 1.0), *pairs, (self.w, -cosine))
+        error = pin_offset(e, self.phi[k], self.radius, k)
+        rod = np.abs(self.rod[k])
+        self._both(play, *joint_stop(e, rod, x), error)
+        self.spring(play, joint_stiffness(e, rod, x), error)
+
+    def _both(self, row, clearance, stiffness, offset):
+        self.push(row, clearance + offset, stiffness)
+        self.push(-row, clearance - offset, stiffness)
+
+    def done(self):
+        count = max(len(row) for row in self.rows)
+        rows = np.stack([np.broadcast_to(row, (count, self.size)) for row in self.rows], axis=1)
+        gap, stiff = (_stacked(values) for values in (self.gaps, self.stiff))
+        springs = sum(k[:, None, None] * row[:, :, None] * row[:, None, :] for row, k in self.springs)
+        load = sum(force[:, None] * row for row, force in self.load)
+        count = max(len(gap), len(load), len(rows), len(springs), len(stiff))
+        load = np.broadcast_to(load, (count, self.size))
+        return unilateral.Supports(springs, rows, gap, stiff), load
+
+
+def forces(elastic, drive, loads, found, axis=None):
+    """Loads by channel from the support forces.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine.
+    drive : HypocycloidDrive [-]
+        The drive.
+    loads : Loads [-]
+        Plane loads that were shared.
+    found : Rest [-]
+        Rest position.
+    axis : CrankAxis or None [-]
+        As in ``share``.
+
+    Returns
+    -------
+    Loads [-]
+        Channels rod, guide, bore (K, N), mesh, separating (N); with an axis mesh_end, separating_end and
+        crank_bearing_end (2, N).
+
+    Valid: as ``share``.
+    Source: directions of the supports.
+    """
+    ends, cylinders = (1 if axis is None else 2), len(drive.bank_angle)
+    sine, cosine = np.sin(drive.pressure_angle), np.cos(drive.pressure_angle)
+    flanks = found.push[:, : 2 * ends].reshape(-1, ends, 2)
+    tooth, apart = cosine * (flanks[..., 0] - flanks[..., 1]).T, sine * flanks.sum(axis=-1).T
+    own = found.push[:, ends * (2 + FLATS) :].reshape(len(found.push), cylinders, 5, 2)
+    lateral = own[..., 1] - own[..., 0]
+    guide, bore = lateral[..., :2].sum(axis=-1).T, lateral[..., 2:4].sum(axis=-1).T
+    channels = {"rod": loads["rod"], "guide": guide, "bore": bore, "mesh": tooth.sum(axis=0),
+                "separating": apart.sum(axis=0)}  # fmt: skip
+    if ends == 2:
+        seats = found.push[:, 2 * ends : ends * (2 + FLATS)].reshape(-1, ends, FLATS)
+        held = (seats @ (unilateral.ring(FLATS)[0] @ [1.0, 1.0j])).T * np.exp(1j * loads.angle)
+        channels |= {"mesh_end": tooth, "separating_end": apart, "crank_bearing_end": held}
+    return Loads(loads.angle, channels, "elastic parts and clearances, quasi-static")
+
+
+def _stacked(columns):
+    count = max(len(column) for column in columns)
+    return np.stack([np.broadcast_to(column, (count,)) for column in columns], axis=1)

@@ -1,0 +1,10 @@
+"""The whole assessment of one design: the numbers a reader wants, stage by stage, as text and as plain data.
+
+It picks and words results; it computes none.
+"""
+
+from vmech_core.base.lazy import attach
+
+__all__, __getattr__, __dir__ = attach(__name__, {
+    "assessment": "assess",
+})

@@ -1,0 +1,116 @@
+"""From a design to its numbers: named stages, each computed when first asked for, each able to fail alone.
+
+No physics stands here. A stage calls the packages that know it and picks the numbers a reader wants to see.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+from vmech_core.base.errors import InputError
+from vmech_core.base.results import Quantity
+from vmech_core.case import Case
+from vmech_core.sheet.stages import STAGES, shown
+
+
+class Assessment(Case):
+    """A case with its numbers in stages, for a reader: as text, or as plain data."""
+
+    @cached_property
+    def _stages(self) -> dict:
+        return {}
+
+    def stage(self, name: str) -> dict[str, Quantity]:
+        """Numbers of one stage.
+
+        Parameters
+        ----------
+        name : str [-]
+            One of ``STAGES``.
+
+        Returns
+        -------
+        dict of str to Quantity [-]
+            Results by key.
+
+        Raises
+        ------
+        InputError
+            If there is no such stage, or if its input cannot be used; other stages still work.
+        """
+        if name not in STAGES:
+            raise InputError("stage", name, f"not one of {', '.join(STAGES)}")
+        if name not in self._stages:
+            self._stages[name] = STAGES[name](self)
+        return self._stages[name]
+
+    def to_dict(self) -> dict:
+        """Every stage as plain data: value, SI unit, label and whether it rests on an estimate.
+
+        Returns
+        -------
+        dict [-]
+            Stage name to results; a stage that failed holds one sentence under the key ``error``,
+            and a value without bound is None.
+        """
+        return {name: self._plain(name) for name in STAGES}
+
+    def report(self, name: str) -> str:
+        """One stage as aligned text for a notebook.
+
+        Parameters
+        ----------
+        name : str [-]
+            One of ``STAGES``.
+
+        Returns
+        -------
+        str [-]
+            A line per result, in customary units, four figures; estimated ones are marked.
+        """
+        rows = [(q.label, shown(q), "  estimated" if q.estimated else "") for q in self.stage(name).values()]
+        wide, right = max(len(r[0]) for r in rows), max(len(r[1]) for r in rows)
+        return "\n".join(f"{label:<{wide}}  {number:>{right}}{mark}" for label, number, mark in rows)
+
+    def _plain(self, name):
+        try:
+            return {key: _plain_quantity(q) for key, q in self.stage(name).items()}
+        except InputError as error:
+            return {"error": str(error)}
+
+
+
+def _plain_quantity(quantity):
+    """A result as plain data; a value without bound is None, and its label says so."""
+    bounded = bool(np.isfinite(quantity.value))
+    return {
+        "value": quantity.value if bounded else None,
+        "unit": quantity.unit,
+        "label": quantity.label + ("" if bounded else " (unbounded)"),
+        "estimated": quantity.estimated,
+    }
+
+
+def assess(design, samples=1441):
+    """Assess a design; nothing is computed until a stage is asked for.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design, from ``load_design``.
+    samples : int [1]
+        Angles per cycle, both ends included; at least 13.
+
+    Returns
+    -------
+    Assessment [-]
+        Its stages, results and ``to_dict()``.
+
+    Raises
+    ------
+    InputError
+        If there are too few samples.
+    """
+    return Assessment(design, samples)

@@ -1,0 +1,128 @@
+"""Figures of the two ends of the planet crank: how they share the tooth force, and what a tie between them does."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from vmech_core.base.units import from_si, show
+from vmech_core.machine import ends as axial
+from vmech_core.show import style
+
+#: One look per end, the same in both figures.
+END = (
+    {"color": "#CC79A7", "linestyle": "--", "linewidth": 1.8, "zorder": 3},
+    {"color": "#0072B2", "linestyle": "-", "linewidth": 2.0},
+)
+NAMES = ("end 1", "end 2, which drives the load")
+DECADES = (2.0, 2.0)  # below and above the stiffness that the meshes set against the tie
+
+
+def shares_against_tie(case):
+    """Share of each end in the tooth force against the stiffness of the tie between the carriers.
+
+    Parameters
+    ----------
+    case : Case [-]
+        An assessed design.
+
+    Returns
+    -------
+    Figure [-]
+        Load in the middle, guides idle, no phase error: a curve for each end with a band for the range of the mesh
+        stiffness, the two limits as lines, and, where the design ties its carriers, its own stiffness as marks: full
+        without phase error, hollow with the phase error of the file at the peak of the tooth force.
+    """
+    fig, axes = style.figure(8.4, 4.2)
+    ax = axes[0, 0]
+    design, drive = case.design, case.drive
+    own = axial.from_design(design, drive)
+    tied = replace(own, driving="both", tie_phase_error=0.0)
+    mesh, middle = axial.mesh_of_design(design, drive), np.log10(axial.meshes_against_tie(tied, drive))
+    stiffness = np.logspace(middle - DECADES[0], middle + DECADES[1], 161)
+    tied = replace(tied, tie_stiffness=stiffness)
+    ends = (mesh.low, mesh.likely, mesh.high)
+    low, likely, high = (axial.shares(replace(tied, mesh_stiffness=k), drive, 1.0) for k in ends)
+    for k, look in enumerate(END):
+        ax.fill_between(stiffness, low[:, k], high[:, k], color=look["color"], alpha=0.2, linewidth=0)
+        ax.plot(stiffness, likely[:, k], label=NAMES[k], **look)
+    free = axial.shares(replace(own, driving="one"), drive, 1.0)
+    ax.axhline(0.0, color="black", linewidth=0.8)
+    ax.axhline(0.5, label="ideal tie: 0.5 and 0.5", **style.LIMIT)
+    for k, value in enumerate(free):
+        words = f"one driving carrier: {show(free[0], figures=3)} and {show(free[1], figures=3)}" if k else None
+        ax.axhline(value, label=words, **style.QUIET)
+    _own_tie(ax, case, own)
+    reach = 0.15 * (free[1] - free[0])
+    ax.set(xscale="log", xlim=(stiffness[0], stiffness[-1]), ylim=(free[0] - reach, free[1] + reach))
+    style.label(ax, "stiffness of the tie, $k_t$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
+    style.legend(ax, beside=True, fontsize=style.FONT - 1)
+    band = " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
+    return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/um [estimated]")
+
+
+def _own_tie(ax, case, own):
+    """Marks at the design's own tie: full without phase error, hollow with it at the peak of the tooth force."""
+    if own.driving == "one" or own.tie_stiffness == 0.0:
+        return
+    mesh = case.loads["mesh"]
+    peak = float(mesh[np.argmax(np.abs(mesh))])
+    degrees = case.design.crank.tie_phase_error_deg
+    marks = [(replace(own, tie_phase_error=0.0), "black", "tie of the design, well phased")]
+    if degrees:
+        words = f"the same with {degrees:g} deg of phase error\nat the peak, {show(peak / 1e3, 'kN', 3)}"
+        marks.append((own, "white", words))
+    for axis, face, words in marks:
+        pair = axial.shares(axis, case.drive, peak)
+        ax.plot([axis.tie_stiffness] * 2, pair, "o", color="black", markerfacecolor=face, label=words, zorder=5)
+
+
+def end_forces(case):
+    """Tangential tooth force of each end over one cycle: one driving carrier, tied as designed, ideally tied.
+
+    Parameters
+    ----------
+    case : Case [-]
+        An assessed design.
+
+    Returns
+    -------
+    Figure [-]
+        Guides idle; a panel for each case on one scale; the middle one is left out where the design has no tie.
+    """
+    own = axial.from_design(case.design, case.drive)
+    cases = _cases(own, case.design.crank.tie_phase_error_deg)
+    drive, loads = case.drive, case.loads
+    found = {words: axial.end_loads(axis, drive, loads)["mesh_end"] for words, axis in cases.items()}
+    largest = max(np.abs(force).max() for force in found.values())
+    unit = "N" if largest < 100.0 else "kN"
+    fig, axes = style.figure(3.3 * len(cases) + 0.6, 3.6, columns=len(cases))
+    angle, top = np.degrees(case.angle), 1.08 * from_si(largest, unit)
+    for ax, (words, force) in zip(axes[0], found.items(), strict=True):
+        for k, look in enumerate(END):
+            ax.plot(angle, from_si(force[k], unit), label=NAMES[k], **look)
+        ax.axhline(0.0, color="black", linewidth=0.8)
+        style.over_cycle(ax, angle, ylim=(-top, top))
+        peaks = " and ".join(show(from_si(peak, unit), figures=3) for peak in np.abs(force).max(axis=-1))
+        vertical = f"tooth force of an end, $F_{{t,i}}$ [{unit}]"
+        style.label(ax, "carrier angle, $\\theta$ [deg]", vertical, f"{words}\npeaks {peaks} {unit}")
+    fig.legend(*axes[0, 0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
+               ncols=2)
+    return _foot(fig, case, "guides idle, rigid crank, meshes without backlash")
+
+
+def _cases(own, degrees):
+    """Supports by the words that stand over their panel."""
+    cases = {"one driving carrier": replace(own, driving="one")}
+    if own.driving == "both" and own.tie_stiffness > 0.0:
+        cases[f"tied: {show(own.tie_stiffness, 'N m/rad', 3)}, {degrees:g} deg"] = own
+    cases["ideal tie"] = replace(own, driving="both", tie_stiffness=np.inf, tie_phase_error=0.0)
+    return cases
+
+
+def _foot(fig, case, words):
+    design = case.design
+    support = design.carrier.support.replace("_", " ")
+    return style.below(fig, f"{style.named(design)}, meshes {design.crank.mesh_span_mm:g} mm apart, carriers: {support}"
+                            f"\n{words}")  # fmt: skip

@@ -1,0 +1,239 @@
+"""Who carries the side load: the split, its dependence on clearance, the path of the pin, and a live scene."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from vmech_core.pressure.cycles import SAME_TRACE
+from vmech_core.sharing import flanks
+from vmech_core.sharing import quasi_static as sharing
+from vmech_core.show import split_scene, style
+
+#: Choices of the live scene.
+FLOODED, DRY = "flooded", "none"
+
+
+def split(case, elastic):
+    """Forces of teeth, guides and bores over a cycle, beside the side thrust of the ordinary engine.
+
+    Parameters
+    ----------
+    case : Case [-]
+        An assessed two-cylinder engine.
+    elastic : Elastic [-]
+        Its stiffnesses and clearances.
+
+    Returns
+    -------
+    Figure [-]
+        Left teeth and guides, with the limit of idle guides; right the pistons on their bores. Grey: the crank crosses
+        its backlash and equilibrium is not followed.
+    """
+    loads, _ = sharing.share(elastic, case.drive, case.loads)
+    fig, axes = style.figure(9.8, 4.0, columns=2)
+    left, right = axes[0]
+    angle = np.degrees(case.angle)
+    left.plot(angle, case.loads["mesh"] / 1e3, label="teeth if guides idle", **{**style.QUIET, "linewidth": 2.0})
+    left.plot(angle, loads["mesh"] / 1e3, label="teeth, $F_t$", **style.STRAIGHT)
+    for k, look in enumerate((style.LIMIT, style.SECOND)):
+        left.plot(angle, loads["guide"][k] / 1e3, label=f"guide {k + 1}, $N_{k + 1}$", **look)
+        right.plot(angle, loads["bore"][k] / 1e3, label=f"piston {k + 1}, straight-line drive", **look)
+        right.plot(angle, case.ordinary_loads["bore"][k] / 1e3, alpha=1.0 - 0.45 * k,
+                   label=f"piston {k + 1}, ordinary crank", **style.ORDINARY)  # fmt: skip
+    for crossing in crossings(case, elastic, loads):
+        left.axvspan(np.degrees(crossing.angle), np.degrees(crossing.angle + crossing.turn), color="#dddddd", zorder=0)
+    for ax, words, place in ((left, "teeth and guides", "upper center"), (right, "pistons on their bores", "center")):
+        style.over_cycle(ax, angle)
+        style.legend(ax, fontsize=style.FONT - 1, loc=place)
+        style.label(ax, split_scene.THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
+    return _below(fig, case, elastic)
+
+
+def crossings(case, elastic, loads):
+    """Changes of flank of a shared load.
+
+    Parameters
+    ----------
+    case : Case [-]
+        An assessed design.
+    elastic : Elastic [-]
+        Its stiffnesses and clearances.
+    loads : Loads [-]
+        Shared loads.
+
+    Returns
+    -------
+    list of Reversal [-]
+        With the likely turning mass.
+    """
+    drive = case.drive
+    stiffness = 2.0 * elastic.mesh * np.cos(drive.pressure_angle) ** 2
+    mass = flanks.turning_mass(drive, drive.crank_mass).likely
+    return flanks.reversals(loads["mesh"], loads.angle, drive, mass, elastic.backlash, stiffness)
+
+
+def against_clearance(case, elastic, dry, clearances_um):
+    """Peak forces against the radial clearance of the guides, with oil films and without.
+
+    Parameters
+    ----------
+    case : Case [-]
+        An assessed engine.
+    elastic : Elastic [-]
+        Its stiffnesses, clearances and films; the clearance of the guides is replaced.
+    dry : Elastic [-]
+        The same without films.
+    clearances_um : sequence of float [um]
+        Radial clearances of the guides.
+
+    Returns
+    -------
+    Figure [-]
+        Teeth, guides and bores, thin without films; the ordinary side thrust, the design's own clearance and the
+        clearance from which guides idle without films as lines.
+    """
+    peaks, bare = (np.array([peak_forces(case, replace(machine, guide_clearance=1e-6 * c))
+                             for c in clearances_um]) / 1e3 for machine in (elastic, dry))  # fmt: skip
+    away = replace(dry, guide_clearance=1e-2, bore_clearance=1e-2)
+    _, found = sharing.share(away, case.drive, case.loads)
+    idle = flanks.idle_clearance(away, case.drive, case.loads, found)
+    fig, axes = style.figure(8.8, 3.9)
+    ax = axes[0, 0]
+    names = ("teeth, both ends", "one guide", "one piston on its bore")
+    for k, look in enumerate((style.STRAIGHT, style.LIMIT, style.SECOND)):
+        ax.plot(clearances_um, peaks[:, k], label=names[k], **look)
+        ax.plot(clearances_um, bare[:, k], label=f"{names[k]}, dry", **{**look, "linewidth": 0.9, "alpha": 0.7})
+    thrust = np.abs(case.ordinary_loads["bore"]).max() / 1e3
+    ax.axhline(thrust, label="ordinary crank: piston on its bore", **style.ORDINARY)
+    ax.axvline(1e6 * elastic.guide_clearance, label="clearance of the design", **style.QUIET)
+    ax.axvline(1e6 * idle, label="from here dry guides idle", color="black", linestyle=(0, (1, 3)))
+    ax.set(xlim=(clearances_um[0], clearances_um[-1]), ylim=(0, None))
+    style.label(ax, "radial clearance of the guides, $c_g$ [um]", "peak force, $F_t$, $N$, $N_b$ [kN]")
+    style.legend(ax, beside=True)
+    return _below(fig, case, elastic)
+
+
+def peak_forces(case, elastic):
+    """Peak of tooth force, guide force and bore force.
+
+    Parameters
+    ----------
+    case : Case [-]
+        An assessed design.
+    elastic : Elastic [-]
+        Stiffnesses and clearances.
+
+    Returns
+    -------
+    tuple of three float [N]
+        Both meshes together, the harder worked guide, the harder worked bore.
+    """
+    loads, _ = sharing.share(elastic, case.drive, case.loads)
+    return tuple(float(np.abs(loads[name]).max()) for name in ("mesh", "guide", "bore"))
+
+
+def paths(case, cases):
+    """Path of the first crankpin, drawn along and across its line, for a few machines.
+
+    Parameters
+    ----------
+    case : Case [-]
+        An assessed design.
+    cases : dict of str to Elastic [-]
+        Words to machine.
+
+    Returns
+    -------
+    Figure [-]
+        The scale across the line is stretched; a rigid perfect machine would draw a straight line at zero.
+    """
+    fig, axes = style.figure(9.0, 3.6)
+    ax, drive = axes[0, 0], case.drive
+    along = 1e3 * case.motion.position[0]
+    looks = (style.STRAIGHT, style.LIMIT, style.SECOND, style.ORDINARY)
+    for (words, elastic), look in zip(cases.items(), looks, strict=False):
+        _, found = sharing.share(elastic, drive, case.loads)
+        across = 1e6 * flanks.pin_place(elastic, drive, case.angle, found)[0]
+        ax.plot(along, across, label=words, **{**look, "linewidth": 1.2})
+    style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", "path of crankpin 1")
+    style.legend(ax, beside=True)
+    return fig
+
+
+class SharingScene(split_scene.SplitScene):
+    """Live split of the side load; every step of a slider solves the elastic machine anew at 181 angles.
+
+    Attributes
+    ----------
+    figure : Figure [-]
+        The figure, with fixed axis limits.
+    moving : list of Artist [-]
+        Artists that change with the sliders.
+
+    Parameters
+    ----------
+    design : Design [-]
+        A two-cylinder engine with a pressure trace.
+    """
+
+    def __init__(self, design):
+        super().__init__(design, 181, 4.4, 1.4, (-8, 12), "path of crankpin 1")
+        self._machines = {FLOODED: self._a.elastic, DRY: self._a.dry_elastic}
+        self._right.axhspan(-1, 1, color="#bbbbbb")
+
+    def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=42.0, mismatch_um=0.0, guide_stiffness=1.0,
+               films=FLOODED):
+        """Solve and show one choice.
+
+        Parameters
+        ----------
+        guide_um : float [um]
+            Radial clearance of the guides.
+        backlash_um : float [um]
+            Backlash.
+        bearing_um : float [um]
+            Radial clearance of crank and carrier bearings together.
+        mismatch_um : float [um]
+            Carrier radius less pin radius.
+        guide_stiffness : float [1]
+            Factor on the stiffness of guides and rods.
+        films : str [-]
+            ``flooded`` guides and bearings, or ``none``.
+        """
+        own = self._machines[films]
+        forces = self._solve(replace(
+            own, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um, bearing_clearance=1e-6 * bearing_um,
+            carrier_error=1e-6 * mismatch_um, guide=guide_stiffness * own.guide, bending=guide_stiffness * own.bending,
+        ))  # fmt: skip
+        self._text.set_text(
+            f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, bearings {bearing_um:.0f} um,\n"
+            f"radii {mismatch_um:+.0f} um, guide stiffness x {guide_stiffness:.1f}, oil films: {films}\n"
+            + self._line("peaks: ", [np.abs(force).max() for force in forces])
+        )
+
+
+def controls():
+    """Sliders of the live scene, in the order geometry, material: name, label, low, high, step, start, unit.
+
+    Returns
+    -------
+    list of tuple [-]
+        One row per slider.
+    """
+    return [
+        ("guide_um", "guide clearance, radial", 1.0, 80.0, 1.0, 15.0, "um"),
+        ("backlash_um", "backlash", 0.0, 200.0, 5.0, 60.0, "um"),
+        ("bearing_um", "bearing clearance, radial", 0.0, 100.0, 1.0, 42.0, "um"),
+        ("mismatch_um", "carrier less pin radius", -60.0, 60.0, 2.0, 0.0, "um"),
+        ("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, 0.1, 1.0, "x"),
+    ]
+
+
+def _below(fig, case, elastic):
+    design, names = case.design, ("backlash", "guide_clearance", "bearing_clearance", "bore_clearance")
+    backlash, guide, bearing, bore = (f"{1e6 * getattr(elastic, name):.0f} um" for name in names)
+    return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min; backlash {backlash}, "
+                            f"radial clearances: guide {guide}, bearings {bearing}, piston {bore}\n"
+                            f"comparison: {SAME_TRACE}; stiffnesses estimated")  # fmt: skip

@@ -1,0 +1,85 @@
+"""What the live scenes of the elastic machine share: who carries what on the left, the path of a pin on the right."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from vmech_core.case import Case
+from vmech_core.pressure.cycles import SAME_TRACE
+from vmech_core.sharing import flanks
+from vmech_core.sharing import quasi_static as sharing
+from vmech_core.show import style
+
+THETA = "carrier or crank angle, $\\theta$ [deg]"
+
+
+class SplitScene:
+    """A picture whose artists are made once, of a machine that is solved anew at every step of a slider.
+
+    Attributes
+    ----------
+    figure : Figure [-]
+        The figure, with fixed axis limits.
+    moving : list of Artist [-]
+        Artists that change with the sliders.
+
+    Parameters
+    ----------
+    design : Design [-]
+        A two-cylinder engine with a pressure trace.
+    angles : int [1]
+        Angles over a cycle.
+    height : float [-]
+        Height of the figure in inches.
+    ratio : float [1]
+        Width of the left axes over that of the right ones.
+    limits_kN : tuple of two float [kN]
+        Ends of the scale of the forces.
+    title : str [-]
+        Text above the path.
+    """
+
+    def __init__(self, design, angles, height, ratio, limits_kN, title):
+        self._a, self._start = Case(design, angles), None
+        self.figure, axes = style.figure(9.8, height, columns=2, ratios=[ratio, 1.0])
+        left, right = axes[0]
+        degrees = np.degrees(self._a.angle)
+        style.over_cycle(left, degrees, ylim=limits_kN)
+        style.label(left, THETA, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what")
+        looks = (("teeth", style.STRAIGHT), ("guide 1", style.LIMIT), ("guide 2", style.SECOND),
+                 ("piston 1 on bore", {**style.LIMIT, "linestyle": ":"}),
+                 ("piston 2 on bore", {**style.SECOND, "linestyle": ":"}))  # fmt: skip
+        self._lines = [left.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
+        thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
+        for sign, words in ((-1, None), (1, "ordinary piston on bore, peak")):
+            left.axhline(sign * thrust, label=words, **{**style.ORDINARY, "linewidth": 1.2})
+        style.legend(left, fontsize=style.FONT - 1, loc="lower right", ncols=2)
+        right.set(xlim=(-36, 36), ylim=(-200, 200))
+        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [um]", title)
+        (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
+        self._right, self._text = right, style.Readout(left, 0.02, 0.99)
+        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {SAME_TRACE}"))
+
+    def _solve(self, elastic):
+        """Solve a machine and draw it; forces of teeth, guides and bores in kN."""
+        a = self._a
+        loads, found = sharing.share(elastic, a.drive, a.loads, start=self._start)
+        self._start = found.displacement
+        self._draw([loads["mesh"], *loads["guide"], *loads["bore"]],
+                   a.motion.position[0] + 1j * flanks.pin_place(elastic, a.drive, a.angle, found)[0])  # fmt: skip
+        return [line.get_ydata() for line in self._lines]
+
+    def _draw(self, forces, path):
+        for line, force in zip(self._lines, forces, strict=True):
+            line.set_ydata(force / 1e3)
+        self._path.set_data(1e3 * path.real, 1e6 * path.imag)
+
+    @staticmethod
+    def _line(kind, forces):
+        """Values of teeth, two guides and two bores as a line of the readout."""
+        return f"{kind}teeth {forces[0]:.2f} kN, guide {max(forces[1:3]):.2f} kN, bore {max(forces[3:]):.2f} kN"
+
+    @property
+    def moving(self):
+        """Artists that change, back to front."""
+        return [*self._lines, self._path, self._text]

@@ -1,0 +1,112 @@
+"""The stroke picker: which modules and tooth numbers give a wanted stroke, as a live picture."""
+
+from __future__ import annotations
+
+import math
+
+from vmech_core.gears import strokes
+from vmech_core.show import style
+
+ROWS = 9
+
+
+class StrokePicker:
+    """A picture whose artists are made once: a map of gear pairs on the left, the best pairs as a list on the right.
+
+    Attributes
+    ----------
+    figure : Figure [-]
+        The figure, with fixed axes limits.
+    moving : list of Artist [-]
+        Artists that change with the sliders.
+    """
+
+    def __init__(self):
+        self.figure, axes = style.figure(9.6, 4.2, columns=2, ratios=[1.0, 1.1])
+        ax, side = axes[0]
+        ax.set(xlim=(8, 62), ylim=(0.8, 6.6), yscale="log", yticks=[1, 1.5, 2, 3, 4, 5, 6])
+        ax.set_yticklabels(["1", "1.5", "2", "3", "4", "5", "6"])
+        ax.minorticks_off()
+        style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
+        looks = (("s", style.LIMIT["color"], "fits with shift"), ("o", style.STRAIGHT["color"], "fits without shift"),
+                 ("x", "#999999", "fails a screen"))  # fmt: skip
+        self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
+                       for marker, color, words in looks]  # fmt: skip
+        style.legend(ax, loc="upper right")
+        side.axis("off")
+        self._list = style.Readout(side, 0.0, 1.0)
+        style.freeze(self.figure)
+
+    def update(self, stroke_mm=69.0, pressure_angle_deg=20.0):
+        """Show the pairs for a stroke and a pressure angle.
+
+        Parameters
+        ----------
+        stroke_mm : float [mm]
+            Wanted stroke.
+        pressure_angle_deg : float [deg]
+            Pressure angle of the basic rack.
+        """
+        found = strokes.stroke_options(stroke_mm / 1e3, math.radians(float(pressure_angle_deg)))
+        shifted = [o for o in found if o.ok and o.shift_difference]
+        exact = [o for o in found if o.ok and not o.shift_difference]
+        for mark, chosen in zip(self._marks, (shifted, exact, [o for o in found if not o.ok]), strict=True):
+            mark.set_data([o.pair.pinion_teeth for o in chosen], [o.pair.module * 1e3 for o in chosen])
+        self._list.set_text(listing(found, stroke_mm, pressure_angle_deg))
+
+    @property
+    def moving(self):
+        """Artists that change, back to front."""
+        return [*self._marks, self._list]
+
+
+def controls():
+    """Sliders of the picker: name, label, low, high, step, start, unit.
+
+    Returns
+    -------
+    list of tuple [-]
+        One row per slider.
+    """
+    return [
+        ("stroke_mm", "stroke", 20.0, 120.0, 0.5, 69.0, "mm"),
+        ("pressure_angle_deg", "pressure angle", 15.0, 30.0, 0.5, 20.0, "deg"),
+    ]
+
+
+def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):
+    """The best gear pairs as lines of text.
+
+    Parameters
+    ----------
+    found : tuple of StrokeOption [-]
+        Pairs, best first.
+    stroke_mm : float [mm]
+        Wanted stroke.
+    pressure_angle_deg : float [deg]
+        Pressure angle.
+    rows : int [1]
+        Most lines.
+
+    Returns
+    -------
+    str [-]
+        Heading and a line per pair that passes all screens.
+    """
+    lines = [
+        f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg",
+        "",
+        "module  teeth   shift      ring tooth  contact",
+        "  mm    z_p/z_r difference  height / m   ratio",
+    ]
+    working = [o for o in found if o.ok]
+    lines += [
+        f"{o.pair.module * 1e3:5.4g}   {o.pair.pinion_teeth:2d}/{o.pair.ring_teeth:<3d} {o.shift_difference:+8.3f}"
+        f"  {o.pair.ring_addendum:10.2f} {o.contact_ratio:9.2f}"
+        for o in working[:rows]
+    ]
+    if not working:
+        lines.append("no pair of this list passes all screens")
+    elif len(working) > rows:
+        lines.append(f"and {len(working) - rows} more")
+    return "\n".join(lines)

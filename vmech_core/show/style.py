@@ -1,0 +1,380 @@
+"""The one look of all figures: colours with line styles, axes with quantity, symbol and unit, alternative text."""
+
+from __future__ import annotations
+
+import io
+from functools import lru_cache
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+from matplotlib.textpath import TextPath
+from matplotlib.transforms import Affine2D, ScaledTranslation
+
+from vmech_core.bearings import surfaces
+
+#: Colour and line style per mechanism, the same in every figure (Okabe and Ito's palette, safe for colour-blind eyes).
+STRAIGHT = {"color": "#0072B2", "linestyle": "-", "linewidth": 2.0}
+ORDINARY = {"color": "#D55E00", "linestyle": "--", "linewidth": 2.0}
+LIMIT = {"color": "#009E73", "linestyle": "-.", "linewidth": 1.6}
+QUIET = {"color": "#767676", "linestyle": ":", "linewidth": 1.0}
+#: Second of two guides or pistons, beside the first in the look of a limit.
+SECOND = {**LIMIT, "color": "#CC79A7"}
+
+FONT = 9.0
+DPI = 110
+
+
+def figure(width=9.0, height=4.0, columns=1, rows=1, ratios=None):
+    """Make an empty figure with its axes in the course's style, outside any global plotting state.
+
+    Parameters
+    ----------
+    width : float [-]
+        Width in inches.
+    height : float [-]
+        Height in inches.
+    columns : int [1]
+        Number of axes side by side.
+    rows : int [1]
+        Number of axes above one another.
+    ratios : list of float or None [1]
+        Widths of the columns against one another.
+
+    Returns
+    -------
+    figure : Figure [-]
+        The figure, on its own canvas.
+    axes : array of Axes [-]
+        Its axes, (rows, columns).
+    """
+    fig = Figure(figsize=(width, height), dpi=DPI, layout="constrained")
+    FigureCanvasAgg(fig)
+    axes = fig.subplots(rows, columns, squeeze=False, width_ratios=ratios)
+    for ax in axes.flat:
+        ax.tick_params(labelsize=FONT)
+        ax.grid(True, color="#dddddd", linewidth=0.6)
+        ax.set_axisbelow(True)
+        for side in ("top", "right"):
+            ax.spines[side].set_visible(False)
+    return fig, axes
+
+
+def label(ax, horizontal, vertical, title=""):
+    """Write the axis labels, each as quantity, symbol [unit].
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        The axes.
+    horizontal : str [-]
+        For example ``carrier angle, $\\theta$ [deg]``.
+    vertical : str [-]
+        The same for the other axis.
+    title : str [-]
+        Text above the axes.
+    """
+    ax.set_xlabel(horizontal, fontsize=FONT)
+    ax.set_ylabel(vertical, fontsize=FONT)
+    if title:
+        ax.set_title(title, fontsize=FONT + 1, loc="left")
+
+
+def over_cycle(ax, angle_deg, **limits):
+    """Let the horizontal axis show one cycle, with a tick at every quarter of a turn, or every half of two turns.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        The axes.
+    angle_deg : (A,) array [deg]
+        Angles over the cycle.
+    **limits : tuple [-]
+        Whatever else ``Axes.set`` takes, for example ``ylim``.
+    """
+    first, last = angle_deg[0], angle_deg[-1]
+    ax.set(xlim=(first, last), xticks=np.arange(0, last + 1, 90 if last < 400 else 180), **limits)
+
+
+def legend(ax, beside=False, fontsize=FONT, **options):
+    """Explain the lines of the axes, without a frame.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        The axes.
+    beside : bool [-]
+        To the right of the axes instead of inside them.
+    fontsize : float [-]
+        Font size in points.
+    **options : str or int [-]
+        Whatever else ``Axes.legend`` takes, for example ``loc``.
+    """
+    place = {"loc": "center left", "bbox_to_anchor": (1.0, 0.5)} if beside else {}
+    ax.legend(fontsize=fontsize, frameon=False, **place, **options)
+
+
+def named(design, sizes=False):
+    """Name of a design with its status, as every figure of it says.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    sizes : bool [-]
+        With bore, stroke and speed.
+
+    Returns
+    -------
+    str [-]
+        For example ``V-twin generator (invented example)``.
+    """
+    words, own, speed = f"{design.name} ({design.design.status})", design.cylinders, design.duty.speed_rpm
+    return f"{words}, bore {own.bore_mm:g} mm, stroke {own.stroke_mm:g} mm, {speed:g} rev/min" if sizes else words
+
+
+def below(fig, words):
+    """Write under a figure what it was computed for and what is compared.
+
+    Parameters
+    ----------
+    fig : Figure [-]
+        The figure.
+    words : str [-]
+        The text.
+
+    Returns
+    -------
+    Figure [-]
+        The same figure.
+    """
+    fig.supxlabel(words, fontsize=FONT - 1)
+    return fig
+
+
+def regimes(ax, limits, roughness=1.0):
+    """Make the vertical axis one of film thickness, logarithmic, with bands of boundary, mixed and full film.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        The axes.
+    limits : tuple of two float [-]
+        Ends of the axis.
+    roughness : float [-]
+        Composite roughness in the unit of the axis; 1 if the axis shows the film ratio.
+    """
+    edges = [limits[0], surfaces.BOUNDARY_BELOW * roughness, surfaces.FULL_ABOVE * roughness, limits[1]]
+    names = zip(("boundary", "mixed", "full film"), ("#f3d3c4", "#f8efd0", "white"), edges[:-1], edges[1:], strict=True)
+    for name, shade, low, high in names:
+        ax.axhspan(low, high, color=shade, zorder=0)
+        ax.text(0.99, high * 0.93, name, transform=ax.get_yaxis_transform(), fontsize=FONT - 1, color="#666666",
+                ha="right", va="top")  # fmt: skip
+    ax.set(yscale="log", ylim=limits)
+
+
+def one_of_each(found):
+    """Pick one of each kind of bearing: of cylinder 1, or of the end that drives.
+
+    Parameters
+    ----------
+    found : list of Seat [-]
+        Bearings of one machine or of both.
+
+    Returns
+    -------
+    dict of tuple to int [1]
+        Machine and kin of the bearing, to its place in the list.
+    """
+    chosen = {}
+    for k, seat in enumerate(found):
+        if "end 1" not in seat.name and "far" not in seat.name:
+            chosen.setdefault((seat.machine, seat.kin), k)
+    return chosen
+
+
+#: Contacts of both machines that do the same work, by the name that stands for them.
+ALIKE = {
+    "shaft in block": ("carrier in block", "main journal in block"),
+    "guides or skirts": ("guides", "skirts"),
+    "big ends on crankpins": ("rod big end on crankpin",) * 2,
+}
+
+
+def like_with_like(straight, ordinary):
+    """Put the losses of both machines side by side, like with like.
+
+    Parameters
+    ----------
+    straight, ordinary : dict of str to float or array [-]
+        Value of each contact.
+
+    Returns
+    -------
+    names : list of str [-]
+        Contacts, largest first.
+    values : (N, 2, ...) array [-]
+        Of both machines; nan where a machine has no such contact.
+    """
+    taken = {name for pair in ALIKE.values() for name in pair}
+    pairs = {**ALIKE, **{name: (name, name) for name in {**straight, **ordinary} if name not in taken}}
+    none = np.nan * np.asarray(next(iter(straight.values())))
+    found = {words: np.stack([straight.get(own, none), ordinary.get(other, none)])
+             for words, (own, other) in pairs.items()}  # fmt: skip
+    names = sorted(found, key=lambda words: -np.nanmax(found[words]))
+    return names, np.stack([found[name] for name in names])
+
+
+class OrbitPicture:
+    """Orbit of a journal in the circle of its clearance, with its start, its direction and its thinnest film.
+
+    Attributes
+    ----------
+    artists : list of Artist [-]
+        Path, arrow head, start, thinnest film, back to front.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        Axes for it, left and up as in space.
+    """
+
+    KEY = "grey circle: clearance; dot: cylinder 1 fires; arrow: direction; triangle: thinnest film"
+
+    def __init__(self, ax):
+        turn = np.exp(1j * np.linspace(0.0, 2.0 * np.pi, 181))
+        ax.fill(turn.real, turn.imag, facecolor="#f4f4f4", edgecolor=QUIET["color"])
+        ax.set(xlim=(-1.12, 1.12), ylim=(-1.12, 1.12), xticks=(-1, 0, 1), yticks=(-1, 0, 1), aspect="equal")
+        label(ax, "eccentricity, $\\varepsilon_x$ [1]", "eccentricity, $\\varepsilon_y$ [1]")
+        looks = ({"linestyle": "-"}, {"linewidth": 1.6}, {"marker": "o"},
+                 {"marker": "^", "markersize": 10, "markerfacecolor": "none", "color": "black"})  # fmt: skip
+        self.artists = [ax.plot([], [], **look)[0] for look in looks]
+
+    def show(self, path, begin, color):
+        """Draw another orbit.
+
+        Parameters
+        ----------
+        path : (A,) complex array [1]
+            Eccentricity over one cycle without the repeated end; nan draws nothing.
+        begin : int [1]
+            Sample at which cylinder 1 fires.
+        color : str [-]
+            Colour of the machine.
+        """
+        closed, steps = np.append(path, path[0]), np.roll(path, -1) - path
+        fast = int(np.argmax(np.abs(steps * (path - path[begin]))))
+        head = path[fast] + 0.11 * np.exp(1j * np.angle(steps[fast])) * np.array([np.exp(2.7j), 0.0, np.exp(-2.7j)])
+        at = int(np.argmax(np.abs(path)))
+        for artist, line in zip(self.artists, (closed, head, path[begin : begin + 1], path[at : at + 1]), strict=True):
+            artist.set_data(line.real, line.imag)
+        for artist in self.artists[:3]:
+            artist.set_color(color)
+
+
+def freeze(fig):
+    """Lay a figure out once and keep that layout, so that a moving artist never shifts the axes.
+
+    Parameters
+    ----------
+    fig : Figure [-]
+        The figure, with all its axes, labels and legends.
+    """
+    fig.canvas.draw()
+    fig.set_layout_engine("none")
+
+
+class Readout(PathPatch):
+    """Text that changes while a slider moves, drawn from cached glyph outlines.
+
+    Matplotlib lays a changed text out anew, which takes longer than all curves of a scene together; this takes the
+    outlines of a fixed-width font, each looked up once, and fills them in one stroke.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        Axes it belongs to.
+    x : float [1]
+        Place of the left edge, 0 left to 1 right of the axes.
+    y : float [1]
+        Place of the top of the first line, 0 bottom to 1 top of the axes.
+    size : float [-]
+        Font size in points.
+
+    Attributes
+    ----------
+    text : str [-]
+        What it shows; lines are divided by a line feed.
+    """
+
+    def __init__(self, ax, x, y, size=8.0):
+        points = Affine2D().scale(size / 72.0) + ax.figure.dpi_scale_trans + ScaledTranslation(x, y, ax.transAxes)
+        super().__init__(
+            Path(np.empty((0, 2))), facecolor="black", linewidth=0.0, transform=points, clip_on=False, zorder=9
+        )
+        self.text = ""
+        ax.add_artist(self)
+
+    def set_text(self, text):
+        """Show another text.
+
+        Parameters
+        ----------
+        text : str [-]
+            The new text.
+        """
+        self.text = text
+        places = [
+            (letter, (0.602 * column, -1.0 - 1.35 * row))
+            for row, line in enumerate(text.split("\n"))
+            for column, letter in enumerate(line)
+            if letter != " "
+        ]
+        glyphs = [_glyph(letter) for letter, _ in places]
+        if glyphs:
+            points = np.concatenate([path.vertices + place for path, (_, place) in zip(glyphs, places, strict=True)])
+            self.set_path(Path(points, np.concatenate([path.codes for path in glyphs])))
+
+
+@lru_cache(maxsize=256)
+def _glyph(letter):
+    """Outline of a letter of the fixed-width font that comes with matplotlib, one em high."""
+    return TextPath((0.0, 0.0), letter, size=1.0, prop=FontProperties(family="DejaVu Sans Mono"))
+
+
+def picture(fig, dpi=DPI):
+    """Draw a figure as PNG.
+
+    Parameters
+    ----------
+    fig : Figure [-]
+        The figure.
+    dpi : float [-]
+        Dots per inch.
+
+    Returns
+    -------
+    bytes [-]
+        PNG file content.
+    """
+    buffer = io.BytesIO()
+    fig.savefig(buffer, format="png", dpi=dpi, metadata={"Software": None})
+    return buffer.getvalue()
+
+
+def show(fig, alt):
+    """Show a figure in a notebook with a description in words, which travels with the picture as alternative text.
+
+    Parameters
+    ----------
+    fig : Figure [-]
+        The figure.
+    alt : str [-]
+        What the picture shows, for a reader who cannot see it.
+    """
+    from IPython.display import display
+
+    display({"image/png": picture(fig), "text/plain": f"Figure: {alt}"}, raw=True, metadata={"image/png": {"alt": alt}})

@@ -1,0 +1,328 @@
+"""How accurately made: ranking, yield, histogram, paths of a few machines, cold to hot, and a live scene."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from vmech_core.accuracy import chain as tolerances
+from vmech_core.base import sampling as study
+from vmech_core.base.units import from_si
+from vmech_core.case import Case
+from vmech_core.machine import train
+from vmech_core.plays import heat as thermal
+from vmech_core.pressure.cycles import SAME_TRACE
+from vmech_core.sharing import flanks
+from vmech_core.sharing import quasi_static as sharing
+from vmech_core.sharing.elastic import pin_offset
+from vmech_core.show import split_scene, style
+
+LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
+SYMBOLS = {"tooth": "F_t", "guide": "N", "bore": "N_b", "pin": "y"}
+FORCES = ("tooth", "guide", "bore")
+RIGHT, ONE_OUT = "as marked", "one tooth out"
+
+
+def ranking(scatter, first=6):
+    """Which dimensions count most for the peaks.
+
+    Parameters
+    ----------
+    scatter : Scatter [-]
+        A Monte Carlo study.
+    first : int [1]
+        Number of kinds of dimension in each part of the figure.
+
+    Returns
+    -------
+    Figure [-]
+        One bar chart for each quantity, cylinders taken together; the last bar is what acts together or with kinks.
+    """
+    fig, axes = style.figure(9.8, 4.8, columns=2, rows=2)
+    for ax, (name, (words, _, _)) in zip(axes.flat, tolerances.QUANTITIES.items(), strict=True):
+        shares = study.by_kind(study.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
+        rest = shares.pop("together")
+        rows = [*list(shares.items())[:first], ("together", rest)]
+        bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.STRAIGHT["color"])
+        bars[-1].set(color="#bbbbbb")
+        ax.set(yticks=range(len(rows)), yticklabels=[key.replace("_", " ") for key, _ in rows], xlim=(0, 50))
+        ax.invert_yaxis()
+        style.label(ax, "share of the variance, $s$ [%]", "", f"peak {words}")
+    return _below(fig, scatter)
+
+
+def yield_curves(cases, thrust):
+    """Share of machines that keep a limit, against the limit.
+
+    Parameters
+    ----------
+    cases : dict of str to Scatter [-]
+        Words to study.
+    thrust : float [N]
+        Peak side thrust of one ordinary piston on its bore.
+
+    Returns
+    -------
+    Figure [-]
+        Teeth, one guide, one bore.
+    """
+    fig, axes = style.figure(9.8, 3.6, columns=3)
+    for ax, name in zip(axes[0], FORCES, strict=True):
+        for (words, scatter), look in zip(cases.items(), LOOKS, strict=False):
+            values = np.sort(scatter.values[f"{name}_peak"]) / 1e3
+            ax.plot(values, 100.0 * np.arange(1, len(values) + 1) / len(values), label=words, **look)
+        if name != "tooth":
+            ax.axvline(thrust / 1e3, label="ordinary piston on bore", **{**style.ORDINARY, "linewidth": 1.4})
+        ax.set(ylim=(0, 100), xlim=(0, None))
+        style.label(ax, f"limit of the peak, ${SYMBOLS[name]}$ [kN]", "machines within the limit, $Y$ [%]",
+                    tolerances.QUANTITIES[name][0])  # fmt: skip
+    style.legend(axes[0, 2], beside=True, fontsize=style.FONT - 1)
+    return _below(fig, next(iter(cases.values())))
+
+
+def histograms(scatter, worst, thrust):
+    """Peaks of all machines, with the perfect machine and the worst corner.
+
+    Parameters
+    ----------
+    scatter : Scatter [-]
+        A Monte Carlo study.
+    worst : dict of str to Worst [-]
+        From ``tolerances.worst_case``.
+    thrust : float [N]
+        Peak side thrust of one ordinary piston on its bore.
+
+    Returns
+    -------
+    Figure [-]
+        Teeth, one guide, one bore.
+    """
+    fig, axes = style.figure(9.8, 3.6, columns=3)
+    for ax, name in zip(axes[0], FORCES, strict=True):
+        key = f"{name}_peak"
+        ax.hist(scatter.values[key] / 1e3, bins=24, color=style.STRAIGHT["color"], alpha=0.7, label="machines")
+        ax.axvline(scatter.nominal[key] / 1e3, color="black", linewidth=1.4, label="perfect machine")
+        ax.axvline(worst[key].value / 1e3, label="worst corner found", **style.LIMIT)
+        if name == "bore":
+            ax.axvline(thrust / 1e3, label="ordinary piston on bore", **style.ORDINARY)
+        style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", tolerances.QUANTITIES[name][0])
+    style.legend(axes[0, 2], beside=True, fontsize=style.FONT - 1)
+    return _below(fig, scatter)
+
+
+def paths(design, dimensions, count=4, seed=1, angles=361):
+    """Path of the first crankpin of a perfect machine and of a few random ones.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    dimensions : sequence of Dimension [-]
+        What scatters.
+    count : int [1]
+        Number of random machines.
+    seed : int [1]
+        Seed; these are the first machines of the study with the same seed.
+    angles : int [1]
+        Angles over a cycle.
+
+    Returns
+    -------
+    Figure [-]
+        Left rigid parts without play: ellipses; right elastic parts with play. The scale across the line is stretched.
+    """
+    a, samples = Case(design, angles), study.sample(dimensions, count, seed)
+    fig, axes = style.figure(9.8, 3.8, columns=2)
+    along, phi = 1e3 * a.motion.position[0], a.angle - a.drive.bank_angle[0]
+    for k in range(-1, count):
+        values = {d.name: d.nominal if k < 0 else samples[d.name][k] for d in dimensions}
+        elastic = tolerances.machines(a.elastic, values, design.n_cylinders)
+        rigid = elastic.carrier_error * np.sin(phi) + pin_offset(elastic, phi, 0.25 * a.drive.stroke, 0)
+        _, found = sharing.share(elastic, a.drive, a.loads)
+        across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
+        look = {"color": "black", "linewidth": 2.0} if k < 0 else {**LOOKS[k % len(LOOKS)], "linewidth": 1.2}
+        for ax, path in zip(axes[0], (rigid, across), strict=True):
+            ax.plot(along, 1e6 * path, label="perfect" if k < 0 else f"machine {k + 1}", **look)
+    for ax, words in zip(axes[0], ("rigid parts, no play", "elastic parts with play, loaded"), strict=True):
+        ax.set(ylim=(-100, 100))
+        style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", f"path of crankpin 1: {words}")
+    style.legend(axes[0, 0], fontsize=style.FONT - 1, ncols=2)
+    return style.below(fig, f"{style.named(design)}; scale across the line stretched")
+
+
+def sweeps(design, names, quantities, angles=181):
+    """Peak and root mean square while one dimension goes from limit to limit and all others are nominal.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    names : sequence of str [-]
+        Dimensions, one part of the figure each.
+    quantities : sequence of str [-]
+        Results.
+    angles : int [1]
+        Angles over a cycle.
+
+    Returns
+    -------
+    Figure [-]
+        Each curve over its value in the perfect machine.
+    """
+    fig, axes = style.figure(9.8, 3.6, columns=len(names))
+    for ax, name in zip(axes[0], names, strict=True):
+        values, found = tolerances.sweep(design, name, angles=angles)
+        edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("um", 1e6)
+        for quantity, look in zip(quantities, LOOKS, strict=False):
+            for kind, line in (("peak", "-"), ("rms", ":")):
+                y = found[f"{quantity}_{kind}"]
+                ax.plot(factor * values, y / y[len(y) // 2], label=f"{quantity}, {kind}", **{**look, "linestyle": line})
+        words = name.replace("_", " ")
+        style.label(ax, f"{words}, $d$ [{edge}]", "value over perfect machine, $r$ [1]", words)
+    style.legend(axes[0, -1], beside=True, fontsize=style.FONT - 1)
+    return style.below(fig, f"{style.named(design)}; all other dimensions nominal")
+
+
+class ToleranceScene(split_scene.SplitScene):
+    """Live machine with errors and temperatures; every step of a slider solves it anew at 121 angles.
+
+    Attributes
+    ----------
+    figure : Figure [-]
+        The figure, with fixed axis limits.
+    moving : list of Artist [-]
+        Artists that change with the sliders.
+
+    Parameters
+    ----------
+    design : Design [-]
+        A two-cylinder engine with a pressure trace.
+    """
+
+    def __init__(self, design):
+        super().__init__(design, 121, 4.6, 1.35, (-9, 11), "path of crankpin 1, stretched")
+        self._right.axhline(0.0, **style.QUIET, zorder=1.9)
+
+    def update(self, guide_um=15.0, backlash_um=60.0, mismatch_um=0.0, rise=0.0, assembly=RIGHT):
+        """Solve and show one choice.
+
+        Parameters
+        ----------
+        guide_um : float [um]
+            Radial clearance of the guides when cold.
+        backlash_um : float [um]
+            Backlash when cold.
+        mismatch_um : float [um]
+            Carrier radius less pin radius, e1 - e2.
+        rise : float [K]
+            Rise of the block above assembly; the other parts rise in proportion, as in ``thermal.AIR_COOLED``.
+        assembly : str [-]
+            ``as marked`` or ``one tooth out``; the latter jams, and only its path is drawn.
+        """
+        if assembly == ONE_OUT:
+            self._show_jam()
+            return
+        a, heat = self._a, thermal.scaled(thermal.AIR_COOLED, rise / thermal.AIR_COOLED.block)
+        elastic = replace(a.elastic, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um,
+                          carrier_error=1e-6 * mismatch_um)  # fmt: skip
+        forces = self._solve(thermal.hot(elastic, a.design, heat, a.drive.pressure_angle))
+        self._text.set_text("\n".join([
+            f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, e1 - e2 {mismatch_um:+.0f} um, "
+            f"block +{rise:.0f} K",
+            self._line("peaks: ", [np.abs(force).max() for force in forces]),
+            self._line("rms:   ", [np.sqrt(np.mean(force[:-1] ** 2)) for force in forces]),
+        ]))
+
+    def _show_jam(self):
+        """The path alone: the line is turned by pi over the teeth of the pinion."""
+        a, teeth = self._a, self._a.design.gear_pair.pinion_teeth
+        path = jam_path(a.drive.stroke, teeth, a.angle - a.drive.bank_angle[0])
+        self._draw([np.full(len(a.angle), np.nan)] * len(self._lines), path)
+        self._text.set_text(
+            f"one tooth out: the line is turned by {180.0 / teeth:.2f} deg,\n"
+            f"the pin is up to {1e3 * np.abs(path.imag).max():.1f} mm off. The piston jams:\n"
+            "no forces, the path leaves the picture."
+        )
+
+
+def jam_path(stroke, pinion_teeth, phi):
+    """Path of a pin, along and across its line, of a pinion put in one tooth away from its mark.
+
+    Parameters
+    ----------
+    stroke : float [m]
+        Stroke.
+    pinion_teeth : int [1]
+        Teeth of the pinion.
+    phi : (A,) array [rad]
+        Carrier angle from the cylinder line.
+
+    Returns
+    -------
+    (A,) complex array [m]
+        Along the line real, across it imaginary.
+    """
+    return train.pin_path(phi, 0.25 * stroke, 0.25 * stroke, phase=2.0 * np.pi / pinion_teeth)
+
+
+def controls():
+    """Sliders of the live scene, in the order geometry, duty: name, label, low, high, step, start, unit.
+
+    Returns
+    -------
+    list of tuple [-]
+        One row per slider; the choice of the assembly comes after them.
+    """
+    return [
+        ("guide_um", "guide clearance, radial", 5.0, 60.0, 1.0, 15.0, "um"),
+        ("backlash_um", "backlash", 0.0, 160.0, 5.0, 60.0, "um"),
+        ("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, 2.0, 0.0, "um"),
+        ("rise", "block above assembly", 0.0, 100.0, 5.0, 0.0, "K"),
+    ]
+
+
+def warm_up(design, rises, heat=thermal.AIR_COOLED):
+    """Clearances and forces of the perfect machine from cold to hot, for blocks of two materials.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    rises : (R,) array [K]
+        Rise of the block; the other parts rise in proportion.
+    heat : Heat [-]
+        Pattern of the temperatures.
+
+    Returns
+    -------
+    Figure [-]
+        Left radial clearances with the block of aluminium; right peak forces with a block of aluminium and of iron.
+    """
+    a = Case(design, 121)
+    fig, axes = style.figure(9.8, 3.8, columns=2)
+    left, right = axes[0]
+    looks = dict(zip(("bore_clearance", "bearing_clearance", "guide_clearance", "pin_clearance"), LOOKS, strict=True))
+    machines = {m: thermal.hot(a.elastic, design, thermal.scaled(replace(heat, block_material=m), rises / heat.block),
+                               a.drive.pressure_angle) for m in ("aluminium", "grey iron")}  # fmt: skip
+    for name, look in looks.items():
+        words = {"pin": "crankpin", "bearing": "crank and carrier", "bore": "piston"}.get(name[:-10], name[:-10])
+        left.plot(rises, 1e6 * getattr(machines["aluminium"], name), label=words, **look)
+    for material, line in (("aluminium", "-"), ("grey iron", ":")):
+        found = tolerances.evaluate(a, machines[material], len(rises))
+        for name, look in zip(FORCES, LOOKS, strict=False):
+            right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
+                       label=f"{name}, {material}", **{**look, "linestyle": line})  # fmt: skip
+    right.axhline(np.abs(a.ordinary_loads["bore"]).max() / 1e3, label="ordinary piston on bore", **style.ORDINARY)
+    left.set(ylim=(0, None))
+    right.set(ylim=(0, None))
+    style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [um]", "aluminium block")
+    style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
+    style.legend(left, fontsize=style.FONT - 1)
+    style.legend(right, beside=True, fontsize=style.FONT - 1)
+    return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}")
+
+
+def _below(fig, scatter):
+    count = len(scatter.values["tooth_peak"])
+    return style.below(fig, f"{count} machines, {scatter.angles} angles; comparison: {SAME_TRACE}")

@@ -1,0 +1,11 @@
+"""What makes a notebook a lesson: the one slider engine, checks of exercises, the symbols that derivations share.
+
+It knows widgets and words, and no mechanics.
+"""
+
+from vmech_core.base.lazy import attach
+
+__all__, __getattr__, __dir__ = attach(__name__, {
+    "cells": "check",
+    "panels": "Choice Control slider_panel",
+}, modules="symbolic")
