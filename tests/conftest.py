@@ -2,8 +2,11 @@
 
 import importlib.util
 import os
+import shutil
+import tempfile
 from pathlib import Path
 
+import core_size
 import hypothesis
 import pytest
 
@@ -25,6 +28,14 @@ for _name in ONE_THREAD:
 # which must choose their own inline backend; so it is taken away.
 os.environ.pop("MPLBACKEND", None)
 os.environ["MATPLOTLIBRC"] = str(REPOSITORY / "tests" / ".matplotlibrc")
+
+# Kernels of the notebooks record which modules of the core they load; made once, workers of the test run inherit it.
+if "VMECH_RECORDS" not in os.environ:
+    os.environ["IPYTHONDIR"] = tempfile.mkdtemp(prefix="vmech_ipython_")
+    os.environ["VMECH_RECORDS"] = str(core_size.prepare(os.environ["IPYTHONDIR"]))
+    MADE_HERE = True
+else:
+    MADE_HERE = False
 
 hypothesis.settings.register_profile("course", derandomize=True, deadline=None, database=None, print_blob=True)
 hypothesis.settings.load_profile("course")
@@ -60,8 +71,21 @@ def rng():
     return np.random.default_rng(20_240)
 
 
+def pytest_sessionfinish(session):
+    """A notebook that loads more of the core than it may fails the run."""
+    if MADE_HERE and core_size.faults(core_size.reach(os.environ["VMECH_RECORDS"])) and not session.exitstatus:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
 def pytest_terminal_summary(terminalreporter):
-    """Print which rows of the table of published values are used, and why the others are not."""
+    """Print the size of the core, and which rows of the table of published values are used or why they are not."""
+    if not MADE_HERE:  # a worker: its summary is not printed
+        return
+    loaded = core_size.reach(os.environ["VMECH_RECORDS"])
+    terminalreporter.section("size of the core")
+    for line in [*core_size.table(loaded), *core_size.faults(loaded)]:
+        terminalreporter.write_line(line)
+    shutil.rmtree(os.environ["IPYTHONDIR"], ignore_errors=True)
     path = REPOSITORY / "tests" / "published" / "test_rows.py"
     spec = importlib.util.spec_from_file_location("published_rows", path)
     module = importlib.util.module_from_spec(spec)

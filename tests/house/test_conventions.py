@@ -14,7 +14,6 @@ import pytest
 REPOSITORY = Path(__file__).resolve().parents[2]
 CORE = REPOSITORY / "vmech_core"
 PHYSICS = ("gears", "machine", "pressure", "bearings", "friction")
-LONGEST_MODULE = 450
 CARD = {"README.md", "DEVELOPERS.md", "requirements.txt", "notebooks", "vmech_core", "tests", "data", "binder"}
 
 #: Units that a docstring may name: SI anywhere; customary ones at the edge, where the name must carry them as well.
@@ -343,12 +342,6 @@ def prose(path):
 def hits(pattern, text):
     """Every match with its line number."""
     return [f"line {text.count(chr(10), 0, m.start()) + 1}: {m.group(0)}" for m in pattern.finditer(text)]
-
-
-def test_modules_stay_short():
-    length = {name: len(path.read_text(encoding="utf-8").splitlines()) for name, path in module_files().items()}
-    assert length
-    assert not {name: n for name, n in length.items() if n > LONGEST_MODULE}
 
 
 def test_no_belittling_words():

@@ -1,6 +1,6 @@
 """How accurately it must be made: dimensions with limits, worst case, Monte Carlo, ranking and yield.
 
-It varies a design and has it solved; the mechanics stand in ``sharing``.
+It knows what scatters in a drawing, varies a design and has it solved; the mechanics stand in ``sharing``.
 """
 
 from vmech_core.base.lazy import attach

@@ -1,6 +1,6 @@
 """The whole assessment of one design: the numbers a reader wants, stage by stage, as text and as plain data.
 
-It picks and words results; it computes none.
+It knows what a reader asks for, picks and words results; it computes none.
 """
 
 from vmech_core.base.lazy import attach
