@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from vmech_core.base.errors import InputError
-from vmech_core.design.design import Design, section_models
+from vmech_core.design.design import Design
 from vmech_core.design.files import LARGEST_FILE, load_design
 from vmech_core.design.keys import split_unit
 
@@ -287,8 +287,8 @@ WRONG = {"negative": -1e7, "huge": 1e12, "very long": 16**9000, "nan": math.nan,
 def test_every_wrong_value_of_every_key_is_refused_by_name(name):
     """And whenever a value is offered instead, the design with that value is accepted."""
     good = DESIGNS[name].to_dict()
-    for section, model in section_models().items():
-        for key, rule in model.keys().items():
+    for section, model in Design.sections().items():
+        for key, rule in model.rules.items():
             for kind, wrong in WRONG.items():
                 data = copy.deepcopy(good)
                 data[section][key] = wrong
@@ -305,12 +305,12 @@ def test_every_wrong_value_of_every_key_is_refused_by_name(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_missing_key_and_section_is_named(name):
     good = DESIGNS[name].to_dict()
-    for section, model in section_models().items():
+    for section, model in Design.sections().items():
         if section in OPTIONAL:
             continue
         with pytest.raises(InputError, match=rf"^{section} = \(missing\) is required"):
             Design.from_dict({other: keys for other, keys in good.items() if other != section})
-        for key in model.keys():
+        for key in model.rules:
             if not model.model_fields[key].is_required():
                 continue
             less = {other: value for other, value in good[section].items() if other != key}
@@ -321,8 +321,8 @@ def test_every_missing_key_and_section_is_named(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_mistyped_key_is_named_with_the_right_one(name):
     good, dice = DESIGNS[name].to_dict(), random.Random(1)
-    for section, model in section_models().items():
-        for key in model.keys():
+    for section, model in Design.sections().items():
+        for key in model.rules:
             place = dice.randrange(len(key))
             typo = key[:place] + key[place + 1:] if len(key) > 4 else key + "s"
             keys = {typo if other == key else other: value for other, value in good[section].items()}
@@ -332,8 +332,8 @@ def test_every_mistyped_key_is_named_with_the_right_one(name):
             assert error.fault.key == f"{section}.{typo}" and key in str(error), sentence(error)
 
 
-NUMBERS = [(section, key, rule) for section, model in section_models().items() for key, rule in model.keys().items()
-           if rule.kind in ("number", "whole number") and not rule.most]
+NUMBERS = [(section, key, rule) for section, model in Design.sections().items() for key, rule in model.rules.items()
+           if rule.kind in ("number", "whole number") and not rule.listed]
 
 
 @settings(relaxed, max_examples=120)

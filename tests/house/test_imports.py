@@ -102,7 +102,7 @@ def _judge(name, target):
         return [f"vmech_core.{name} imports from vmech_core{'.' * bool(target)}{target}; name the package itself"]
     if own is None or there is None:
         return [f"vmech_core.{name} imports vmech_core.{target}, and one of them has no place in ORDER"]
-    same = own == there and "." in name and "." in target
+    same = own == there and "." in target
     return [] if there < own or same else [f"vmech_core.{name} imports vmech_core.{target}, which stands at or after it"]
 
 

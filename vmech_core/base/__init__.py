@@ -1,4 +1,4 @@
-"""What every other package rests on: one error, units and the one number formatter, the plain data that results travel in.
+"""What all other packages rest on: one error, units and the one number formatter, the plain data of results.
 
 It knows tables of numbers in ``data/`` and random samples of uncertain ones, with progress and cancel; it knows no
 machine.

@@ -7,7 +7,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from vmech_core.base.results import Margin
 from vmech_core.gears.geometry import contact_ratio
 from vmech_core.gears.involute import involute
 
@@ -114,6 +113,8 @@ def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
     >>> [m.name for m in check_pair(InternalPair(0.0015, 23, 46)) if not m.ok]
     ['pinion fillet clear of ring tip']
     """
+    from vmech_core.base.results import Margin  # here, so that a design loads without it
+
     limits = {name: tip_thickness if "tip thickness" in name else screen.limit for name, screen in SCREENS.items()}
     units = {name: "" if name == "contact ratio" else "modules" for name in SCREENS}
     values = {name: float(np.round(value, 12)) for name, value in margins(pair).items()}   # without rounding noise
