@@ -249,6 +249,17 @@ def test_odd_layouts_are_kept(tmp_path, ending):
     assert f"  -45.00,  # left{ending}  30,  # right{ending}" in saved and "temperature_C = 25}" in saved
 
 
+@pytest.mark.parametrize("before", ["estimate", 250, [250, 260]])
+def test_masses_for_each_cylinder_are_kept_in_si_and_in_the_file(before, tmp_path):
+    path = save_design(DESIGNS["v_twin_generator"].changed(**{"masses.piston_rod_g": before}), tmp_path / "a.toml")
+    design = load_design(path).changed(**{"masses.piston_rod_g": [410, 520.5], "masses.piston_g": np.array([3e2, 4e2])})
+    assert design.masses.piston_rod_g == (410.0, 520.5) and design.masses.piston_g == (300.0, 400.0)
+    np.testing.assert_allclose(design.masses.si.piston_rod, [0.41, 0.5205], rtol=1e-15)
+    assert load_design(save_design(design, path)) == design
+    assert "piston_rod_g = [410, 520.5]" in path.read_text(encoding="utf-8")
+    assert comments(path.read_text(encoding="utf-8")) == comments(DESIGNS["v_twin_generator"].text)
+
+
 def test_byte_order_mark_and_new_list_length(tmp_path):
     path = tmp_path / "mark.toml"
     path.write_bytes(b"\xef\xbb\xbf" + (DATA / "star_pump.toml").read_bytes())

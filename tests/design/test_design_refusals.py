@@ -85,8 +85,17 @@ ONE_KEY = [
     ("duty.pressure_trace", "../x/y.csv", "not the name of a .csv file beside the design file, without a folder",
      '"y.csv"'),
     ("duty.pressure_trace", "trace.txt", "not the name of a .csv file beside the design file", '"trace.csv"'),
-    ("masses.piston_g", "estmate", 'not "estimate" or a number from 0.1 to 1000000 g', '"estimate"'),
-    ("masses.piston_g", -1, 'not "estimate" or a number from 0.1 to 1000000 g', "0.1 g"),
+    ("masses.crank_g", "estmate", 'not "estimate" or a number from 0.1 to 10000000 g', '"estimate"'),
+    ("masses.crank_g", -1, 'not "estimate" or a number from 0.1 to 10000000 g', "0.1 g"),
+    ("masses.crank_g", [900, 900], 'not "estimate" or a number from 0.1 to 10000000 g', None),
+    ("masses.piston_g", "estmate", 'not "estimate" or a number, or a list of one for each cylinder, from 0.1 to '
+     "1000000 g", '"estimate"'),
+    ("masses.piston_rod_g", [], 'not "estimate" or a number, or a list of one for each cylinder, from 0.1 to 1000000 g',
+     None),
+    ("masses.piston_rod_g", [300.0], "not a list of 2, one for each entry of cylinders.bank_angle_deg, each from 0.1 "
+     "to 1000000 g", "[300, 300] g"),
+    ("masses.piston_rod_g", [300.0, 310.0, 320.0], "not a list of 2, one for each entry of cylinders.bank_angle_deg, "
+     "each from 0.1 to 1000000 g", "[300, 310] g"),
     ("lubricant.grade", "sae30", "not one of dry, water, SAE 10", '"SAE 30"'),
     ("crank.driving_carriers", "Both", "not one of one, both", '"both"'),
     ("design.name", "", "not a text of 1 to 80 characters on one line", None),
@@ -122,6 +131,8 @@ ENTRIES = [
     ("cylinders.axial_position_mm", [-9999, 12], 1, "outside -2000 to 2000 mm"),
     ("duty.firing_turn", [0, 2], 2, "outside 0 to 1"),
     ("duty.firing_turn", [0.0, 1], 1, "not a whole number from 0 to 1"),
+    ("masses.piston_rod_g", [300, -1], 2, "outside 0.1 to 1000000 g; nearest value that works: 0.1 g"),
+    ("masses.piston_g", ["estimate", 300], 1, "not a number from 0.1 to 1000000 g"),
 ]
 
 

@@ -187,11 +187,11 @@ class Estimate:
 
     Attributes
     ----------
-    low : float [-]
+    low : float or (...) array [-]
         Low end of the range, in ``unit``.
-    likely : float [-]
+    likely : float or (...) array [-]
         Value that is used.
-    high : float [-]
+    high : float or (...) array [-]
         High end of the range.
     unit : str [-]
         Unit.

@@ -38,6 +38,12 @@ def _lengths(d):
         if len(value) != n:
             words = f"not a list of {n}, one for each entry of cylinders.bank_angle_deg, each from {low} to {high}"
             yield Fault(key, list(value), words, unit, fill)
+    for key in ("piston_g", "piston_rod_g"):
+        value = getattr(d.masses, key)
+        if isinstance(value, tuple) and len(value) != n:
+            words = (f"not a list of {n}, one for each entry of cylinders.bank_angle_deg, each "
+                     f"from {d.masses.rules[key].span()}")
+            yield Fault(f"masses.{key}", list(value), words, "g", [*value, *[value[-1]] * n][:n])
 
 
 def _firing(d):

@@ -29,8 +29,9 @@ _PAGE_HEAD = """# Every key of a design file
 This page is generated from the model: `python -m vmech_core.design.page`. Do not edit it.
 
 A design file is TOML. Units stand at the end of a key's name. A list "per cylinder" has one entry for each cylinder
-line, 1 to 12. "estimate" in place of a mass asks the program to guess it from the dimensions. The last column names the
-notebooks of the course that use the key, or will use it when they are written."""
+line, 1 to 12; "or per cylinder": one value for all of them, or such a list. "estimate" in place of a mass asks the
+program to guess it from the dimensions. The last column names the notebooks of the course that use the key, or will use
+it when they are written."""
 _TABLE_HEAD = ("| key | unit | range | default | meaning | notebooks |", "|---|---|---|---|---|---|")
 
 

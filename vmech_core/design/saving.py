@@ -79,7 +79,7 @@ def _put(table, key, value):
     old = table[key]
     if old == value and isinstance(old, list) == isinstance(value, list):
         return
-    if isinstance(value, list) and len(old) == len(value):
+    if isinstance(value, list) and isinstance(old, list) and len(old) == len(value):
         for place, item in enumerate(value):
             if old[place] != item:
                 old[place] = _tidy(item)

@@ -245,8 +245,8 @@ class Guide(Section):
 class Masses(Section):
     """Masses of the straight-line drive. The word "estimate" asks for an estimate from the dimensions."""
 
-    piston_g: number(0.1, 1e6, "Piston with rings, without its rod.", "05 07", "estimate")
-    piston_rod_g: number(0.1, 1e6, "Piston rod with its big end.", "05 07", "estimate")
+    piston_g: number(0.1, 1e6, "Piston with rings, without its rod.", "05 07", "estimate", "may")
+    piston_rod_g: number(0.1, 1e6, "Piston rod with its big end.", "05 07", "estimate", "may")
     crank_g: number(0.1, 1e7, "Crank with both pinions and its counterweights.", "05 07", "estimate")
     carrier_g: number(0.1, 1e7, "One carrier with its counterweight.", "07 13", "estimate")
 

@@ -212,7 +212,7 @@ def of_design(design):
     -------
     dict of str to Estimate [kg]
         Keys ``piston``, ``piston_rod``, ``crank``, ``carrier`` of the straight-line drive, ``ordinary_piston`` and
-        ``ordinary_rod`` of the slider-crank.
+        ``ordinary_rod`` of the slider-crank. Where the file has a list of pistons or rods, the values are (K,) arrays.
 
     Valid: as the single estimates.
     Source: the functions of this module.
@@ -229,7 +229,7 @@ def of_design(design):
         "ordinary_piston": (ordinary.piston, trunk_piston, (bore,)),
         "ordinary_rod": (ordinary.rod, connecting_rod, (0.5 * stroke * ordinary.rod_ratio, bore, *pin)),
     }  # fmt: skip
-    return {name: rule(*sizes) if value == "estimate" else given(value, "kg")
+    return {name: rule(*sizes) if isinstance(value, str) else given(value, "kg")
             for name, (value, rule, sizes) in rules.items()}  # fmt: skip
 
 

@@ -96,7 +96,7 @@ def from_design(design, mass, crosshead=False):
     inertia = rod * (own.rod_gyration_fraction * length) ** 2
     size = (radius, length, cylinders.bank_angle, pins)
     mass = (piston * ones, rod * ones, own.rod_cg_fraction, inertia * ones)
-    moment = -balanced * radius * np.exp(1j * pins).sum()
+    moment = -radius * (balanced * np.exp(1j * pins)).sum()
     return SliderCrank(*size, *mass, design.duty.si.speed, own.si.wrist_pin_offset, moment)
 
 
