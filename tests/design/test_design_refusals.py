@@ -173,6 +173,35 @@ def test_one_cylinder_has_one_crankpin(layout):
     assert TWIN.changed(**{"ordinary_crank.crankpin_layout": layout})
 
 
+# ---- journals in the planes of the meshes
+
+IN_PINION = {"crank.journal_place": "in_pinion", "carrier.support": "stub_shaft", "crank.journal_diameter_mm": 20.0}
+
+
+def test_a_journal_in_its_pinion_needs_a_carrier_beside_it():
+    """The stub shaft holds a pin in the pinion's bore; an enclosing carrier would stand where the ring gear is."""
+    assert TWIN.changed(**IN_PINION).journals_outward == 0.0 and TWIN.journals_outward == -1.0
+    text = sentence(refused(**{**IN_PINION, "carrier.support": "enclosing"}))
+    assert text == ('crank.journal_place = \'in_pinion\' is not possible with carrier.support = "enclosing", which '
+                    'puts the journals beside the pinions; nearest value that works: "beside_pinion".')
+
+
+def test_a_journal_in_its_pinion_leaves_a_rim():
+    """By hand: 23 teeth of 1.5 mm are 34.5 mm, less two dedenda of 1.875 mm and two rims of 1.5 mm: 27.75 mm."""
+    assert TWIN.changed(**{**IN_PINION, "crank.journal_diameter_mm": 27.75})
+    text = sentence(refused(**{**IN_PINION, "crank.journal_diameter_mm": 27.76}))
+    assert text == ("crank.journal_diameter_mm = 27.76 is too large for the bore of a pinion with a rim of 1 module: "
+                    "it must be at most 27.75 mm; nearest value that works: 27.75 mm.")
+
+
+def test_a_journal_longer_than_its_pinion_is_wide_leaves_room_for_the_crankpins():
+    """By hand: pins reach 24 mm to either side, the journals of 30 mm half their length from the middle of a mesh."""
+    long = {**IN_PINION, "crank.journal_length_mm": 30.0}
+    assert TWIN.changed(**{**long, "crank.mesh_span_mm": 78.0})
+    assert "at least 78 mm" in sentence(refused(**{**long, "crank.mesh_span_mm": 77.9}))
+    assert TWIN.changed(**{**long, "crank.journal_length_mm": 20.0, "crank.mesh_span_mm": 74.0})
+
+
 # ---- gear pairs
 
 @pytest.mark.parametrize("teeth", [12, 17, 20, 22])

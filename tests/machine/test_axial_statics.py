@@ -18,6 +18,7 @@ from vmech_core.base.results import CHANNELS, Estimate
 from vmech_core.machine import ends as axial
 from vmech_core.machine import hypocycloid, masses
 from vmech_core.pressure import measured
+from vmech_core.sharing.elastic import crank_bending
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 DEMOS = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
@@ -353,6 +354,21 @@ def test_a_crank_without_room_for_its_carriers_is_refused_with_the_least_span():
     assert narrow.bearing_span > 0.048  # the crankpins' reach
     outside = {"crank.mesh_span_mm": 80.0, "carrier.support": "stub_shaft"}
     np.testing.assert_allclose(axial.from_design(design.changed(**outside), drive).bearing_span, 0.132)
+
+
+def test_journals_may_lie_in_the_planes_of_the_meshes():
+    """Then, with one driving carrier and the load in the middle, the ends take -1/2 and 3/2 of it (see above)."""
+    design = load_design(DATA / "v_twin_generator.toml").changed(**{
+        "crank.journal_place": "in_pinion", "carrier.support": "stub_shaft", "crank.driving_carriers": "one",
+        "crank.journal_diameter_mm": 20.0})
+    drive = hypocycloid.from_design(design, masses.of_design(design))
+    axis = axial.from_design(design, drive)
+    assert axis.bearing_span == axis.mesh_span == 1e-3 * design.crank.mesh_span_mm
+    np.testing.assert_allclose(axial.shares(axis, drive, 1e3), [-0.5, 1.5], rtol=1e-12)
+    beam = crank_bending(design).likely * axis.mesh_span**3
+    other = design.changed(**{"crank.journal_place": "beside_pinion"})
+    step = 1e-3 * (design.gear_pair.face_width_mm + design.crank.journal_length_mm)
+    np.testing.assert_allclose(crank_bending(other).likely * (axis.mesh_span + step) ** 3, beam, rtol=1e-12)
 
 
 def test_neither_one_nor_both_is_refused():

@@ -10,6 +10,10 @@ from vmech_core.base.errors import InputError
 from vmech_core.design.faults import Fault
 from vmech_core.design.meshing import keeps_stroke, runs
 
+#: Thickness of a pinion between its bore and its root circle, in modules. Own choice of a least one; gear standards ask
+#: for more where the rim shall not matter.
+THINNEST_RIM = 1.0
+
 
 def cross_faults(design):
     """List everything that does not agree in a design whose single keys are all in range.
@@ -26,24 +30,20 @@ def cross_faults(design):
     """
     lengths = list(_lengths(design))
     lists = [] if lengths else [*_firing(design), *_overlaps(design), *_mesh_span(design)]
-    return [*lengths, *_gears(design), *lists, *_room(design), *_ordinary(design)]
+    return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *_ordinary(design)]
 
 
 def _lengths(d):
-    n = d.n_cylinders
+    n, own, last = d.n_cylinders, d.masses, d.duty.cycle_turns - 1
     spread = _spread(n, d.crank.pin_length_mm)
-    for key, value, low, high, unit, fill in (
-            ("cylinders.axial_position_mm", d.cylinders.axial_position_mm, -2000, 2000, "mm", spread),
-            ("duty.firing_turn", d.duty.firing_turn, 0, d.duty.cycle_turns - 1, "turns", [0] * n)):
+    lists = [("cylinders.axial_position_mm", d.cylinders.axial_position_mm, "-2000 to 2000", "mm", spread),
+             ("duty.firing_turn", d.duty.firing_turn, f"0 to {last}", "turns", [0] * n)]
+    lists += [(f"masses.{key}", value, own.rules[key].span(), "g", [*value, *[value[-1]] * n][:n])
+              for key in ("piston_g", "piston_rod_g") if isinstance(value := getattr(own, key), tuple)]
+    for key, value, span, unit, fill in lists:
         if len(value) != n:
-            words = f"not a list of {n}, one for each entry of cylinders.bank_angle_deg, each from {low} to {high}"
+            words = f"not a list of {n}, one for each entry of cylinders.bank_angle_deg, each from {span}"
             yield Fault(key, list(value), words, unit, fill)
-    for key in ("piston_g", "piston_rod_g"):
-        value = getattr(d.masses, key)
-        if isinstance(value, tuple) and len(value) != n:
-            words = (f"not a list of {n}, one for each entry of cylinders.bank_angle_deg, each "
-                     f"from {d.masses.rules[key].span()}")
-            yield Fault(f"masses.{key}", list(value), words, "g", [*value, *[value[-1]] * n][:n])
 
 
 def _firing(d):
@@ -70,8 +70,24 @@ def _overlaps(d):
 
 def _mesh_span(d):
     reach = max(abs(place) for place in d.cylinders.axial_position_mm) + 0.5 * d.crank.pin_length_mm
-    yield from _too_small("crank.mesh_span_mm", d.crank.mesh_span_mm, 2.0 * reach + d.gear_pair.face_width_mm,
+    own = d.crank.journal_length_mm if d.crank.journal_place == "in_pinion" else 0.0
+    yield from _too_small("crank.mesh_span_mm", d.crank.mesh_span_mm, 2.0 * reach + max(d.gear_pair.face_width_mm, own),
                           "for the crankpins between the meshes")
+
+
+def _bores(d):
+    """A journal in the bore of its pinion needs a rim around it, and a carrier that does not have to enclose it."""
+    if d.crank.journal_place == "in_pinion":
+        if d.carrier.support == "enclosing":
+            words = 'not possible with carrier.support = "enclosing", which puts the journals beside the pinions'
+            yield Fault("crank.journal_place", "in_pinion", words, candidate="beside_pinion")
+        own = d.gear_pair
+        most = own.module_mm * (own.pinion_teeth + 2.0 * (own.pinion_shift - own.pinion_dedendum - THINNEST_RIM))
+        if d.crank.journal_diameter_mm > most + 1e-9:
+            most = float(np.floor(1e3 * most + 1e-6) / 1e3)
+            words = f"too large for the bore of a pinion with a rim of {THINNEST_RIM:g} module: it must be at most"
+            words += f" {most:g}"
+            yield Fault("crank.journal_diameter_mm", d.crank.journal_diameter_mm, words, "mm", most)
 
 
 def _room(d):

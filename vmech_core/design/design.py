@@ -181,6 +181,12 @@ class Design(BaseModel):
         """File of the pressure trace: beside the design file, or in the working folder if there is none."""
         return (self._source.parent if self._source else Path()) / self.duty.pressure_trace
 
+    @property
+    def journals_outward(self) -> float:
+        """Side of the meshes on which the crank's journals lie [1]: -1 inside, 0 in their planes, 1 outside."""
+        beside = -1.0 if self.carrier.support == "enclosing" else 1.0
+        return 0.0 if self.crank.journal_place == "in_pinion" else beside
+
     @cached_property
     def pair(self) -> InternalPair:
         """Gear pair in SI, with all that follows from it."""

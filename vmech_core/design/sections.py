@@ -203,6 +203,9 @@ class Crank(Section):
     pin_length_mm: number(1, 400, "Length of each crankpin.", "09 10 11")
     journal_diameter_mm: number(1, 400, "Diameter of the journals in the carriers.", "09 10 11")
     journal_length_mm: number(1, 400, "Length of each of those journals.", "09 10 11")
+    journal_place: choice(
+        "beside_pinion, in_pinion", "Journals next to the pinions, or in their bores, in the planes of the meshes.",
+        "05 06") = "beside_pinion"
     counterweight_fraction: number(
         0, 1.5, "Share of the piston rods' crank-borne mass moment that the crank's own mass moment cancels.", "05 07")
 

@@ -115,7 +115,7 @@ def from_design(design, drive):
     """Places and supports of the crank of a design.
 
     A carrier that encloses the crank's journal stands inside its pinion, one with a stub shaft outside; journal and
-    pinion lie side by side without a gap.
+    pinion lie side by side without a gap, or the journal in the bore of the pinion, in the plane of its mesh.
 
     Parameters
     ----------
@@ -139,7 +139,7 @@ def from_design(design, drive):
     """
     crank, place = design.crank.si, design.cylinders.si.axial_position
     step = design.gear_pair.si.face_width + crank.journal_length
-    outward = -1.0 if design.carrier.support == "enclosing" else 1.0
+    outward = design.journals_outward
     pins = 2.0 * np.abs(place).max() + crank.pin_length
     least = pins + crank.journal_length + step
     if outward < 0.0 and crank.mesh_span < least - 1e-9:
