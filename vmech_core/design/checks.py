@@ -10,7 +10,7 @@ import numpy as np
 from vmech_core.base.errors import InputError
 from vmech_core.design.faults import Fault
 from vmech_core.gears.involute import shift_difference
-from vmech_core.gears.screens import SCREENS, margins
+from vmech_core.gears.screens import margins
 
 #: A stroke may differ from the one that the gear pair gives by this part of it; drawings are rounded.
 STROKE_TOLERANCE = 1e-4
@@ -200,7 +200,7 @@ def _interference(d, pair, failed):
     name = HEIGHT.get(failed, "ring_addendum")
     least, key, given = LEAST.get(failed, 0.0), d.gear_pair.keys()[name], getattr(pair, name)
     with np.errstate(all="ignore"):
-        value = float(SCREENS[failed].value(pair))
+        value = float(margins(pair)[failed])
     heights = np.round(np.arange(key.low, key.high + 1e-9, 0.05), 2)
     near = heights[runs(replace(pair, **{name: heights}))]
     words = (f"not a height with which {pair.pinion_teeth}/{pair.ring_teeth} teeth can run: {failed} is {value:.3f} "

@@ -13,13 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate, Loads, column
-
-#: Mean stiffness of a steel spur gear mesh per face width, along the line of action [N/m2]: low, likely, high.
-#: ISO 6336-1 gives about 20 N/(mm um), and 14 for a single pair of teeth, where nothing better is known (both values
-#: from memory). An internal pair is somewhat stiffer, an uneven contact softer: hence the range, our own judgement.
-STEEL_MESH = (10e9, 20e9, 25e9)
-STEEL_MODULUS = 206e9  # Young's modulus for which those values hold [Pa]; ISO 6336-1, from memory
+from vmech_core.base.results import Loads, column
+from vmech_core.gears.mesh import mesh_stiffness
 
 
 @dataclass(frozen=True)
@@ -52,41 +47,6 @@ class CrankAxis:
     mesh_stiffness: float | np.ndarray
     tie_stiffness: float | np.ndarray = 0.0
     tie_phase_error: float | np.ndarray = 0.0
-
-
-def mesh_stiffness(face_width, pinion_modulus, ring_modulus, pressure_angle=0.0):
-    """Stiffness of one spur gear mesh, averaged over the mesh, from published orders of magnitude.
-
-    Parameters
-    ----------
-    face_width : float or (...) array [m]
-        Face width of the mesh.
-    pinion_modulus : float or (...) array [Pa]
-        Young's modulus of the pinion.
-    ring_modulus : float or (...) array [Pa]
-        Young's modulus of the ring gear.
-    pressure_angle : float or (...) array [rad]
-        0 for the stiffness along the line of action; the working pressure angle for the tangential one.
-
-    Returns
-    -------
-    Estimate [N/m]
-        Low, likely and high.
-
-    Valid: solid spur gears under an even and not too light load (100 N per mm of face width or more); a thin rim, an
-        uneven contact or a light load makes the mesh softer. The geometry of the pair itself is not yet looked at.
-    Source: ISO 6336-1, about 20 N/(mm um) for steel, scaled with the harmonic mean of the moduli over 206 GPa (both
-        from memory); the range is our own judgement.
-
-    Examples
-    --------
-    >>> round(float(mesh_stiffness(0.03, 206e9, 206e9).likely))
-    600000000
-    """
-    relative = 2.0 * pinion_modulus * ring_modulus / (pinion_modulus + ring_modulus) / STEEL_MODULUS
-    factor = relative * face_width * np.cos(pressure_angle) ** 2
-    basis = "face width times 10, 20, 25 N/(mm um) of a steel spur gear mesh, scaled with Young's moduli"
-    return Estimate(*(factor * per for per in STEEL_MESH), "N/m", basis)
 
 
 def mesh_of_design(design, drive):
