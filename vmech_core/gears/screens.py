@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.base.results import Margin
 from vmech_core.gears.geometry import contact_ratio
 from vmech_core.gears.involute import involute
 
@@ -108,6 +107,8 @@ def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
     >>> [m.name for m in check_pair(InternalPair(0.0015, 23, 46)) if not m.ok]
     ['pinion fillet clear of ring tip']
     """
+    from vmech_core.base.results import Margin  # here, so that a design loads without it
+
     found = []
     for name, value in margins(pair).items():
         limit, source, note = SCREENS[name]

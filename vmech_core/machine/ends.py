@@ -103,18 +103,12 @@ def from_design(design, drive):
     pins = 2.0 * np.abs(place).max() + crank.pin_length
     least = pins + crank.journal_length + step
     if outward < 0.0 and crank.mesh_span < least - 1e-9:
-        words = "too small for carriers that enclose the journals, between crankpins and pinions: below"
         shown = f"{np.ceil(1e6 * least - 1e-6) / 1e3:g}"
-        raise InputError("crank.mesh_span_mm", design.crank.mesh_span_mm, f"{words} {shown}", "mm", f"{shown} mm")
-    return CrankAxis(
-        place,
-        crank.mesh_span,
-        crank.mesh_span + outward * step,
-        crank.driving_carriers,
-        mesh_of_design(design, drive).likely,
-        crank.tie_stiffness,
-        crank.tie_phase_error,
-    )
+        words = f"too small for carriers that enclose the journals, between crankpins and pinions: below {shown}"
+        raise InputError("crank.mesh_span_mm", design.crank.mesh_span_mm, words, "mm", f"{shown} mm")
+    return CrankAxis(axial_position=place, mesh_span=crank.mesh_span, bearing_span=crank.mesh_span + outward * step,
+                     driving=crank.driving_carriers, mesh_stiffness=mesh_of_design(design, drive).likely,
+                     tie_stiffness=crank.tie_stiffness, tie_phase_error=crank.tie_phase_error)
 
 
 def meshes_against_tie(axis, drive):
@@ -137,7 +131,7 @@ def meshes_against_tie(axis, drive):
 
     Valid: rigid crank and bearings, meshes without backlash; a crank that twists makes it smaller.
     Source: moment balance of crank and carrier 1, derived in notebook 05; checked in space in
-        tests/test_axial_statics.py.
+        tests/machine/test_axial_statics.py.
     """
     lever = 0.25 * np.asarray(drive.stroke) * axis.mesh_span / axis.bearing_span
     return 0.5 * axis.mesh_stiffness * lever**2
@@ -168,7 +162,7 @@ def phase_force(axis, drive):
     Valid: rigid crank and bearings. Meshes without backlash: while the machine idles, the teeth of a real pair float in
         their backlash instead, and only under load, with both meshes on the same flank, the full difference appears.
     Source: tie and meshes as two springs in series, derived in notebook 05; checked in space in
-        tests/test_axial_statics.py.
+        tests/machine/test_axial_statics.py.
     """
     return _tie(axis, drive)[1] * axis.bearing_span / axis.mesh_span
 
@@ -200,7 +194,8 @@ def shares(axis, drive, tooth_force):
 
     Valid: rigid crank and bearings, meshes without backlash, all cylinders in the middle between the ends, guides idle,
         no mass moment of the crank of its own.
-    Source: moment balance along the axis, derived in notebook 05; checked in space in tests/test_axial_statics.py.
+    Source: moment balance along the axis, derived in notebook 05; checked in space in
+        tests/machine/test_axial_statics.py.
 
     Examples
     --------
@@ -245,7 +240,7 @@ def end_loads(axis, drive, loads):
         all on the weaker end. Each carrier bears in the block in the plane of its crank journal (a stub shaft bears
         farther out and carries a couple as well); forces of the tie's own gears on the carriers are left out.
     Source: force and moment balance of crank and carriers, derived in notebook 05; checked by bodies in space with
-        multipliers in tests/test_axial_statics.py.
+        multipliers in tests/machine/test_axial_statics.py.
     """
     spin = np.exp(1j * loads.angle)
     free, locked = _tie(axis, drive)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from vmech_core.base.results import Estimate
-from vmech_core.gears.mesh import mesh_stiffness
+from vmech_core.machine import ends as axial
 
 #: Contact stiffness per length of a conforming steel contact over (pi / 8) E / (1 - nu^2): low, likely, high. The full
 #: value is the order of a line contact (K. L. Johnson, Contact Mechanics); housings are softer, own judgement.
@@ -151,12 +151,12 @@ def from_design(design, drive):
         Clearances are half of the plays in the file.
 
     Valid: steel rod and guides.
-    Source: the design file; ``contact_stiffness``, ``mesh_stiffness``.
+    Source: the design file; ``contact_stiffness``, ``axial.mesh_stiffness``.
     """
     guide, crank, bearings, gears = design.guide.si, design.crank.si, design.bearings.si, design.gear_pair.si
     steel, middle = gears.pinion_youngs_modulus, guide_middle(design)
     span = (middle - 0.5 * guide.length, middle + 0.5 * guide.length)
-    mesh = mesh_stiffness(gears.face_width, steel, gears.ring_youngs_modulus)
+    mesh = axial.mesh_stiffness(gears.face_width, steel, gears.ring_youngs_modulus)
     lengths = (crank.journal_length, design.carrier.si.bearing_length)
     seat = [contact_stiffness(length, steel).likely for length in lengths]
     return Elastic(
