@@ -107,11 +107,13 @@ def test_one_guide_without_a_gear_carries_what_the_multiplier_says():
 def ordinary_drive(name, layout, balance, offset):
     bank = BANKS[name]
     mass = MASSES[: len(bank)]
-    pins, moment = slider_crank.crankpin_angles(layout, bank, 2), -balance * (0.02 + 0.003j)
+    split = -4.0 * np.pi / len(bank) * np.arange(len(bank)) + bank - bank[0]
+    pins, moment = split if layout == "split" else 0.0 * bank, -balance * (0.02 + 0.003j)
     inertia = 0.0006 + 0.001 * mass
     return slider_crank.SliderCrank(
-        0.0345, 0.121, bank, pins, mass, 0.8 * mass, 0.31, inertia, 314.16, offset, moment
-    )
+        crank_radius=0.0345, rod_length=0.121, bank_angle=bank, crankpin_angle=pins, piston_mass=mass,
+        rod_mass=0.8 * mass, rod_cg=0.31, rod_inertia=inertia, speed=314.16, wrist_pin_offset=offset,
+        crank_moment=moment)
 
 
 def slider_channels(drive, model):
@@ -224,7 +226,9 @@ def test_unequal_rods_of_a_design_reach_the_other_drives_and_the_sheet():
     mass = masses.of_design(design)
     yoke, head = scotch_yoke.from_design(design, mass), slider_crank.from_design(design, mass, crosshead=True)
     np.testing.assert_allclose(np.diff(yoke.reciprocating_mass), 0.140, rtol=1e-12)
-    np.testing.assert_allclose(head.piston_mass - slider_crank.crosshead_mass(design).likely, MOVING, rtol=1e-12)
+    bore = design.cylinders.si.bore
+    skirt = masses.trunk_piston(bore).likely - masses.crown_piston(bore).likely
+    np.testing.assert_allclose(head.piston_mass - skirt, MOVING, rtol=1e-12)
     own, rod = design.ordinary_crank, mass["ordinary_rod"].likely
     each = own.rotating_balance_fraction * (1.0 - own.rod_cg_fraction) * rod
     each += 0.5 * (head.piston_mass + own.rod_cg_fraction * rod)
