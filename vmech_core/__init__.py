@@ -13,7 +13,7 @@ _HOME = {
     "InputError": "vmech_core.base.errors",
     "assess": "vmech_core.sheet.assessment",
     "load_design": "vmech_core.design.files",
-    "save_design": "vmech_core.design.files",
+    "save_design": "vmech_core.design.saving",
 }
 
 

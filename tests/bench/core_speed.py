@@ -85,19 +85,8 @@ def slider_arguments():
     """One ordinary V-twin for both versions."""
     values = (0.0345, 0.121, BANK, np.zeros(2), MASS, MASS, 0.3, 0.0006 * np.ones(2), 314.16, 0.001, -0.02 + 0.0j)
     r, length, bank, pins, piston, rod, share, inertia, speed, offset, moment = values
-    return slider_crank.SliderCrank(*values), (
-        bank,
-        pins,
-        r,
-        length,
-        piston,
-        rod,
-        share,
-        inertia,
-        speed,
-        offset,
-        moment,
-    )
+    flat = (bank, pins, r, length, piston, rod, share, inertia, speed, offset, moment)
+    return slider_crank.SliderCrank(*values), flat
 
 
 def same(loads, outputs):

@@ -18,11 +18,13 @@ from pydantic import ValidationError
 
 from vmech_core.base.errors import InputError
 from vmech_core.base.units import to_si
-from vmech_core.design import files as design_file
-from vmech_core.design.checks import runs
-from vmech_core.design.design import Design, section_models
-from vmech_core.design.files import design_text, keys_page, load_design, save_design
+from vmech_core.design import saving
+from vmech_core.design.design import Design
+from vmech_core.design.files import load_design
 from vmech_core.design.keys import split_unit
+from vmech_core.design.meshing import runs
+from vmech_core.design.page import keys_page
+from vmech_core.design.saving import design_text, save_design
 from vmech_core.gears.screens import check_pair
 from vmech_core.machine.slider_crank import crank_radius_for_stroke
 
@@ -102,17 +104,45 @@ def test_si_is_computed_once_and_cannot_be_changed():
         cylinders.si.bore = 1.0
 
 
+def test_a_pickled_design_keeps_its_values_in_si():
+    """A study sends designs to other processes, with the values that were asked for before."""
+    design = DESIGNS["v_twin_generator"]
+    before = design.cylinders.si
+    after = pickle.loads(pickle.dumps(design))
+    assert after == design and after.text == design.text and after.source == design.source
+    for section in Design.sections():
+        one, two = vars(getattr(design, section).si), vars(getattr(after, section).si)
+        assert one.keys() == two.keys() and all(np.array_equal(one[name], two[name]) for name in one)
+    assert design.cylinders.si is before
+    with pytest.raises(AttributeError, match="read-only"):
+        after.cylinders.si.bore = 1.0
+
+
+#: What loading a valid design may import of the core: no words of refusals, nothing that saves, no page.
+LOADED = ("base", "base.errors", "base.lazy", "base.units", "design", "design.checks", "design.design", "design.faults",
+          "design.files", "design.keys", "design.meshing", "design.sections", "gears", "gears.geometry",
+          "gears.involute", "gears.screens")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_loading_a_valid_design_imports_little(name):
+    code = (f"import sys; from vmech_core import load_design; load_design({str(DATA / name)!r} + '.toml')\n"
+            "print(*sorted(m[11:] for m in sys.modules if m.startswith('vmech_core.')))")
+    done = subprocess.run([sys.executable, "-c", code], cwd=DATA.parent, capture_output=True, text=True, check=True)
+    assert done.stdout.split() == list(LOADED)
+
+
 def test_every_unit_of_a_key_has_a_conversion():
-    for section, model in section_models().items():
-        for name in model.keys():
+    for section, model in Design.sections().items():
+        for name in model.rules:
             stem, unit = split_unit(name)
             assert hasattr(getattr(DESIGNS["star_pump"], section).si, stem)
             assert unit in ("", "C", "N m/rad") or to_si(1.0, unit) != 1.0, name
 
 
 def test_no_two_keys_of_a_section_share_a_stem():
-    for model in section_models().values():
-        stems = [split_unit(name)[0] for name in model.keys()]
+    for model in Design.sections().values():
+        stems = [split_unit(name)[0] for name in model.rules]
         assert len(stems) == len(set(stems))
 
 
@@ -219,6 +249,17 @@ def test_odd_layouts_are_kept(tmp_path, ending):
     assert f"  -45.00,  # left{ending}  30,  # right{ending}" in saved and "temperature_C = 25}" in saved
 
 
+@pytest.mark.parametrize("before", ["estimate", 250, [250, 260]])
+def test_masses_for_each_cylinder_are_kept_in_si_and_in_the_file(before, tmp_path):
+    path = save_design(DESIGNS["v_twin_generator"].changed(**{"masses.piston_rod_g": before}), tmp_path / "a.toml")
+    design = load_design(path).changed(**{"masses.piston_rod_g": [410, 520.5], "masses.piston_g": np.array([3e2, 4e2])})
+    assert design.masses.piston_rod_g == (410.0, 520.5) and design.masses.piston_g == (300.0, 400.0)
+    np.testing.assert_allclose(design.masses.si.piston_rod, [0.41, 0.5205], rtol=1e-15)
+    assert load_design(save_design(design, path)) == design
+    assert "piston_rod_g = [410, 520.5]" in path.read_text(encoding="utf-8")
+    assert comments(path.read_text(encoding="utf-8")) == comments(DESIGNS["v_twin_generator"].text)
+
+
 def test_byte_order_mark_and_new_list_length(tmp_path):
     path = tmp_path / "mark.toml"
     path.write_bytes(b"\xef\xbb\xbf" + (DATA / "star_pump.toml").read_bytes())
@@ -245,7 +286,7 @@ def test_failure_in_the_middle_leaves_the_old_file(tmp_path, monkeypatch, step):
     def fail(*_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(design_file.os, step, fail)
+    monkeypatch.setattr(saving.os, step, fail)
     with pytest.raises(InputError, match=r"design\.toml' is not written: No space left on device; the old file is as"):
         save_design(DESIGNS["desk_model"], target)
     assert target.read_bytes() == before
@@ -273,18 +314,18 @@ def test_mode_and_link_of_an_existing_file_are_kept(tmp_path):
 
 def test_page_of_keys_is_up_to_date():
     page = (DATA / "design_keys.md").read_text(encoding="utf-8")
-    assert page == keys_page(), "run: python -m vmech_core.design.files"
+    assert page == keys_page(), "run: python -m vmech_core.design.page"
 
 
 def test_page_is_written_by_a_command(tmp_path):
-    done = subprocess.run([sys.executable, "-m", "vmech_core.design.files", str(tmp_path / "page.md")],
+    done = subprocess.run([sys.executable, "-m", "vmech_core.design.page", str(tmp_path / "page.md")],
                           cwd=DATA.parent, capture_output=True, text=True, check=True)
     assert done.stdout == "wrote page.md\n" and (tmp_path / "page.md").read_text(encoding="utf-8") == keys_page()
 
 
 def test_every_key_has_a_meaning_a_range_and_a_notebook():
-    for section, model in section_models().items():
-        for name, key in model.keys().items():
+    for section, model in Design.sections().items():
+        for name, key in model.rules.items():
             assert key.meaning.endswith(".") and len(key.meaning) > 12, (section, name)
             assert key.used == "all" or re.fullmatch(r"\d\d( \d\d)*", key.used), (section, name)
             assert key.low < key.high or key.kind in ("word", "file name"), (section, name)

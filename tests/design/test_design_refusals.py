@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from vmech_core.base.errors import InputError
-from vmech_core.design.design import Design, section_models
+from vmech_core.design.design import Design
 from vmech_core.design.files import LARGEST_FILE, load_design
 from vmech_core.design.keys import split_unit
 
@@ -85,8 +85,17 @@ ONE_KEY = [
     ("duty.pressure_trace", "../x/y.csv", "not the name of a .csv file beside the design file, without a folder",
      '"y.csv"'),
     ("duty.pressure_trace", "trace.txt", "not the name of a .csv file beside the design file", '"trace.csv"'),
-    ("masses.piston_g", "estmate", 'not "estimate" or a number from 0.1 to 1000000 g', '"estimate"'),
-    ("masses.piston_g", -1, 'not "estimate" or a number from 0.1 to 1000000 g', "0.1 g"),
+    ("masses.crank_g", "estmate", 'not "estimate" or a number from 0.1 to 10000000 g', '"estimate"'),
+    ("masses.crank_g", -1, 'not "estimate" or a number from 0.1 to 10000000 g', "0.1 g"),
+    ("masses.crank_g", [900, 900], 'not "estimate" or a number from 0.1 to 10000000 g', None),
+    ("masses.piston_g", "estmate", 'not "estimate" or a number, or a list of one for each cylinder, from 0.1 to '
+     "1000000 g", '"estimate"'),
+    ("masses.piston_rod_g", [], 'not "estimate" or a number, or a list of one for each cylinder, from 0.1 to 1000000 g',
+     None),
+    ("masses.piston_rod_g", [300.0], "not a list of 2, one for each entry of cylinders.bank_angle_deg, each from 0.1 "
+     "to 1000000 g", "[300, 300] g"),
+    ("masses.piston_rod_g", [300.0, 310.0, 320.0], "not a list of 2, one for each entry of cylinders.bank_angle_deg, "
+     "each from 0.1 to 1000000 g", "[300, 310] g"),
     ("lubricant.grade", "sae30", "not one of dry, water, SAE 10", '"SAE 30"'),
     ("crank.driving_carriers", "Both", "not one of one, both", '"both"'),
     ("design.name", "", "not a text of 1 to 80 characters on one line", None),
@@ -122,6 +131,8 @@ ENTRIES = [
     ("cylinders.axial_position_mm", [-9999, 12], 1, "outside -2000 to 2000 mm"),
     ("duty.firing_turn", [0, 2], 2, "outside 0 to 1"),
     ("duty.firing_turn", [0.0, 1], 1, "not a whole number from 0 to 1"),
+    ("masses.piston_rod_g", [300, -1], 2, "outside 0.1 to 1000000 g; nearest value that works: 0.1 g"),
+    ("masses.piston_g", ["estimate", 300], 1, "not a number from 0.1 to 1000000 g"),
 ]
 
 
@@ -160,6 +171,35 @@ def test_one_cylinder_has_one_crankpin(layout):
     with pytest.raises(InputError, match="not possible with one cylinder"):
         SINGLE.changed(**{"ordinary_crank.crankpin_layout": layout})
     assert TWIN.changed(**{"ordinary_crank.crankpin_layout": layout})
+
+
+# ---- journals in the planes of the meshes
+
+IN_PINION = {"crank.journal_place": "in_pinion", "carrier.support": "stub_shaft", "crank.journal_diameter_mm": 20.0}
+
+
+def test_a_journal_in_its_pinion_needs_a_carrier_beside_it():
+    """The stub shaft holds a pin in the pinion's bore; an enclosing carrier would stand where the ring gear is."""
+    assert TWIN.changed(**IN_PINION).journals_outward == 0.0 and TWIN.journals_outward == -1.0
+    text = sentence(refused(**{**IN_PINION, "carrier.support": "enclosing"}))
+    assert text == ('crank.journal_place = \'in_pinion\' is not possible with carrier.support = "enclosing", which '
+                    'puts the journals beside the pinions; nearest value that works: "beside_pinion".')
+
+
+def test_a_journal_in_its_pinion_leaves_a_rim():
+    """By hand: 23 teeth of 1.5 mm are 34.5 mm, less two dedenda of 1.875 mm and two rims of 1.5 mm: 27.75 mm."""
+    assert TWIN.changed(**{**IN_PINION, "crank.journal_diameter_mm": 27.75})
+    text = sentence(refused(**{**IN_PINION, "crank.journal_diameter_mm": 27.76}))
+    assert text == ("crank.journal_diameter_mm = 27.76 is too large for the bore of a pinion with a rim of 1 module: "
+                    "it must be at most 27.75 mm; nearest value that works: 27.75 mm.")
+
+
+def test_a_journal_longer_than_its_pinion_is_wide_leaves_room_for_the_crankpins():
+    """By hand: pins reach 24 mm to either side, the journals of 30 mm half their length from the middle of a mesh."""
+    long = {**IN_PINION, "crank.journal_length_mm": 30.0}
+    assert TWIN.changed(**{**long, "crank.mesh_span_mm": 78.0})
+    assert "at least 78 mm" in sentence(refused(**{**long, "crank.mesh_span_mm": 77.9}))
+    assert TWIN.changed(**{**long, "crank.journal_length_mm": 20.0, "crank.mesh_span_mm": 74.0})
 
 
 # ---- gear pairs
@@ -287,8 +327,8 @@ WRONG = {"negative": -1e7, "huge": 1e12, "very long": 16**9000, "nan": math.nan,
 def test_every_wrong_value_of_every_key_is_refused_by_name(name):
     """And whenever a value is offered instead, the design with that value is accepted."""
     good = DESIGNS[name].to_dict()
-    for section, model in section_models().items():
-        for key, rule in model.keys().items():
+    for section, model in Design.sections().items():
+        for key, rule in model.rules.items():
             for kind, wrong in WRONG.items():
                 data = copy.deepcopy(good)
                 data[section][key] = wrong
@@ -305,12 +345,12 @@ def test_every_wrong_value_of_every_key_is_refused_by_name(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_missing_key_and_section_is_named(name):
     good = DESIGNS[name].to_dict()
-    for section, model in section_models().items():
+    for section, model in Design.sections().items():
         if section in OPTIONAL:
             continue
         with pytest.raises(InputError, match=rf"^{section} = \(missing\) is required"):
             Design.from_dict({other: keys for other, keys in good.items() if other != section})
-        for key in model.keys():
+        for key in model.rules:
             if not model.model_fields[key].is_required():
                 continue
             less = {other: value for other, value in good[section].items() if other != key}
@@ -321,8 +361,8 @@ def test_every_missing_key_and_section_is_named(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_mistyped_key_is_named_with_the_right_one(name):
     good, dice = DESIGNS[name].to_dict(), random.Random(1)
-    for section, model in section_models().items():
-        for key in model.keys():
+    for section, model in Design.sections().items():
+        for key in model.rules:
             place = dice.randrange(len(key))
             typo = key[:place] + key[place + 1:] if len(key) > 4 else key + "s"
             keys = {typo if other == key else other: value for other, value in good[section].items()}
@@ -332,8 +372,8 @@ def test_every_mistyped_key_is_named_with_the_right_one(name):
             assert error.fault.key == f"{section}.{typo}" and key in str(error), sentence(error)
 
 
-NUMBERS = [(section, key, rule) for section, model in section_models().items() for key, rule in model.keys().items()
-           if rule.kind in ("number", "whole number") and not rule.most]
+NUMBERS = [(section, key, rule) for section, model in Design.sections().items() for key, rule in model.rules.items()
+           if rule.kind in ("number", "whole number") and not rule.listed]
 
 
 @settings(relaxed, max_examples=120)

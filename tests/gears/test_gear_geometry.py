@@ -8,24 +8,11 @@ from scipy.optimize import brentq
 
 from vmech_core.base.errors import InputError
 from vmech_core.gears.geometry import InternalPair, contact_ratio
-from vmech_core.gears.involute import (
-    centre_distance,
-    inverse_involute,
-    involute,
-    shift_difference,
-    undercut_teeth,
-    working_pressure_angle,
-)
+from vmech_core.gears.involute import inverse_involute, involute, shift_difference
 from vmech_core.gears.outline import pinion_outline, place_pinion, ring_outline
 from vmech_core.gears.screens import SCREENS, check_pair, longest_ring_addendum, margins
-from vmech_core.gears.strength import (
-    ALTERNATING_FACTOR,
-    bending_margins,
-    bending_stress,
-    pinion_form_factor,
-    ring_form_factor,
-)
-from vmech_core.gears.strokes import nearest_option, shifted_option, stroke_options
+from vmech_core.gears.strength import ALTERNATING_FACTOR, bending_margins, pinion_form_factor, ring_form_factor
+from vmech_core.gears.strokes import stroke_options
 
 ANGLES = st.floats(np.radians(14.5), np.radians(30))
 TEETH = st.integers(10, 60)
@@ -64,13 +51,14 @@ def test_inverse_involute_of_zero_and_of_arrays():
 
 
 @given(TEETH, st.integers(5, 60), ANGLES, st.floats(-0.2, 1.5))
-def test_shift_difference_undoes_centre_distance(teeth, more, angle, shift):
+def test_shift_difference_undoes_the_centre_distance_of_a_pair(teeth, more, angle, shift):
     try:
-        distance = centre_distance(0.002, teeth, teeth + more, angle, shift)
+        pair = InternalPair(0.002, teeth, teeth + more, angle, ring_shift=shift)
     except InputError:
         assume(False)
-    assume(working_pressure_angle(teeth, teeth + more, angle, shift) > 0.1)
-    assert shift_difference(distance, 0.002, teeth, teeth + more, angle) == pytest.approx(shift, abs=1e-9)
+    assume(pair.working_angle > 0.1)
+    found = shift_difference(pair.centre_distance, 0.002, teeth, teeth + more, angle)
+    assert found == pytest.approx(shift, abs=1e-9)
 
 
 @given(TEETH, st.integers(5, 60), ANGLES)
@@ -131,9 +119,13 @@ def test_longest_ring_addendum_is_where_the_screens_turn(pair):
 
 
 def test_undercut_limit_agrees_with_the_form_point():
-    """The number of teeth at which the involute begins on the base circle is the undercut limit of the same tool."""
+    """The involute begins on the base circle at the undercut limit of any textbook, 2 (depth - shift) / sin^2 angle.
+
+    Depth is that of the straight part of the tool below its reference line, in modules.
+    """
     for shift in (0.0, 0.3):
-        limit = undercut_teeth(np.radians(25), depth=1.25 - 0.3 * (1 - np.sin(np.radians(25))), shift=shift)
+        depth = 1.25 - 0.3 * (1 - np.sin(np.radians(25)))
+        limit = 2 * (depth - shift) / np.sin(np.radians(25)) ** 2
         pair = InternalPair(0.002, limit, 60, np.radians(25), shift, shift, tool_tip_radius=0.3)
         assert pair.pinion_form == pytest.approx(0.0, abs=1e-15)
 
@@ -208,29 +200,6 @@ def test_full_depth_pairs_are_refused_with_the_reason():
     assert not option.ok and "involute interference -0.629 (needs 0)" in option.reason
 
 
-def test_nearest_option_is_the_nearest_that_works():
-    pair = InternalPair(0.0015, 23, 46, ring_addendum=0.8)
-    assert nearest_option(pair, 0.069).pair == pair
-    for wanted in (0.0702, 0.05, 0.2):
-        near = nearest_option(pair, wanted)
-        assert near.ok
-        for number in range(5, 120):
-            other = InternalPair(0.0015, number, 2 * number, ring_addendum=0.8)
-            works = all(margin.ok for margin in check_pair(other))
-            assert not works or abs(other.stroke - wanted) >= abs(near.stroke - wanted) - 1e-12
-    assert nearest_option(InternalPair(0.0015, 23, 46, pinion_addendum=2.0), 0.069) is None
-    assert nearest_option(InternalPair(0.0015, 40, 80, ring_shift=-0.3, ring_addendum=0.75), 0.03).ok
-
-
-def test_shifted_option_fits_the_stroke_and_keeps_the_rest():
-    pair = InternalPair(0.0015, 23, 46, pinion_shift=0.1, ring_shift=0.1, ring_addendum=0.8)
-    fitted = shifted_option(pair, 0.0697)
-    assert fitted.stroke == pytest.approx(0.0697, rel=1e-12)
-    assert fitted.pair.pinion_shift == 0.1 and fitted.pair.pinion_teeth == 23
-    with pytest.raises(InputError, match="shorter than"):
-        shifted_option(pair, 0.060)
-
-
 def test_trimming_is_screened_only_where_it_matters():
     pair = InternalPair(0.003, 12, 24, pinion_shift=0.3, ring_shift=0.3, ring_addendum=0.8)
     assert all(margin.ok for margin in check_pair(pair))
@@ -288,9 +257,11 @@ def test_form_factor_grows_with_shift_and_with_teeth():
 
 def test_bending_screen_scales_and_halts_at_the_alternating_limit():
     pair = InternalPair(0.002, 23, 46)
-    assert bending_stress(-1000.0, 0.02, 0.002, 0.3) == bending_stress(1000.0, 0.02, 0.002, 0.3)
-    assert bending_stress(1000.0, 0.04, 0.002, 0.3) == pytest.approx(bending_stress(500.0, 0.02, 0.002, 0.3))
     pinion, ring = bending_margins(pair, 1000.0, 0.02, 200e6)
+    assert pinion.value == pytest.approx(1000.0 / (0.02 * 0.002 * pinion_form_factor(pair)))
+    assert ring.value == pytest.approx(1000.0 / (0.02 * 0.002 * ring_form_factor(pair)))
+    for same in (bending_margins(pair, -1000.0, 0.02, 200e6), bending_margins(pair, 2000.0, 0.04, 200e6)):
+        assert [m.value for m in same] == pytest.approx([pinion.value, ring.value])
     assert pinion.limit == pytest.approx(0.7 * 200e6) and ALTERNATING_FACTOR == 0.7
     assert pinion.value > ring.value and pinion.ok
     assert not bending_margins(pair, 1000.0, 0.02, 0.99 * pinion.value, alternating=False)[0].ok

@@ -19,7 +19,7 @@ from scipy.sparse.csgraph import maximum_bipartite_matching
 
 from vmech_core import load_design
 from vmech_core.base.errors import InputError
-from vmech_core.machine import firing, hypocycloid, slider_crank
+from vmech_core.machine import firing, hypocycloid, masses, slider_crank
 from vmech_core.machine.firing import as_turns, in_degrees
 from vmech_core.machine.train import pin_path
 from vmech_core.show import banks
@@ -108,7 +108,7 @@ def test_equal_spreads_are_told_apart():
     """First by the deviation (found by trying all: 120 against 150 degrees), then by halves late and early."""
     found = firing.firing(as_turns([0, 60, 90, 150]), 2)
     assert (360 * found.spread, 360 * found.deviation) == (240, 120)
-    assert sum(firing.best_delays(as_turns([0] * 4), 2)) == 2
+    assert sum(firing.firing(as_turns([0] * 4), 2).delay) == 2
 
 
 @given(BANKS, st.sampled_from(CYCLES), st.data())
@@ -254,12 +254,21 @@ def test_an_ordinary_crank_with_a_pin_for_each_cylinder_is_even_in_any_order(ban
     assert np.abs(np.exp(2j * np.pi * top) - np.exp(2j * np.pi * wanted)).max() < 1e-9
 
 
-def test_the_core_splits_its_pins_alike():
-    bank = as_turns([45, 135, 200])
-    radians = 2 * np.pi * np.array(bank, float)
-    split = slider_crank.crankpin_angles("split", radians, 2)
-    pin = 2 * np.pi * np.array(firing.pin_places(bank, [1, 2, 3], 2), float)
+@pytest.mark.parametrize("name", ["v_twin_generator", "star_pump"])
+def test_the_ordinary_crank_of_a_design_splits_its_pins_alike(name):
+    design = load_design(DATA / f"{name}.toml").changed(**{"ordinary_crank.crankpin_layout": "split"})
+    bank, cycle = as_turns(design.cylinders.bank_angle_deg), design.duty.cycle_turns
+    split = slider_crank.from_design(design, masses.of_design(design)).crankpin_angle
+    pin = 2 * np.pi * np.array(firing.pin_places(bank, range(1, len(bank) + 1), cycle), float)
     assert np.exp(1j * (pin - pin[0])) == pytest.approx(np.exp(1j * (split - split[0])))
+
+
+def test_opposed_and_common_pins_of_a_design():
+    """Neighbouring pins half a turn apart, and all rods on one pin."""
+    design = load_design(DATA / "star_pump.toml")
+    for layout, pins in (("opposed", [0.0, np.pi, 0.0]), ("common", [0.0, 0.0, 0.0])):
+        changed = design.changed(**{"ordinary_crank.crankpin_layout": layout})
+        assert slider_crank.from_design(changed, masses.of_design(changed)).crankpin_angle == pytest.approx(pins)
 
 
 def test_four_in_line_with_two_pins_up_and_two_down():

@@ -5,12 +5,14 @@ Agreement asked for: 1e-9 of the peak of each channel, at 24 angles.
 """
 
 import functools
+from pathlib import Path
 
 import multibody
 import numpy as np
 import pytest
 
-from vmech_core.machine import hypocycloid, scotch_yoke, slider_crank
+from vmech_core import assess, load_design
+from vmech_core.machine import hypocycloid, masses, scotch_yoke, slider_crank
 
 ANGLES = np.linspace(0.1, 0.1 + 2.0 * np.pi, 24, endpoint=False)
 GAS = np.random.default_rng(7).uniform(-2e3, 12e3, (3, ANGLES.size))
@@ -105,11 +107,13 @@ def test_one_guide_without_a_gear_carries_what_the_multiplier_says():
 def ordinary_drive(name, layout, balance, offset):
     bank = BANKS[name]
     mass = MASSES[: len(bank)]
-    pins, moment = slider_crank.crankpin_angles(layout, bank, 2), -balance * (0.02 + 0.003j)
+    split = -4.0 * np.pi / len(bank) * np.arange(len(bank)) + bank - bank[0]
+    pins, moment = split if layout == "split" else 0.0 * bank, -balance * (0.02 + 0.003j)
     inertia = 0.0006 + 0.001 * mass
     return slider_crank.SliderCrank(
-        0.0345, 0.121, bank, pins, mass, 0.8 * mass, 0.31, inertia, 314.16, offset, moment
-    )
+        crank_radius=0.0345, rod_length=0.121, bank_angle=bank, crankpin_angle=pins, piston_mass=mass,
+        rod_mass=0.8 * mass, rod_cg=0.31, rod_inertia=inertia, speed=314.16, wrist_pin_offset=offset,
+        crank_moment=moment)
 
 
 def slider_channels(drive, model):
@@ -180,3 +184,57 @@ def test_scotch_yoke(name, pins, balance):
         agrees(0.0, theirs[f"guide{k}"][:, 0], peak=peak)
     agrees(ours["main"], theirs["main"] @ [1, 1j])
     agrees(ours["torque"], theirs["torque"][:, 0])
+
+
+#: A V-twin whose second cylinder has the heavier piston and rod [kg].
+UNEQUAL = {"masses.piston_g": [320, 350], "masses.piston_rod_g": [410, 520]}
+MOVING = np.array([0.730, 0.870])
+
+
+def unequal_twin():
+    engine = load_design(Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml")
+    return engine.changed(**UNEQUAL, **{"ordinary_crank.reciprocating_balance_fraction": 0.5,
+                                        "ordinary_crank.crankpin_layout": "split"})
+
+
+def test_unequal_rods_of_a_design_reach_the_straight_line_drive():
+    """The bodies of the multibody model get the masses as they are written here, not as the drive has them."""
+    design = unequal_twin()
+    drive = hypocycloid.from_design(design, masses.of_design(design))
+    bank, stroke = np.radians(design.cylinders.bank_angle_deg), 1e-3 * design.cylinders.stroke_mm
+    moment = -design.crank.counterweight_fraction * 0.25 * stroke * (MOVING * np.exp(2j * bank)).sum()
+    ours = hypocycloid.rigid_loads(drive, ANGLES, GAS[:2])
+    omega = design.duty.speed_rpm * np.pi / 30.0
+
+    def parameters(i):
+        each = [(bank[k], MOVING[k], GAS[k, i], 0.0) for k in range(2)]
+        return [stroke, omega, drive.crank_mass, moment.real, moment.imag, ours["separating"][i], *np.ravel(each)]
+
+    model, rows = straight_line(2), []
+    for i, angle in enumerate(ANGLES):
+        guess = multibody.straight_line_guess(drive, angle)
+        rows.append(multibody.solve(model, guess, angle / omega, parameters(i))[1])
+    for k in range(2):
+        agrees(ours["pin"][k], np.array([row[f"pin{k}"] for row in rows]) @ [1, 1j])
+    agrees(ours["main"], np.array([row["main"] for row in rows]) @ [1, 1j])
+    agrees(ours["torque"], np.array([row["torque"] for row in rows])[:, 0])
+
+
+def test_unequal_rods_of_a_design_reach_the_other_drives_and_the_sheet():
+    """By hand: what a yoke or a crosshead adds is the same for both, and each pin's counterweight has its own mass."""
+    design = unequal_twin()
+    mass = masses.of_design(design)
+    yoke, head = scotch_yoke.from_design(design, mass), slider_crank.from_design(design, mass, crosshead=True)
+    np.testing.assert_allclose(np.diff(yoke.reciprocating_mass), 0.140, rtol=1e-12)
+    bore = design.cylinders.si.bore
+    skirt = masses.trunk_piston(bore).likely - masses.crown_piston(bore).likely
+    np.testing.assert_allclose(head.piston_mass - skirt, MOVING, rtol=1e-12)
+    own, rod = design.ordinary_crank, mass["ordinary_rod"].likely
+    each = own.rotating_balance_fraction * (1.0 - own.rod_cg_fraction) * rod
+    each += 0.5 * (head.piston_mass + own.rod_cg_fraction * rod)
+    expected = -head.crank_radius * (each[0] * np.exp(1j * head.crankpin_angle[0])
+                                     + each[1] * np.exp(1j * head.crankpin_angle[1]))
+    np.testing.assert_allclose(head.crank_moment, expected, rtol=1e-12)
+    stage = assess(design).stage("mass")
+    assert stage["piston_rod"].value == pytest.approx(0.465) and "mean of the cylinders" in stage["piston_rod"].label
+    assert not stage["piston"].estimated and "mean" not in stage["crank"].label

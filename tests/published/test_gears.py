@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import brentq
 
 from vmech_core.gears.geometry import MODULES_FIRST, MODULES_SECOND, InternalPair, contact_ratio
-from vmech_core.gears.involute import involute, undercut_teeth
+from vmech_core.gears.involute import involute
 from vmech_core.gears.screens import margins
 from vmech_core.gears.strength import pinion_form_factor
 
@@ -85,7 +85,13 @@ def test_trochoid_interference_rule_of_thumb(ring):
 
 @pytest.mark.row("T08-014")
 def test_undercut_limit_of_a_rack():
-    assert undercut_teeth(np.radians(20)) == pytest.approx(17.097, abs=1e-3)
+    """17.097 teeth: where the undercut screen changes sign for a sharp-cornered rack one module deep, 20 degrees."""
+
+    def screen(teeth):
+        pair = InternalPair(0.002, teeth, 60, np.radians(20), pinion_dedendum=1.0, tool_tip_radius=0.0)
+        return margins(pair)["pinion undercut"]
+
+    assert brentq(screen, 10, 30) == pytest.approx(17.097, abs=1e-3)
 
 
 @pytest.mark.row("T08-019")

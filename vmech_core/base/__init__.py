@@ -1,4 +1,4 @@
-"""What every other package rests on: one error, units and the one number formatter, the plain data that results travel in.
+"""What all other packages rest on: one error, units and the one number formatter, the plain data of results.
 
 It knows tables of numbers in ``data/`` and random samples of uncertain ones, with progress and cancel; it knows no
 machine.
@@ -9,6 +9,6 @@ from vmech_core.base.lazy import attach
 __all__, __getattr__, __dir__ = attach(__name__, {
     "errors": "InputError refuse",
     "units": "from_si show to_si",
-    "results": "CHANNELS Contact Estimate Loads Margin Motion Quantity column",
+    "results": "Contact Estimate Loads Margin Motion Quantity column",
     "tables": "row rows",
 }, modules="sampling")

@@ -60,4 +60,4 @@ def refuse(wrong, field, value, allowed, unit="", nearest=None):
     """
     if np.any(wrong):
         first = np.broadcast_to(value, np.shape(wrong)).ravel()[np.argmax(np.ravel(wrong))]
-        raise InputError(field, float(first), allowed, unit, nearest)
+        raise InputError(field, first.item(), allowed, unit, nearest)

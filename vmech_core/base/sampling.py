@@ -131,11 +131,8 @@ def sample(dimensions, count, seed):
         raise InputError("dimensions", ", ".join(names), "not a set of different names")
     if count < 1:
         raise InputError("count", count, "below 1", nearest="1")
-    return {d.name: _quantile(d, _shares(d.name, count, seed)) for d in dimensions}
-
-
-def _shares(name, count, seed):
-    return np.random.default_rng([seed, zlib.crc32(name.encode())]).random(count)
+    shares = {name: np.random.default_rng([seed, zlib.crc32(name.encode())]).random(count) for name in names}
+    return {d.name: _quantile(d, shares[d.name]) for d in dimensions}
 
 
 def _quantile(d, share):
@@ -241,7 +238,7 @@ def worst_corner(function, dimensions, results, seed=1, corners=200, steps=20):
         name: Worst(float(value[q]), dict(zip(names, map(float, at(best[q])), strict=True)), float(reached[q, q]),
                     float(reached[len(own) :, q].max(initial=-np.inf)))
         for q, name in enumerate(results)
-    }  # fmt: skip
+    }
 
 
 def text_progress(done, count, stream=None):

@@ -6,6 +6,7 @@ It knows what a drawing says and whether that can be; it computes no load and no
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "files": "load_design save_design",
+    "files": "load_design",
+    "saving": "save_design",
     "design": "Design",
 })

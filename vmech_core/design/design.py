@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
@@ -10,13 +9,8 @@ from pydantic import BaseModel, ConfigDict, PrivateAttr, ValidationError, model_
 
 from vmech_core.design import sections as parts
 from vmech_core.design.checks import cross_faults
-from vmech_core.design.faults import DesignError, Fault, Missing, closest
-from vmech_core.design.keys import split_unit
+from vmech_core.design.faults import Disagreement
 from vmech_core.gears.geometry import InternalPair
-
-
-class _CrossFaults(ValueError):
-    """Carries what does not agree between keys through pydantic."""
 
 
 class Design(BaseModel):
@@ -78,9 +72,8 @@ class Design(BaseModel):
 
     @model_validator(mode="after")
     def _agree(self):
-        faults = cross_faults(self)
-        if faults:
-            raise _CrossFaults(faults)
+        if faults := cross_faults(self):
+            raise Disagreement(faults)
         return self
 
     @classmethod
@@ -109,8 +102,9 @@ class Design(BaseModel):
         try:
             made = cls.model_validate(data)
         except ValidationError as error:
-            faults = _faults(error)
-            raise DesignError(_confirmed(faults, data), len(faults) - 1) from None
+            from vmech_core.design.refusal import design_refused
+
+            raise design_refused(cls, data, error) from None
         made._source, made._text = source, text
         return made
 
@@ -149,7 +143,18 @@ class Design(BaseModel):
         dict [-]
             Section name to a dict of keys; lists are lists.
         """
-        return {section: getattr(self, section).to_dict() for section in section_models()}
+        return {section: getattr(self, section).to_dict() for section in self.sections()}
+
+    @classmethod
+    def sections(cls):
+        """Sections of a design file with their models, in the order of the file.
+
+        Returns
+        -------
+        dict of str to type [-]
+            Section name to its subclass of Section.
+        """
+        return {name: field.annotation for name, field in cls.model_fields.items()}
 
     @property
     def name(self) -> str:
@@ -176,131 +181,25 @@ class Design(BaseModel):
         """File of the pressure trace: beside the design file, or in the working folder if there is none."""
         return (self._source.parent if self._source else Path()) / self.duty.pressure_trace
 
+    @property
+    def journals_outward(self) -> float:
+        """Side of the meshes on which the crank's journals lie [1]: -1 inside, 0 in their planes, 1 outside."""
+        beside = -1.0 if self.carrier.support == "enclosing" else 1.0
+        return 0.0 if self.crank.journal_place == "in_pinion" else beside
+
     @cached_property
     def pair(self) -> InternalPair:
         """Gear pair in SI, with all that follows from it."""
         own = self.gear_pair.si
         return InternalPair(
-            own.module, own.pinion_teeth, own.ring_teeth, float(own.pressure_angle), own.pinion_shift, own.ring_shift,
-            own.pinion_addendum, own.ring_addendum, own.pinion_dedendum, own.ring_dedendum, own.backlash,
-            own.pinion_tool_tip_radius, own.ring_fillet_radius)
+            module=own.module, pinion_teeth=own.pinion_teeth, ring_teeth=own.ring_teeth,
+            pressure_angle=float(own.pressure_angle), pinion_shift=own.pinion_shift, ring_shift=own.ring_shift,
+            pinion_addendum=own.pinion_addendum, ring_addendum=own.ring_addendum,
+            pinion_dedendum=own.pinion_dedendum, ring_dedendum=own.ring_dedendum, backlash=own.backlash,
+            tool_tip_radius=own.pinion_tool_tip_radius, ring_fillet_radius=own.ring_fillet_radius)
 
     def __eq__(self, other):
         return isinstance(other, Design) and self.to_dict() == other.to_dict()
 
     def __hash__(self):
-        return hash(tuple(getattr(self, section) for section in section_models()))
-
-
-def section_models():
-    """Sections of a design file with their models, in the order of the file.
-
-    Returns
-    -------
-    dict of str to type [-]
-        Section name to its subclass of Section.
-    """
-    return {name: field.annotation for name, field in Design.model_fields.items()}
-
-
-def _faults(error):
-    """Faults in the order of the file; a mistyped or misplaced key counts once, not also as missing."""
-    found = [fault for item in error.errors(include_url=False) for fault in _translated(item)]
-    meant = {_near(fault) for fault in found} | {home for fault in found for home in _homes(fault)}
-    found = [fault for fault in found if not (isinstance(fault.value, Missing) and fault.key in meant)]
-    order = ["", *section_models()]
-    return sorted(found, key=lambda fault: order.index(_section(fault)))
-
-
-def _section(fault):
-    name = fault.key.partition(".")[0]
-    return name if name in Design.model_fields else ""
-
-
-def _near(fault):
-    """Key that a wrong name was meant to be; empty if the fault is of another kind."""
-    if not fault.structural or fault.candidate is None:
-        return ""
-    return f"{_section(fault)}.{fault.candidate}" if _section(fault) else fault.candidate
-
-
-def _homes(fault):
-    """Keys of that name in the sections where it does exist."""
-    name = fault.key.removeprefix(f"{_section(fault)}.") if fault.structural else None
-    return [f"{section}.{name}" for section, model in section_models().items() if name in model.keys()]
-
-
-def _translated(item):
-    place, kind, value = [str(part) for part in item["loc"]], item["type"], item["input"]
-    inner = item.get("ctx", {}).get("error")
-    if isinstance(inner, _CrossFaults):
-        return [replace(fault, between=True) for fault in inner.args[0]]
-    if isinstance(inner, DesignError):
-        return [replace(inner.fault, key=f"{place[0]}.{inner.fault.key}")]
-    if kind == "missing":
-        return [_missing(*place)]
-    if kind in ("extra_forbidden", "invalid_key"):
-        return [_unknown(*place, value=value)]
-    what = f"a section [{place[0]}] with keys and values" if place else "a set of sections with keys and values"
-    return [Fault(place[0] if place else "design", value, f"not {what}")]
-
-
-def _missing(section, key=""):
-    if not key:
-        return Fault(section, Missing(), f"required: a section [{section}] with its keys")
-    rule = section_models()[section].keys()[key]
-    return Fault(f"{section}.{key}", Missing(), f"required: {rule.expects()}", split_unit(key)[1])
-
-
-def _unknown(*place, value):
-    models = section_models()
-    names = models[place[0]].keys() if len(place) > 1 else models
-    words = f"not a known key of [{place[0]}]" if len(place) > 1 else f"not a known section, one of {', '.join(models)}"
-    fault = Fault(".".join([*place[:-1], _plain(place[-1])]), value, words, structural=True)
-    homes = [f"{place[-1]} in section [{home.partition('.')[0]}]" for home in _homes(fault)]
-    return replace(fault, candidate=None if homes else closest(place[-1], names), other_way=" or ".join(homes))
-
-
-def _plain(name):
-    return name if name.isprintable() and 0 < len(name) <= 60 else repr(name[:57])
-
-
-def _confirmed(faults, data):
-    """The first fault; a value is offered only if the design with it has no fault that it did not have before."""
-    first, known = faults[0], {fault.key for fault in faults[1:]}
-    tries = [(first.candidate, first.entry)] if first.candidate is not None and not first.structural else []
-    for value, entry in tries:
-        after = _trial(first, value, data)
-        if {fault.key for fault in after} <= known and not (_linked(first) and after and not _compared(after)):
-            return replace(first, candidate=value, entry=entry)
-        if len(tries) < 3:
-            tries += [again for again in _second_guess(first, value, after, data) if again not in tries]
-    return first if first.structural else replace(first, candidate=None)
-
-
-def _second_guess(first, value, after, data):
-    """What the checks between keys would rather have; and the module that gives the stroke, which is linear in it."""
-    for fault in after:
-        if fault.key == first.key and fault.candidate is not None:
-            yield fault.candidate, fault.entry
-        if first.key == "gear_pair.module_mm" and fault.key == "cylinders.stroke_mm" and fault.candidate:
-            yield round(value * fault.value / fault.candidate, 6), 0
-
-
-def _linked(fault):
-    return fault.key.startswith("gear_pair.") or fault.key == "cylinders.stroke_mm"
-
-
-def _compared(faults):
-    """True if the keys could be checked against one another, which needs all of them in range."""
-    return all(fault.between for fault in faults)
-
-
-def _trial(fault, value, data):
-    """Faults of the design with another value in place of the one at fault."""
-    section, key = fault.key.split(".")
-    try:
-        Design.model_validate({**data, section: {**data[section], key: value}})
-    except ValidationError as error:
-        return _faults(error)
-    return []
+        return hash(tuple(getattr(self, section) for section in self.sections()))

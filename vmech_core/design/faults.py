@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from vmech_core.base.errors import InputError
 
@@ -78,36 +77,8 @@ class DesignError(InputError):
         return f"{text[:-1]} (and {self.more} more fault{'s' * (self.more > 1)})." if self.more else text
 
 
-class Missing:
-    """Stands in a sentence for the value of a key that is not there."""
-
-    def __str__(self) -> str:
-        return "(missing)"
-
-
-def closest(wrong, names):
-    """Find the name that is spelt most nearly like a wrong one.
-
-    Parameters
-    ----------
-    wrong : object [-]
-        What was written; anything but a text has no near name.
-    names : iterable of str [-]
-        The names that exist.
-
-    Returns
-    -------
-    str or None [-]
-        The nearest name, if any is near; capital letters do not count.
-
-    Examples
-    --------
-    >>> closest("Bore_nm", ["stroke_mm", "bore_mm"])
-    'bore_mm'
-    """
-    by_lower = {name.lower(): name for name in names}
-    near = get_close_matches(wrong.lower()[:80], by_lower, 1, 0.6) if isinstance(wrong, str) else []
-    return by_lower[near[0]] if near else None
+class Disagreement(ValueError):
+    """Carries the faults between keys, each of them in range, through the model; its argument is their list."""
 
 
 def _written(value):

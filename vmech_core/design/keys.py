@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from numbers import Integral, Real
-
-from vmech_core.design.faults import DesignError, Fault, closest
+from typing import Annotated, Any, ClassVar
 
 #: Unit suffixes that a key may end in, and the way the unit is written in a sentence.
 SUFFIXES = {"mm": "mm", "um": "um", "deg": "deg", "rpm": "rpm", "bar": "bar", "MPa": "MPa", "GPa": "GPa", "g": "g",
@@ -39,7 +38,7 @@ def split_unit(name):
 
 @dataclass(frozen=True)
 class Key:
-    """Range and meaning of one key; made by ``number``, ``whole``, ``text``, ``choice`` and ``csv_name``.
+    """Range and meaning of one key; ``number``, ``whole``, ``text``, ``choice`` and ``csv_name`` make them.
 
     Attributes
     ----------
@@ -55,8 +54,8 @@ class Key:
         Highest value, or the most characters.
     words : tuple of str [-]
         The words that may stand here.
-    most : int [1]
-        Most entries of a list; 0 for a single value.
+    listed : str [-]
+        ``must`` for a list of numbers, one for each cylinder; ``may`` if such a list may stand in place of a value.
     """
 
     kind: str
@@ -65,10 +64,11 @@ class Key:
     low: float = 0
     high: float = 0
     words: tuple[str, ...] = ()
-    most: int = 0
+    listed: str = ""
+    most: ClassVar[int] = 12  # entries of a list
 
     def check(self, name, value):
-        """Accept a value or refuse it.
+        """Accept a value or refuse it; the words of a refusal are loaded when there is one.
 
         Parameters
         ----------
@@ -87,27 +87,39 @@ class Key:
         DesignError
             If the type, the range or the number of entries is wrong.
         """
-        if not self.most:
-            return self._one(name, value)
         value = value.tolist() if hasattr(value, "tolist") else value
-        if not isinstance(value, (list, tuple)) or not 1 <= len(value) <= self.most:
-            raise DesignError(Fault(name, value, f"not {self.expects()}", split_unit(name)[1]))
-        return tuple(self._entry(name, list(value), place) for place in range(len(value)))
+        if self.listed and isinstance(value, (list, tuple)):
+            entries = tuple(self.kept(item, entry=True) for item in value)
+            kept = entries if 1 <= len(entries) <= self.most and None not in entries else None
+        else:
+            kept = None if self.listed == "must" else self.kept(value)
+        if kept is None:
+            from vmech_core.design.words import key_refused
 
-    def expects(self):
-        """Describe what may stand here, without the unit.
+            raise key_refused(self, name, value, split_unit(name)[1])
+        return kept
+
+    def kept(self, value, entry=False):
+        """Give a single value in the type of the key.
+
+        Parameters
+        ----------
+        value : object [-]
+            What the file holds.
+        entry : bool [-]
+            True for an entry of a list, which is a number.
 
         Returns
         -------
-        str [-]
-            For example ``a number from 5 to 500``.
+        float, int, str or None [-]
+            None where it may not stand.
         """
-        if self.most:
-            return f"a list of 1 to {self.most} {self.kind}s from {self.span()}"
-        return {"text": f"a text of {self.span()} characters on one line",
-                "file name": "the name of a .csv file beside the design file, without a folder",
-                "word": f"one of {', '.join(self.words)}"}.get(
-            self.kind, "".join(f'"{word}" or ' for word in self.words) + f"a {self.kind} from {self.span()}")
+        if isinstance(value, str) and not entry:
+            return str(value) if value in self.words or self._fits(value) else None
+        wanted = {"number": Real, "whole number": Integral}.get(self.kind, ())
+        if isinstance(value, bool) or not isinstance(value, wanted) or not self.low <= value <= self.high:
+            return None
+        return int(value) if self.kind == "whole number" else float(value)
 
     def span(self):
         """Write the range.
@@ -134,56 +146,14 @@ class Key:
         """
         return split_unit(name)[1] or ("1" if "number" in self.kind else "-")
 
-    def _one(self, name, value):
-        if isinstance(value, str) and value in self.words:
-            return str(value)
-        if self.kind in ("number", "whole number"):
-            return self._number(name, value)
-        if isinstance(value, str) and self._fits(value):
-            return str(value)
-        raise DesignError(Fault(name, value, f"not {self.expects()}", candidate=self._nearest_text(value)))
-
-    def _number(self, name, value):
-        wanted = Integral if self.kind == "whole number" else Real
-        typed = isinstance(value, wanted) and not isinstance(value, bool) and value == value
-        if typed and self.low <= value <= self.high:
-            return int(value) if self.kind == "whole number" else float(value)
-        phrase = f"outside {self.span()}" if typed and not self.words else f"not {replace(self, most=0).expects()}"
-        unit = split_unit(name)[1]
-        raise DesignError(Fault(name, value, phrase, unit, self._nearest_number(value, unit)))
-
-    def _entry(self, name, values, place):
-        try:
-            return self._one(name, values[place])
-        except DesignError as error:
-            found = error.fault.candidate
-            whole = None if found is None else [*values[:place], found, *values[place + 1:]]
-            raise DesignError(replace(error.fault, entry=place + 1, candidate=whole)) from None
-
-    def _fits(self, value):
+    def _fits(self, text):
         if self.kind == "text":
-            return self.low <= len(value) <= self.high and value.isprintable() and bool(value.strip())
-        return self.kind == "file name" and bool(_FILE_NAME.fullmatch(value))
-
-    def _nearest_number(self, value, unit):
-        number = _as_float(value, unit)
-        if number is None:
-            return closest(value, self.words)
-        inside = min(max(number, self.low), self.high)
-        return round(inside) if self.kind == "whole number" else inside
-
-    def _nearest_text(self, value):
-        if self.kind == "word" or not isinstance(value, str):
-            return closest(value, self.words)
-        tries = [" ".join(value.split())[:int(self.high)]]
-        if self.kind == "file name":
-            last = re.split(r"[/\\:]", value)[-1]
-            tries = [last, re.sub(r"[.]\w{0,4}$", "", last) + ".csv"]
-        return next((text for text in tries if self._fits(text)), None)
+            return self.low <= len(text) <= self.high and text.isprintable() and bool(text.strip())
+        return self.kind == "file name" and bool(_FILE_NAME.fullmatch(text))
 
 
-def number(low, high, meaning, used, word=""):
-    """Key that holds a number, or one word in its place.
+def number(low, high, meaning, used, word="", listed=""):
+    """Type of a field that holds a number, or one word in its place.
 
     Parameters
     ----------
@@ -197,17 +167,19 @@ def number(low, high, meaning, used, word=""):
         Notebooks that use it.
     word : str [-]
         Word that may stand in place of the number; empty if none.
+    listed : str [-]
+        As in ``Key``.
 
     Returns
     -------
-    Key [-]
-        The key.
+    type [-]
+        With its Key.
     """
-    return Key("number", meaning, used, low, high, (word,) if word else ())
+    return Annotated[Any, Key("number", meaning, used, low, high, (word,) if word else (), listed)]
 
 
-def whole(low, high, meaning, used):
-    """Key that holds a whole number.
+def whole(low, high, meaning, used, listed=""):
+    """Type of a field that holds a whole number.
 
     Parameters
     ----------
@@ -219,53 +191,19 @@ def whole(low, high, meaning, used):
         What the key says about the machine.
     used : str [-]
         Notebooks that use it.
+    listed : str [-]
+        As in ``Key``.
 
     Returns
     -------
-    Key [-]
-        The key.
+    type [-]
+        With its Key.
     """
-    return Key("whole number", meaning, used, low, high)
-
-
-def per_cylinder(key):
-    """Key that holds a list of 1 to 12 values, one for each cylinder.
-
-    Parameters
-    ----------
-    key : Key [-]
-        What each value must be.
-
-    Returns
-    -------
-    Key [-]
-        The key of the list.
-    """
-    return replace(key, most=12)
-
-
-def text(high, meaning, used):
-    """Key that holds free text on one line.
-
-    Parameters
-    ----------
-    high : int [1]
-        Most characters.
-    meaning : str [-]
-        What the key says about the machine.
-    used : str [-]
-        Notebooks that use it.
-
-    Returns
-    -------
-    Key [-]
-        The key.
-    """
-    return Key("text", meaning, used, 1, high)
+    return Annotated[Any, Key("whole number", meaning, used, low, high, listed=listed)]
 
 
 def choice(words, meaning, used):
-    """Key that holds one of a few words.
+    """Type of a field that holds one of a few words.
 
     Parameters
     ----------
@@ -278,14 +216,34 @@ def choice(words, meaning, used):
 
     Returns
     -------
-    Key [-]
-        The key.
+    type [-]
+        With its Key.
     """
-    return Key("word", meaning, used, words=tuple(word.strip() for word in words.split(",")))
+    return Annotated[Any, Key("word", meaning, used, words=tuple(word.strip() for word in words.split(",")))]
+
+
+def text(high, meaning, used):
+    """Type of a field that holds free text on one line.
+
+    Parameters
+    ----------
+    high : int [1]
+        Most characters.
+    meaning : str [-]
+        What the key says about the machine.
+    used : str [-]
+        Notebooks that use it.
+
+    Returns
+    -------
+    type [-]
+        With its Key.
+    """
+    return Annotated[Any, Key("text", meaning, used, 1, high)]
 
 
 def csv_name(meaning, used):
-    """Key that holds the name of a CSV file beside the design file.
+    """Type of a field that holds the name of a CSV file beside the design file.
 
     Parameters
     ----------
@@ -296,19 +254,7 @@ def csv_name(meaning, used):
 
     Returns
     -------
-    Key [-]
-        The key.
+    type [-]
+        With its Key.
     """
-    return Key("file name", meaning, used)
-
-
-def _as_float(value, unit):
-    if isinstance(value, bool) or not isinstance(value, (Real, str)):
-        return None
-    try:
-        found = float(value.strip().removesuffix(unit).replace(",", ".") if isinstance(value, str) else value)
-    except ValueError:
-        return None
-    except OverflowError:
-        found = float("inf") if value > 0 else -float("inf")
-    return found if found == found else None
+    return Annotated[Any, Key("file name", meaning, used)]

@@ -1,6 +1,8 @@
 """The internal gear pair of pinion and ring: involute geometry, interference screens, true outlines, strength, mesh.
 
-It knows teeth and what presses them; it knows no engine, no design file and no cycle.
+It knows teeth, one pair of gears at a time, and what a force on them does: whether they fit, how stiff their mesh is,
+what its sliding costs, what bends a tooth. It does not know where the force comes from: no engine, no design file and
+no cycle; nor does it rate teeth for life.
 """
 
 from vmech_core.base.lazy import attach
@@ -11,5 +13,5 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "outline": "pinion_outline place_pinion ring_outline",
     "strength": "bending_margins",
     "strokes": "stroke_options",
-    "stiffness": "mesh_stiffness_per_width",
+    "mesh": "iso_mesh_stiffness loss_factor mesh_stiffness pair_factor pitch_speed",
 }, modules="mesh")

@@ -13,7 +13,8 @@ from functools import cached_property
 
 import numpy as np
 
-from vmech_core.gears.involute import STANDARD_ANGLE, _require, involute, working_pressure_angle
+from vmech_core.base.errors import refuse
+from vmech_core.gears.involute import STANDARD_ANGLE, involute, working_pressure_angle
 
 #: Preferred modules of ISO 54:1996, first and second series, m. The standard's third choice 6.5 mm is left out.
 MODULES_FIRST = tuple(v / 1000 for v in (1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50))
@@ -77,16 +78,16 @@ class InternalPair:
     ring_fillet_radius: float = 0.25
 
     def __post_init__(self):
-        _require("module", self.module, np.asarray(self.module) > 0, "not above 0", "m")
-        _require("pinion_teeth", self.pinion_teeth, np.asarray(self.pinion_teeth) >= 5, "below 5", "teeth", "5 teeth")
-        _require("ring_teeth", self.ring_teeth, np.greater(self.ring_teeth, self.pinion_teeth),
-                 f"not above the pinion's {np.max(self.pinion_teeth)} teeth")
+        refuse(~np.greater(self.module, 0), "module", self.module, "not above 0", "m")
+        refuse(np.less(self.pinion_teeth, 5), "pinion_teeth", self.pinion_teeth, "below 5", "teeth", "5 teeth")
+        words = f"not above the pinion's {np.max(self.pinion_teeth)} teeth"
+        refuse(~np.greater(self.ring_teeth, self.pinion_teeth), "ring_teeth", self.ring_teeth, words)
         for name, (low, high, unit) in _RANGES.items():
             value = np.asarray(getattr(self, name))
-            _require(name, getattr(self, name), (value >= low) & (value <= high), f"outside {low:g} to {high:g}", unit)
-        _require("backlash", self.backlash, np.asarray(self.backlash) >= 0, "below 0", "m", "0 m")
-        _require("ring_addendum", self.ring_addendum, self.ring_tip_radius > 0, "so long that teeth reach the axis")
-        _require("pinion_dedendum", self.pinion_dedendum, self.pinion_root_radius > 0, "so deep that roots meet")
+            refuse(~((value >= low) & (value <= high)), name, value, f"outside {low:g} to {high:g}", unit)
+        refuse(~np.greater_equal(self.backlash, 0), "backlash", self.backlash, "below 0", "m", "0 m")
+        refuse(self.ring_tip_radius <= 0, "ring_addendum", self.ring_addendum, "so long that teeth reach the axis")
+        refuse(self.pinion_root_radius <= 0, "pinion_dedendum", self.pinion_dedendum, "so deep that roots meet")
         _ = self.working_angle
 
     @cached_property
@@ -182,6 +183,17 @@ class InternalPair:
     def contact_end(self):
         """Contact at the pinion's tip, as a point on the line of action [m]."""
         return _tangent_length(self.pinion_tip_radius, self.pinion_base_radius)
+
+    @property
+    def path_ratios(self):
+        """Contact ratio from the ring's tip to the pitch point, and from there to the pinion's tip [1].
+
+        Their sum is the contact ratio, and which one is approach depends on who drives; one is negative if the pitch
+        point lies outside the path of contact.
+        """
+        pitch_point = self.pinion_working_radius * np.sin(self.working_angle)
+        base_pitch = np.pi * self.module * np.cos(self.pressure_angle)
+        return (pitch_point - self.contact_start) / base_pitch, (self.contact_end - pitch_point) / base_pitch
 
     @property
     def rack_radius(self):

@@ -1,4 +1,4 @@
-"""The involute function and what follows from it for a pair: working angle, centre distance, shift, undercut.
+"""The involute function and what follows from it for a pair: working angle, and the shift for a centre distance.
 
 Sign of a profile shift, for both gears: positive moves the tool outward from the axis. Every relation works for any
 tooth numbers; the straight-line drive uses ring_teeth = 2 pinion_teeth.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base.errors import refuse
 
 #: Common pressure angle (ISO 53:1998), rad.
 STANDARD_ANGLE = np.pi / 9
@@ -68,7 +68,7 @@ def inverse_involute(value):
     20.000
     """
     v = np.asarray(value, dtype=float)
-    _require("involute", value, v >= 0, "outside 0 to infinity")
+    refuse(~(v >= 0), "involute", value, "outside 0 to infinity")
     t = np.cbrt(3 * v) + v
     for _ in range(12):
         square = np.where(t > 0, t * t, 1.0)
@@ -111,52 +111,13 @@ def working_pressure_angle(pinion_teeth, ring_teeth, pressure_angle=STANDARD_ANG
     slope = 2 * np.tan(pressure_angle) / (np.asarray(ring_teeth) - pinion_teeth)
     value = involute(pressure_angle) + slope * shift_difference
     least = np.max(-involute(pressure_angle) / slope)
-    _require("shift_difference", shift_difference, value >= 0, f"below {least:.4f}, where the base circles would meet",
-             nearest=f"{least:.4f}")
+    words = f"below {least:.4f}, where the base circles would meet"
+    refuse(~(value >= 0), "shift_difference", shift_difference, words, nearest=f"{least:.4f}")
     return inverse_involute(value)
 
 
-def centre_distance(module, pinion_teeth, ring_teeth, pressure_angle=STANDARD_ANGLE, shift_difference=0.0):
-    """Working centre distance of an internal pair: the offset of the carrier.
-
-    Parameters
-    ----------
-    module : float or (...) array [m]
-        Reference module.
-    pinion_teeth : int or (...) array [1]
-        Teeth of the pinion.
-    ring_teeth : int or (...) array [1]
-        Teeth of the ring gear.
-    pressure_angle : float or (...) array [rad]
-        Pressure angle of the basic rack.
-    shift_difference : float or (...) array [1]
-        Ring shift less pinion shift, in modules.
-
-    Returns
-    -------
-    float or (...) array [m]
-        Distance between the axes, positive.
-
-    Raises
-    ------
-    InputError
-        If the pair cannot mesh.
-
-    Valid: as for working_pressure_angle.
-    Source: Elements of Metric Gear Technology (SDP/SI), section 5; derived again here.
-
-    Examples
-    --------
-    >>> print(f"{1000 * centre_distance(0.003, 16, 24, shift_difference=0.5):.4f} mm")
-    13.1683 mm
-    """
-    working = working_pressure_angle(pinion_teeth, ring_teeth, pressure_angle, shift_difference)
-    reference = np.multiply(module, np.subtract(ring_teeth, pinion_teeth)) / 2
-    return reference * np.cos(pressure_angle) / np.cos(working)
-
-
 def shift_difference(distance, module, pinion_teeth, ring_teeth, pressure_angle=STANDARD_ANGLE):
-    """Shift difference that gives a wanted centre distance (a quarter of the stroke): inverse of centre_distance.
+    """Shift difference that gives a wanted centre distance, a quarter of the stroke.
 
     Parameters
     ----------
@@ -191,40 +152,6 @@ def shift_difference(distance, module, pinion_teeth, ring_teeth, pressure_angle=
     """
     difference = np.subtract(ring_teeth, pinion_teeth)
     cosine = np.multiply(module, difference) * np.cos(pressure_angle) / 2 / distance
-    least = np.max(cosine * distance)
-    _require("centre distance", distance, cosine <= 1, f"shorter than the {least:.6f} m its base circles need", "",
-             f"{least:.6f} m")
+    least = f"{np.max(cosine * distance):.6f} m"
+    refuse(~(cosine <= 1), "centre distance", distance, f"shorter than the {least} its base circles need", "", least)
     return difference * (involute(np.arccos(cosine)) - involute(pressure_angle)) / (2 * np.tan(pressure_angle))
-
-
-def undercut_teeth(pressure_angle=STANDARD_ANGLE, depth=1.0, shift=0.0):
-    """Least number of teeth (not rounded) that a rack tool cuts without undercut.
-
-    Parameters
-    ----------
-    pressure_angle : float or (...) array [rad]
-        Pressure angle of the rack.
-    depth : float or (...) array [1]
-        Depth of the straight part of the tool below its reference line, in modules.
-    shift : float or (...) array [1]
-        Profile shift, in modules.
-
-    Returns
-    -------
-    float or (...) array [1]
-        Limit of the number of teeth.
-
-    Valid: external gear cut by a rack or hob.
-    Source: Elements of Metric Gear Technology (SDP/SI), section 4; derived again here.
-
-    Examples
-    --------
-    >>> print(f"{undercut_teeth():.3f}")
-    17.097
-    """
-    return 2 * np.subtract(depth, shift) / np.sin(pressure_angle) ** 2
-
-
-def _require(field, value, good, allowed, unit="", nearest=None):
-    if not np.all(good):
-        raise InputError(field, value, allowed, unit, nearest)

@@ -1,4 +1,4 @@
-"""Power that the sliding of the teeth costs in one mesh of the straight-line drive, and what their oil costs.
+"""One mesh of the straight-line drive: its stiffness, the power that sliding teeth cost, and what their oil costs.
 
 Speeds of the mesh are those against the carrier: the crank turns against it, and the fixed ring as well, so that both
 pitch circles pass the pitch point at ``carrier_speed`` times the ring's working radius; at 2:1 that is 2 omega a.
@@ -12,7 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from vmech_core.base.results import Estimate, column
+from vmech_core.gears.geometry import contact_ratio
 
+#: Mean stiffness of a steel spur gear mesh per face width, along the line of action [N/m2]: low, likely, high.
+#: ISO 6336-1 gives about 20 N/(mm um), and 14 for a single pair of teeth, where nothing better is known (both values
+#: from memory). An internal pair is somewhat stiffer, an uneven contact softer: hence the range, our own judgement.
+STEEL_MESH = (10e9, 20e9, 25e9)
+STEEL = 206e9  # Young's modulus for which the values of ISO 6336-1 hold [Pa], from memory
 #: Around the published mean friction: factor for low, likely and high (our own judgement), and limits for all three
 #: (usual range of oiled steel gears, from memory).
 SCATTER, FRICTION_LIMITS = (0.7, 1.0, 1.4), (0.03, 0.12)
@@ -20,6 +26,73 @@ SCATTER, FRICTION_LIMITS = (0.7, 1.0, 1.4), (0.03, 0.12)
 LEAST_LINE_LOAD, GREATEST_SUM_SPEED = 150e3, 50.0
 #: Share of the tooth spaces that oil fills: low mist, likely splash, high a gear that dips (our own judgement).
 OIL_FILL = (0.002, 0.02, 0.3)
+
+
+def mesh_stiffness(face_width, pinion_modulus, ring_modulus, pressure_angle=0.0):
+    """Stiffness of one spur gear mesh, averaged over the mesh: the one range that the whole project uses.
+
+    Parameters
+    ----------
+    face_width : float or (...) array [m]
+        Face width of the mesh.
+    pinion_modulus : float or (...) array [Pa]
+        Young's modulus of the pinion.
+    ring_modulus : float or (...) array [Pa]
+        Young's modulus of the ring gear.
+    pressure_angle : float or (...) array [rad]
+        0 for the stiffness along the line of action; the working pressure angle for the tangential one.
+
+    Returns
+    -------
+    Estimate [N/m]
+        Low, likely and high.
+
+    Valid: solid spur gears under an even and not too light load (100 N per mm of face width or more); a thin rim, an
+        uneven contact or a light load makes the mesh softer. ``iso_mesh_stiffness`` checks it from a pair's geometry.
+    Source: ISO 6336-1, about 20 N/(mm um) for steel, scaled with the harmonic mean of the moduli over 206 GPa (both
+        from memory); the range is our own judgement.
+
+    Examples
+    --------
+    >>> round(float(mesh_stiffness(0.03, 206e9, 206e9).likely))
+    600000000
+    """
+    factor = _relative(pinion_modulus, ring_modulus) * face_width * np.cos(pressure_angle) ** 2
+    basis = "face width times 10, 20, 25 N/(mm um) of a steel spur gear mesh, scaled with Young's moduli"
+    return Estimate(*(factor * per for per in STEEL_MESH), "N/m", basis)
+
+
+def iso_mesh_stiffness(pair, pinion_modulus=STEEL, ring_modulus=STEEL):
+    """Mean stiffness of a mesh along its line of action, per face width, from the geometry of the pair.
+
+    The check of ``mesh_stiffness``, whose range holds it. For an internal pair the standard takes the ring as a rack,
+    of infinite tooth number; its shift is left out.
+
+    Parameters
+    ----------
+    pair : InternalPair [-]
+        The gear pair.
+    pinion_modulus : float or (...) array [Pa]
+        Young's modulus of the pinion.
+    ring_modulus : float or (...) array [Pa]
+        Young's modulus of the ring gear.
+
+    Returns
+    -------
+    float or (...) array [N/m2]
+        Stiffness over face width, usually 14 to 25 N/(mm um), 14e9 to 25e9 N/m2, for steel.
+
+    Valid: spur gears, solid discs, line load above 100 N/mm, contact ratio above 1.2; one above 2 is taken as
+        2, where the approximation ends. The rim of a thin ring is softer.
+    Source: ISO 6336-1, method B, single stiffness c' (flexibility in mm um/N, correction 0.8) and mesh stiffness
+        c_gamma = c' (0.75 eps + 0.25); numbers from memory.
+    """
+    z, x = np.asarray(pair.pinion_teeth, dtype=float), pair.pinion_shift
+    flexibility = 0.04723 + 0.15551 / z - 0.00635 * x - 0.11654 * x / z + 0.00529 * np.square(x)
+    depth = 1.0 + 0.5 * (1.2 - pair.pinion_dedendum)
+    angle = 1.0 - 0.02 * (20.0 - np.degrees(pair.pressure_angle))
+    single = 0.8 * depth * angle / flexibility * 1e9
+    return single * _relative(pinion_modulus, ring_modulus) * (0.75 * np.minimum(contact_ratio(pair), 2.0) + 0.25)
 
 
 @dataclass(frozen=True)
@@ -35,81 +108,14 @@ class MeshLoss:
     power : (...) array [W]
         Power turned into heat, not negative, averaged over the passing of a tooth.
     crank_couple : (...) array [N m]
-        Couple of the ring on the crank, against its turning.
-    ring_couple : (...) array [N m]
-        Its reaction on the fixed ring, which does no work.
+        Couple of the ring on the crank, against its turning; its reaction on the fixed ring does no work.
     carrier_torque : (...) array [N m]
         Change of the torque that the carrier gives, equal to minus power over carrier speed.
     """
 
     power: np.ndarray
     crank_couple: np.ndarray
-    ring_couple: np.ndarray
     carrier_torque: np.ndarray
-
-
-def path_ratios(pair):
-    """Contact ratio on each side of the pitch point.
-
-    Parameters
-    ----------
-    pair : InternalPair [-]
-        The gear pair.
-
-    Returns
-    -------
-    ring_side : float or (...) array [1]
-        From the ring's tip to the pitch point, over the base pitch; negative if the path begins beyond that point.
-    pinion_side : float or (...) array [1]
-        From the pitch point to the pinion's tip.
-
-    Valid: pair free of interference. Their sum is the contact ratio; which side is approach depends on who drives.
-    Source: geometry of the line of action, derived here.
-
-    Examples
-    --------
-    >>> from vmech_core.gears.geometry import InternalPair
-    >>> print("{:.3f} {:.3f}".format(*path_ratios(InternalPair(0.002, 30, 60))))
-    1.171 0.827
-    """
-    pitch_point = pair.pinion_working_radius * np.sin(pair.working_angle)
-    base_pitch = np.pi * pair.module * np.cos(pair.pressure_angle)
-    return (pitch_point - pair.contact_start) / base_pitch, (pair.contact_end - pitch_point) / base_pitch
-
-
-def ohlendorf(pinion_teeth, wheel_teeth, approach, recess):
-    """Tooth-loss factor of a spur pair in the published closed form.
-
-    It is exact for a load shared equally if both parts of the contact ratio are below 1 and their sum is 1 to 2: then
-    one pair of teeth is alone in contact at the pitch point. An internal pair often leaves these limits with one part,
-    e, above 1; while the sum stays within 1 to 2, the form is then too high by pi (1/z1 + 1/z2) (e - 1)^2.
-
-    Parameters
-    ----------
-    pinion_teeth : int or (...) array [1]
-        Teeth of the pinion, z1.
-    wheel_teeth : int or (...) array [1]
-        Teeth of the wheel, z2; negative for an internal gear.
-    approach : float or (...) array [1]
-        Contact ratio before the pitch point.
-    recess : float or (...) array [1]
-        Contact ratio after it.
-
-    Returns
-    -------
-    float or (...) array [1]
-        Loss over friction coefficient times rolling power.
-
-    Valid: spur gears, both parts 0 to 1 and their sum 1 to 2.
-    Source: H. Ohlendorf, as in G. Niemann and H. Winter, Maschinenelemente, vol. 2; (u - 1) for an internal pair.
-
-    Examples
-    --------
-    >>> print(f"{ohlendorf(20, 40, 0.77842, 0.85677):.4f}")
-    0.1661
-    """
-    shape = 1.0 - approach - recess + np.square(approach) + np.square(recess)
-    return np.pi * (1.0 / np.asarray(pinion_teeth) + 1.0 / np.asarray(wheel_teeth)) * shape
 
 
 def loss_factor(pinion_teeth, wheel_teeth, approach, recess):
@@ -136,12 +142,14 @@ def loss_factor(pinion_teeth, wheel_teeth, approach, recess):
 
     Valid: spur gears, contact ratio of 1 or more, friction alike along the path. Real teeth give a pair near the pitch
         point a little more of the load, and tip relief takes it off the ends: the real factor is usually lower.
-    Source: integral over the path of contact, derived here; equal to ``ohlendorf`` within the limits of that form.
+    Source: integral over the path of contact, derived here. With both parts below 1 and their sum 1 to 2 it is the form
+        of H. Ohlendorf (G. Niemann and H. Winter, Maschinenelemente, vol. 2); with one part e above 1, as in many an
+        internal pair, that form is too high by pi (1/z1 + 1/z2) (e - 1)^2.
 
     Examples
     --------
-    >>> print(f"{loss_factor(30, -60, 1.171, 0.827):.4f} {ohlendorf(30, -60, 1.171, 0.827):.4f}")
-    0.0538 0.0554
+    >>> print(f"{loss_factor(30, -60, 1.171, 0.827):.4f}")
+    0.0538
     """
     ratio = np.asarray(approach, dtype=float) + recess
     whole = np.floor(ratio)
@@ -168,10 +176,10 @@ def pair_factor(pair):
     float or (...) array [1]
         Loss over friction coefficient times rolling power.
 
-    Valid: as ``loss_factor`` and ``path_ratios``.
+    Valid: as ``loss_factor``; pair free of interference.
     Source: as ``loss_factor``.
     """
-    return loss_factor(pair.pinion_teeth, -np.asarray(pair.ring_teeth), *path_ratios(pair))
+    return loss_factor(pair.pinion_teeth, -np.asarray(pair.ring_teeth), *pair.path_ratios)
 
 
 def pitch_speed(pair, carrier_speed):
@@ -307,7 +315,7 @@ def loss(pair, carrier_speed, tooth_force, coefficient):
     speed = column(carrier_speed, 2)
     carrier = -np.sign(speed) * torque
     crank = -carrier * column(pair.pinion_working_radius / (outer - pair.pinion_working_radius), 2)
-    return MeshLoss(np.abs(speed) * torque, crank, -crank, carrier)
+    return MeshLoss(np.abs(speed) * torque, crank, carrier)
 
 
 def oil_power(pair, face_width, carrier_speed, density, fill=OIL_FILL):
@@ -349,3 +357,8 @@ def oil_power(pair, face_width, carrier_speed, density, fill=OIL_FILL):
 def _square(x):
     """Antiderivative of 2 |x|."""
     return x * np.abs(x)
+
+
+def _relative(pinion_modulus, ring_modulus):
+    """Harmonic mean of two moduli over that of steel."""
+    return 2.0 * pinion_modulus * ring_modulus / (pinion_modulus + ring_modulus) / STEEL

@@ -11,7 +11,7 @@ import numpy as np
 from vmech_core.base.errors import InputError
 
 
-def pinion_flank(pair, points=40, fillet="rack"):
+def pinion_flank(pair, points=40):
     """Lower half of a pinion tooth, from the middle of the root to the tip corner.
 
     Parameters
@@ -20,14 +20,12 @@ def pinion_flank(pair, points=40, fillet="rack"):
         One gear pair (no arrays).
     points : int [1]
         Points on the involute, and again on the fillet.
-    fillet : str [-]
-        ``rack``: the trochoid that the rounded tip of a rack tool cuts, undercut included; ``radial``: involute to the
-        base circle and a radial line below it, a stand-in for a tool that leaves all of the involute.
 
     Returns
     -------
     (P,) complex array [m]
-        Points about the pinion's axis, tooth centred on the positive real axis.
+        Points about the pinion's axis, tooth centred on the positive real axis; its fillet is the trochoid that the
+        rounded tip of a rack tool cuts, undercut included.
 
     Raises
     ------
@@ -37,16 +35,10 @@ def pinion_flank(pair, points=40, fillet="rack"):
     Valid: tooth not pointed; without backlash the involute starts at the tool's true form circle.
     Source: rack generation derived here; relations as in Elements of Metric Gear Technology (SDP/SI), section 4.
     """
-    base, root = pair.pinion_base_radius, pair.pinion_root_radius
-    if fillet == "radial":
-        start = np.sqrt(max(root**2 - base**2, 0.0))
-        low = np.linspace(root, np.hypot(base, start), points) * np.exp(-1j * pair.pinion_half_angle)
-        low = low[:0] if root >= base else low
-    else:
-        low, start = _trochoid(pair, points)
+    low, start = _trochoid(pair, points)
     rolls = np.linspace(start, pair.contact_end, points)
-    flank = _involute_points(base, pair.pinion_half_angle, rolls)
-    middle = root * np.exp(-1j * np.pi / pair.pinion_teeth)
+    flank = _involute_points(pair.pinion_base_radius, pair.pinion_half_angle, rolls)
+    middle = pair.pinion_root_radius * np.exp(-1j * np.pi / pair.pinion_teeth)
     return _distinct(np.concatenate([[middle], low, flank]))
 
 
@@ -86,7 +78,7 @@ def ring_flank(pair, points=40):
     return _distinct(np.concatenate([lead, flank, arc[1:], [pair.ring_root_radius]]))
 
 
-def pinion_outline(pair, points=40, fillet="rack"):
+def pinion_outline(pair, points=40):
     """Closed outline of the pinion.
 
     Parameters
@@ -95,8 +87,6 @@ def pinion_outline(pair, points=40, fillet="rack"):
         One gear pair (no arrays).
     points : int [1]
         Points on each involute, and again on each fillet.
-    fillet : str [-]
-        ``rack`` or ``radial``, see pinion_flank.
 
     Returns
     -------
@@ -118,7 +108,7 @@ def pinion_outline(pair, points=40, fillet="rack"):
     >>> bool(np.isclose(abs(pinion_outline(pair)).max(), pair.pinion_tip_radius))
     True
     """
-    half = pinion_flank(pair, points, fillet)
+    half = pinion_flank(pair, points)
     arc = _arc(half[-1], np.conj(half[-1]))
     return _repeat(np.concatenate([half, arc, np.conj(half[:0:-1])]), pair.pinion_teeth)
 
@@ -220,27 +210,22 @@ def _trochoid(pair, points):
     """Root curve cut by the rounded rack tip, and the involute point (length of tangent) where it ends."""
     radius = pair.rack_radius
     if np.isnan(radius):
-        raise InputError("pinion_dedendum", pair.pinion_dedendum, "too deep: the tool's flanks meet before its tip",
-                         "modules")
+        words = "too deep: the tool's flanks meet before its tip"
+        raise InputError("pinion_dedendum", pair.pinion_dedendum, words, "modules")
     reference, angle = pair.pinion_radius, pair.pressure_angle
     depth = reference - pair.pinion_root_radius - radius          # of the rounding's centre below the rolling line
-    aside = _tool_offset(pair, radius)
+    widening = pair.backlash / 4 * reference / pair.pinion_working_radius  # of the tool, for the backlash
+    straight = pair.module * pair.pinion_dedendum - radius
+    aside = np.pi * pair.module / 4 + widening - straight * np.tan(angle) - radius / np.cos(angle)
     slide = np.linspace(0, depth / np.tan(angle), max(points, 2) if pair.pinion_form >= 0 else 2000)
     centre = -depth + 1j * slide
     away = np.exp(1j * np.linspace(np.pi, np.pi / 2 + angle, len(slide))) if abs(depth) < 1e-12 * reference else (
         np.sign(depth) * centre / np.abs(centre))
-    curve = (reference + centre + radius * away) * np.exp(-1j * ((slide - aside) / reference
-                                                                 + np.pi / pair.pinion_teeth))
+    turn = (slide - aside) / reference + np.pi / pair.pinion_teeth
+    curve = (reference + centre + radius * away) * np.exp(-1j * turn)
     if pair.pinion_form >= 0:
         return curve[:-1], pair.pinion_form
     return _cut_at_involute(pair, curve, points)
-
-
-def _tool_offset(pair, radius):
-    """Distance of the rounding's centre from the middle of the tool's tooth; backlash widens the tool."""
-    dedendum, angle = pair.module * pair.pinion_dedendum, pair.pressure_angle
-    widening = pair.backlash / 4 * pair.pinion_radius / pair.pinion_working_radius
-    return np.pi * pair.module / 4 + widening - (dedendum - radius) * np.tan(angle) - radius / np.cos(angle)
 
 
 def _cut_at_involute(pair, curve, points):

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import NamedTuple
-
 import numpy as np
 
-from vmech_core.base.results import Margin
 from vmech_core.gears.geometry import contact_ratio
 from vmech_core.gears.involute import involute
 
@@ -40,27 +36,6 @@ def longest_ring_addendum(pair):
     return (pair.ring_radius - tip) / pair.module + pair.ring_shift - 1e-9
 
 
-class Screen(NamedTuple):
-    """One condition a pair has to meet: a value in modules (the contact ratio: a number) not below a limit.
-
-    Attributes
-    ----------
-    value : Callable [-]
-        Function of the pair that gives the value.
-    limit : float [1]
-        Limit the value must not fall below.
-    source : str [-]
-        Where the condition and its limit come from.
-    note : str [-]
-        What it means, when it matters.
-    """
-
-    value: Callable
-    limit: float
-    source: str
-    note: str
-
-
 def margins(pair):
     """Value of every screen of an internal pair.
 
@@ -84,7 +59,25 @@ def margins(pair):
     >>> print(f"{margins(InternalPair(0.002, 20, 40))['involute interference']:.2f}")
     -0.63
     """
-    return {name: screen.value(pair) for name, screen in SCREENS.items()}
+    module, distance = pair.module, pair.centre_distance
+    tips = (np.arccos(np.minimum(pair.pinion_base_radius / pair.pinion_tip_radius, 1)),  # 0 inside the base circle
+            np.arccos(np.minimum(pair.ring_base_radius / pair.ring_tip_radius, 1)))
+    pinion_tip = pair.pinion_half_angle - involute(tips[0])
+    ring_tip = np.pi / pair.ring_teeth - pair.ring_half_angle + involute(tips[1])
+    return {
+        "ring tip outside base circle": (pair.ring_tip_radius - pair.ring_base_radius) / module,
+        "involute interference": pair.contact_start / module,
+        "trochoid interference": _trochoid(pair, tips),
+        "trimming interference": _trimming(pair, tips),
+        "pinion undercut": pair.pinion_form / module,
+        "pinion fillet clear of ring tip": (pair.contact_start - np.maximum(pair.pinion_form, 0)) / module,
+        "ring fillet clear of pinion tip": (pair.ring_form - pair.contact_end) / module,
+        "pinion tip thickness": 2 * pinion_tip * pair.pinion_tip_radius / module,
+        "ring tip thickness": 2 * ring_tip * pair.ring_tip_radius / module,
+        "pinion root clearance": (pair.ring_tip_radius - distance - pair.pinion_root_radius) / module,
+        "ring root clearance": (pair.ring_root_radius - distance - pair.pinion_tip_radius) / module,
+        "contact ratio": contact_ratio(pair),
+    }
 
 
 def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
@@ -114,89 +107,68 @@ def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
     >>> [m.name for m in check_pair(InternalPair(0.0015, 23, 46)) if not m.ok]
     ['pinion fillet clear of ring tip']
     """
-    limits = {name: tip_thickness if "tip thickness" in name else screen.limit for name, screen in SCREENS.items()}
-    units = {name: "" if name == "contact ratio" else "modules" for name in SCREENS}
-    values = {name: float(np.round(value, 12)) for name, value in margins(pair).items()}   # without rounding noise
-    return tuple(Margin(name, values[name], limits[name], units[name], ">=", screen.source, screen.note)
-                 for name, screen in SCREENS.items() if radial_assembly or name != "trimming interference")
+    from vmech_core.base.results import Margin  # here, so that a design loads without it
+
+    found = []
+    for name, value in margins(pair).items():
+        limit, source, note = SCREENS[name]
+        if radial_assembly or name != "trimming interference":
+            limit, unit = tip_thickness if source == _TIP else limit, "" if name == "contact ratio" else "modules"
+            value = float(np.round(value, 12))  # without rounding noise
+            found.append(Margin(name, value, limit, unit, ">=", source, note))
+    return tuple(found)
 
 
-def _tip_angles(pair):
-    """Pressure angles at the tip circles, 0 where the ring tip lies inside its base circle."""
-    return (np.arccos(np.minimum(pair.pinion_base_radius / pair.pinion_tip_radius, 1)),
-            np.arccos(np.minimum(pair.ring_base_radius / pair.ring_tip_radius, 1)))
-
-
-def _corner_angles(pair):
+def _corner_angles(pair, tips):
     """Angle from the pitch point of a flank to its tip corner, about the own axis: pinion (back), ring (forward)."""
-    pinion, ring = _tip_angles(pair)
-    return involute(pinion) - involute(pair.working_angle), involute(pair.working_angle) - involute(ring)
+    return involute(tips[0]) - involute(pair.working_angle), involute(pair.working_angle) - involute(tips[1])
 
 
-def _trochoid(pair):
+def _trochoid(pair, tips):
     """Gap between the pinion's tip corner and the ring's where the tip circles cross, along the ring's tip circle."""
     a, tip1, tip2 = pair.centre_distance, pair.pinion_tip_radius, pair.ring_tip_radius
     at_pinion = np.arccos(np.clip((tip2**2 - a**2 - tip1**2) / (2 * a * tip1), -1, 1))
     at_ring = np.arccos(np.clip((a**2 + tip2**2 - tip1**2) / (2 * a * tip2), -1, 1))
-    back, forward = _corner_angles(pair)
+    back, forward = _corner_angles(pair, tips)
     turned = np.divide(pair.pinion_teeth, pair.ring_teeth) * (at_pinion + back)
     return (turned + forward - at_ring) * tip2 / pair.module
 
 
-def _trimming(pair):
+def _trimming(pair, tips):
     """Room for the pinion on its way in along the line of centres, at the tooth that comes closest."""
-    pinion, ring = _tip_angles(pair)
-    square = np.square(np.cos(pinion) / np.cos(ring))
+    square = np.square(np.cos(tips[0]) / np.cos(tips[1]))
     ratio = np.divide(pair.ring_teeth, pair.pinion_teeth)
     at_pinion = np.arcsin(np.sqrt(np.clip((1 - square) / (1 - ratio**-2.0), 0, 1)))
     at_ring = np.arcsin(np.sqrt(np.clip((1 / square - 1) / (ratio**2.0 - 1), 0, 1)))
-    back, forward = _corner_angles(pair)
+    back, forward = _corner_angles(pair, tips)
     return (at_pinion + back - ratio * (at_ring - forward)) * pair.pinion_tip_radius / pair.module
 
 
-def _pinion_tip(pair):
-    pinion, _ = _tip_angles(pair)
-    return 2 * (pair.pinion_half_angle - involute(pinion)) * pair.pinion_tip_radius / pair.module
-
-
-def _ring_tip(pair):
-    _, ring = _tip_angles(pair)
-    return 2 * (np.pi / pair.ring_teeth - pair.ring_half_angle + involute(ring)) * pair.ring_tip_radius / pair.module
-
-
 _TIP = "0.2 module, 0.4 if case-hardened: DIN 3960 and Niemann/Winter, Maschinenelemente II (from memory)"
-_CLEARANCE = "0.1 module: low end of DIN 867 (from memory)"
+_RATIO = "1.2 recommended, 1.1 the least: Elements of Metric Gear Technology (SDP/SI) (from memory)"
+_RACK = "Elements of Metric Gear Technology (SDP/SI), section 4; derived here"
+_GAP = "0.1 module: low end of DIN 867 (from memory)"
 
-#: Screens in the order in which they are reported.
-SCREENS: dict[str, Screen] = {
-    "ring tip outside base circle": Screen(
-        lambda p: (p.ring_tip_radius - p.ring_base_radius) / p.module, 0.0, _METRIC,
-        "inside the base circle there is no involute"),
-    "involute interference": Screen(
-        lambda p: p.contact_start / p.module, 0.0, _METRIC,
-        "distance, along the line of action, of the ring-tip contact from the pinion's base circle"),
-    "trochoid interference": Screen(
-        _trochoid, 0.0, _METRIC, "tip corners passing each other on the way out of mesh; small tooth differences fail"),
-    "trimming interference": Screen(
-        _trimming, 0.0, _METRIC, "matters only if the pinion is put in sideways (radially), not along the axis"),
-    "pinion undercut": Screen(
-        lambda p: p.pinion_form / p.module, 0.0, "Elements of Metric Gear Technology (SDP/SI), section 4; derived here",
-        "pinion cut by a rack or hob; a slight undercut can be accepted by a designer who checks the root"),
-    "pinion fillet clear of ring tip": Screen(
-        lambda p: (p.contact_start - np.maximum(p.pinion_form, 0)) / p.module, 0.0, "derived here",
+#: Screens in the order in which they are reported: the limit that the value must not fall below, in modules (the
+#: contact ratio: a number), where the condition and its limit come from, and what it means or when it matters.
+SCREENS = {
+    "ring tip outside base circle": (0.0, _METRIC, "inside the base circle there is no involute"),
+    "involute interference": (
+        0.0, _METRIC, "distance, along the line of action, of the ring-tip contact from the pinion's base circle"),
+    "trochoid interference": (
+        0.0, _METRIC, "tip corners passing each other on the way out of mesh; small tooth differences fail"),
+    "trimming interference": (
+        0.0, _METRIC, "matters only if the pinion is put in sideways (radially), not along the axis"),
+    "pinion undercut": (
+        0.0, _RACK, "pinion cut by a rack or hob; a slight undercut can be accepted by a designer who checks the root"),
+    "pinion fillet clear of ring tip": (
+        0.0, "derived here",
         "a rack tool leaves a fillet where a full-depth ring tooth wants an involute; shorten the ring teeth"),
-    "ring fillet clear of pinion tip": Screen(
-        lambda p: (p.ring_form - p.contact_end) / p.module, 0.0, "derived here",
-        "the pinion's tip must leave the ring's flank before the root fillet begins"),
-    "pinion tip thickness": Screen(_pinion_tip, 0.2, _TIP, "tooth thickness at the tip circle"),
-    "ring tip thickness": Screen(_ring_tip, 0.2, _TIP, "tooth thickness at the tip circle"),
-    "pinion root clearance": Screen(
-        lambda p: (p.ring_tip_radius - p.centre_distance - p.pinion_root_radius) / p.module, 0.1, _CLEARANCE,
-        "ring tip to pinion root on the line of centres"),
-    "ring root clearance": Screen(
-        lambda p: (p.ring_root_radius - p.centre_distance - p.pinion_tip_radius) / p.module, 0.1, _CLEARANCE,
-        "pinion tip to ring root on the line of centres"),
-    "contact ratio": Screen(
-        contact_ratio, 1.2, "1.2 recommended, 1.1 the least: Elements of Metric Gear Technology (SDP/SI) (from memory)",
-        "mean number of tooth pairs in contact"),
+    "ring fillet clear of pinion tip": (
+        0.0, "derived here", "the pinion's tip must leave the ring's flank before the root fillet begins"),
+    "pinion tip thickness": (0.2, _TIP, "tooth thickness at the tip circle"),
+    "ring tip thickness": (0.2, _TIP, "tooth thickness at the tip circle"),
+    "pinion root clearance": (0.1, _GAP, "ring tip to pinion root on the line of centres"),
+    "ring root clearance": (0.1, _GAP, "pinion tip to ring root on the line of centres"),
+    "contact ratio": (1.2, _RATIO, "mean number of tooth pairs in contact"),
 }

@@ -77,45 +77,15 @@ def ring_form_factor(pair, points=400):
     return _inscribed(half.real - base / np.cos(load_angle), half.imag, pair.module)
 
 
-def bending_stress(tangential_force, face_width, module, form_factor):
-    """Bending stress at the root of a tooth by the Lewis equation.
-
-    Parameters
-    ----------
-    tangential_force : float or (...) array [N]
-        Tangential force of one mesh at the working pitch circle, either sign.
-    face_width : float or (...) array [m]
-        Width of tooth that carries.
-    module : float or (...) array [m]
-        Module.
-    form_factor : float or (...) array [1]
-        Lewis form factor Y.
-
-    Returns
-    -------
-    float or (...) array [Pa]
-        Stress, not negative.
-
-    Valid: static, one tooth, load at the tip, no stress concentration.
-    Source: Lewis equation, Shigley, Mechanical Engineering Design, ch. 14 (from memory).
-
-    Examples
-    --------
-    >>> print(f"{bending_stress(1000.0, 0.02, 0.002, 0.32) / 1e6:.1f} MPa")
-    78.1 MPa
-    """
-    return np.abs(tangential_force) / (np.multiply(face_width, module) * form_factor)
-
-
 def bending_margins(pair, tangential_force, face_width, allowable, alternating=True):
-    """Lewis stress of pinion and ring against the allowable stress.
+    """Lewis stress of pinion and ring, force / (face width x module x form factor), against the allowable stress.
 
     Parameters
     ----------
     pair : InternalPair [-]
         One gear pair (no arrays).
     tangential_force : float [N]
-        Greatest tangential force of one mesh.
+        Greatest tangential force of one mesh at the working pitch circle, either sign.
     face_width : float [m]
         Width of tooth that carries.
     allowable : float or (2,) array [Pa]
@@ -129,7 +99,7 @@ def bending_margins(pair, tangential_force, face_width, allowable, alternating=T
         Pinion, then ring.
 
     Valid: a screen for a first design; a rating (ISO 6336-3) needs its own factors.
-    Source: Lewis equation; alternating factor ISO 6336-5 and AGMA 2001 (from memory).
+    Source: Lewis equation, as for pinion_form_factor; alternating factor ISO 6336-5 and AGMA 2001 (from memory).
 
     Examples
     --------
@@ -141,10 +111,9 @@ def bending_margins(pair, tangential_force, face_width, allowable, alternating=T
     note = "alternating bending" if alternating else "bending in one direction"
     source = "allowable stress of the design"
     source += ", times 0.7 (ISO 6336-5, AGMA 2001, from memory)" if alternating else ""
-    factors = {"pinion": pinion_form_factor(pair), "ring": ring_form_factor(pair)}
-    return tuple(Margin(f"{gear} tooth bending (Lewis)",
-                        float(bending_stress(tangential_force, face_width, pair.module, factor)), float(limit), "Pa",
-                        "<=", source, note) for (gear, factor), limit in zip(factors.items(), limits, strict=True))
+    load, forms = abs(tangential_force) / (face_width * pair.module), (pinion_form_factor(pair), ring_form_factor(pair))
+    return tuple(Margin(f"{gear} tooth bending (Lewis)", float(load / form), float(limit), "Pa", "<=", source, note)
+                 for gear, form, limit in zip(("pinion", "ring"), forms, limits, strict=True))
 
 
 def _inscribed(below, half_thickness, module):

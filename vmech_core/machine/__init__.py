@@ -1,13 +1,14 @@
 """How each machine moves and what rigid parts carry: the straight-line drive, the ordinary crank, the scotch yoke.
 
-One file per machine, each with its motion, rigid loads and rubbing pairs; besides the gear train, even firing,
-harmonics, masses from geometry and the statics along the crank's axis. It knows no elastic part, film or friction.
+One file per machine, each with its motion, rigid loads and rubbing pairs; besides the gear train, firing orders, the
+harmonics of any curve, masses from geometry and the statics along the crank's axis. It knows the angle, and what pushes
+as a force that somebody gives; it does not know pressure, play, elastic parts, films or friction.
 """
 
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "train": "path_ellipse pin_path speeds",
-    "firing": "as_turns even_layout families firing in_degrees pair_split parts pin_places search",
+    "firing": "as_turns even_layout families in_degrees pair_split parts pin_places search",
     "waveform": "dwell harmonics",
-}, modules="ends hypocycloid masses scotch_yoke slider_crank train")
+}, modules="ends firing hypocycloid masses scotch_yoke slider_crank train waveform")

@@ -13,13 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate, Loads, column
-
-#: Mean stiffness of a steel spur gear mesh per face width, along the line of action [N/m2]: low, likely, high.
-#: ISO 6336-1 gives about 20 N/(mm um), and 14 for a single pair of teeth, where nothing better is known (both values
-#: from memory). An internal pair is somewhat stiffer, an uneven contact softer: hence the range, our own judgement.
-STEEL_MESH = (10e9, 20e9, 25e9)
-STEEL_MODULUS = 206e9  # Young's modulus for which those values hold [Pa]; ISO 6336-1, from memory
+from vmech_core.base.results import Loads, column
+from vmech_core.gears.mesh import mesh_stiffness
 
 
 @dataclass(frozen=True)
@@ -54,41 +49,6 @@ class CrankAxis:
     tie_phase_error: float | np.ndarray = 0.0
 
 
-def mesh_stiffness(face_width, pinion_modulus, ring_modulus, pressure_angle=0.0):
-    """Stiffness of one spur gear mesh, averaged over the mesh, from published orders of magnitude.
-
-    Parameters
-    ----------
-    face_width : float or (...) array [m]
-        Face width of the mesh.
-    pinion_modulus : float or (...) array [Pa]
-        Young's modulus of the pinion.
-    ring_modulus : float or (...) array [Pa]
-        Young's modulus of the ring gear.
-    pressure_angle : float or (...) array [rad]
-        0 for the stiffness along the line of action; the working pressure angle for the tangential one.
-
-    Returns
-    -------
-    Estimate [N/m]
-        Low, likely and high.
-
-    Valid: solid spur gears under an even and not too light load (100 N per mm of face width or more); a thin rim, an
-        uneven contact or a light load makes the mesh softer. The geometry of the pair itself is not yet looked at.
-    Source: ISO 6336-1, about 20 N/(mm um) for steel, scaled with the harmonic mean of the moduli over 206 GPa (both
-        from memory); the range is our own judgement.
-
-    Examples
-    --------
-    >>> round(float(mesh_stiffness(0.03, 206e9, 206e9).likely))
-    600000000
-    """
-    relative = 2.0 * pinion_modulus * ring_modulus / (pinion_modulus + ring_modulus) / STEEL_MODULUS
-    factor = relative * face_width * np.cos(pressure_angle) ** 2
-    basis = "face width times 10, 20, 25 N/(mm um) of a steel spur gear mesh, scaled with Young's moduli"
-    return Estimate(*(factor * per for per in STEEL_MESH), "N/m", basis)
-
-
 def mesh_of_design(design, drive):
     """Tangential stiffness of each mesh of a design.
 
@@ -115,7 +75,7 @@ def from_design(design, drive):
     """Places and supports of the crank of a design.
 
     A carrier that encloses the crank's journal stands inside its pinion, one with a stub shaft outside; journal and
-    pinion lie side by side without a gap.
+    pinion lie side by side without a gap, or the journal in the bore of the pinion, in the plane of its mesh.
 
     Parameters
     ----------
@@ -139,22 +99,16 @@ def from_design(design, drive):
     """
     crank, place = design.crank.si, design.cylinders.si.axial_position
     step = design.gear_pair.si.face_width + crank.journal_length
-    outward = -1.0 if design.carrier.support == "enclosing" else 1.0
+    outward = design.journals_outward
     pins = 2.0 * np.abs(place).max() + crank.pin_length
     least = pins + crank.journal_length + step
     if outward < 0.0 and crank.mesh_span < least - 1e-9:
-        words = "too small for carriers that enclose the journals, between crankpins and pinions: below"
         shown = f"{np.ceil(1e6 * least - 1e-6) / 1e3:g}"
-        raise InputError("crank.mesh_span_mm", design.crank.mesh_span_mm, f"{words} {shown}", "mm", f"{shown} mm")
-    return CrankAxis(
-        place,
-        crank.mesh_span,
-        crank.mesh_span + outward * step,
-        crank.driving_carriers,
-        mesh_of_design(design, drive).likely,
-        crank.tie_stiffness,
-        crank.tie_phase_error,
-    )
+        words = f"too small for carriers that enclose the journals, between crankpins and pinions: below {shown}"
+        raise InputError("crank.mesh_span_mm", design.crank.mesh_span_mm, words, "mm", f"{shown} mm")
+    return CrankAxis(axial_position=place, mesh_span=crank.mesh_span, bearing_span=crank.mesh_span + outward * step,
+                     driving=crank.driving_carriers, mesh_stiffness=mesh_of_design(design, drive).likely,
+                     tie_stiffness=crank.tie_stiffness, tie_phase_error=crank.tie_phase_error)
 
 
 def meshes_against_tie(axis, drive):
@@ -177,7 +131,7 @@ def meshes_against_tie(axis, drive):
 
     Valid: rigid crank and bearings, meshes without backlash; a crank that twists makes it smaller.
     Source: moment balance of crank and carrier 1, derived in notebook 05; checked in space in
-        tests/test_axial_statics.py.
+        tests/machine/test_axial_statics.py.
     """
     lever = 0.25 * np.asarray(drive.stroke) * axis.mesh_span / axis.bearing_span
     return 0.5 * axis.mesh_stiffness * lever**2
@@ -208,7 +162,7 @@ def phase_force(axis, drive):
     Valid: rigid crank and bearings. Meshes without backlash: while the machine idles, the teeth of a real pair float in
         their backlash instead, and only under load, with both meshes on the same flank, the full difference appears.
     Source: tie and meshes as two springs in series, derived in notebook 05; checked in space in
-        tests/test_axial_statics.py.
+        tests/machine/test_axial_statics.py.
     """
     return _tie(axis, drive)[1] * axis.bearing_span / axis.mesh_span
 
@@ -240,7 +194,8 @@ def shares(axis, drive, tooth_force):
 
     Valid: rigid crank and bearings, meshes without backlash, all cylinders in the middle between the ends, guides idle,
         no mass moment of the crank of its own.
-    Source: moment balance along the axis, derived in notebook 05; checked in space in tests/test_axial_statics.py.
+    Source: moment balance along the axis, derived in notebook 05; checked in space in
+        tests/machine/test_axial_statics.py.
 
     Examples
     --------
@@ -285,7 +240,7 @@ def end_loads(axis, drive, loads):
         all on the weaker end. Each carrier bears in the block in the plane of its crank journal (a stub shaft bears
         farther out and carries a couple as well); forces of the tie's own gears on the carriers are left out.
     Source: force and moment balance of crank and carriers, derived in notebook 05; checked by bodies in space with
-        multipliers in tests/test_axial_statics.py.
+        multipliers in tests/machine/test_axial_statics.py.
     """
     spin = np.exp(1j * loads.angle)
     free, locked = _tie(axis, drive)

@@ -8,7 +8,7 @@ Notebook 02 derives it.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, namedtuple
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -65,23 +65,7 @@ class Firing:
         return self.spread == 0
 
 
-@dataclass(frozen=True)
-class Parts:
-    """What a layout needs.
-
-    Attributes
-    ----------
-    lines : int [1]
-        Different straight lines through O; two opposite directions share one.
-    pins : int [1]
-        Different places of crankpins on the crank, at twice the bank angle.
-    bodies : int [1]
-        Fewest rigid moving bodies: opposite cylinders, two by two, make one double-ended body.
-    """
-
-    lines: int
-    pins: int
-    bodies: int
+_Parts = namedtuple("_Parts", "lines pins bodies")
 
 
 def as_turns(bank_angle_deg):
@@ -96,6 +80,9 @@ def as_turns(bank_angle_deg):
     -------
     tuple of Fraction [1]
         The same in turns, from 0 up to 1.
+
+    Valid: angles whose fraction of a turn has a denominator up to 1000 times 360.
+    Source: continued fractions.
 
     Examples
     --------
@@ -117,6 +104,9 @@ def in_degrees(turns):
     -------
     str [-]
         Degrees, four figures, divided by spaces.
+
+    Valid: any angle.
+    Source: 360 degrees in a turn.
 
     Examples
     --------
@@ -157,7 +147,7 @@ def firing(bank, cycle_turns, delay=None):
     '450 270'
     """
     bank = _checked(bank, cycle_turns)
-    delay = best_delays(bank, cycle_turns) if delay is None else tuple(delay)
+    delay = _best_delays(bank, cycle_turns) if delay is None else tuple(delay)
     if len(delay) != len(bank) or not all(turn in range(cycle_turns) for turn in delay):
         raise InputError("delay", list(delay), f"not {len(bank)} whole numbers from 0 to {cycle_turns - 1}", "turns")
     event = [place + turn for place, turn in zip(bank, delay)]
@@ -168,28 +158,12 @@ def firing(bank, cycle_turns, delay=None):
 
 
 @lru_cache(maxsize=4096)
-def best_delays(bank, cycle_turns):
+def _best_delays(bank, cycle_turns):
     """Choice of delays that makes the gaps most even, out of all 2^(K - 1) of a four-stroke.
 
-    Parameters
-    ----------
-    bank : tuple of Fraction [1]
-        Bank angles, in turns.
-    cycle_turns : int [1]
-        1 or 2.
-
-    Returns
-    -------
-    tuple of int [1]
-        Delays with the smallest spread, then the smallest deviation, then as many cylinders in one turn as in the
-        other; the first cylinder is never delayed.
-
-    Examples
-    --------
-    >>> best_delays(as_turns([0, 72, 144, 216, 288]), 2)
-    (0, 1, 0, 1, 0)
+    Smallest spread, then smallest deviation, then as many cylinders in one turn as in the other; the first cylinder is
+    never delayed.
     """
-    bank = _checked(bank, cycle_turns)
     unit, delays = lcm(*(place.denominator for place in bank)), _delays(len(bank), cycle_turns)
     kind = np.int64 if unit * cycle_turns * len(bank) < 2**62 else object
     steps = np.array([int(place * unit) for place in bank], dtype=kind)
@@ -230,18 +204,26 @@ def parts(bank):
 
     Returns
     -------
-    Parts [-]
-        The counts.
+    lines : int [1]
+        Different straight lines through O; two opposite directions share one.
+    pins : int [1]
+        Different places of crankpins on the crank, at twice the bank angle.
+    bodies : int [1]
+        Fewest rigid moving bodies: opposite cylinders, two by two, make one double-ended body.
+
+    Valid: straight-line drive.
+    Source: counted here; the places of the pins are derived in notebook 01.
 
     Examples
     --------
-    >>> parts(as_turns([0, 90, 180, 270]))
-    Parts(lines=2, pins=2, bodies=2)
+    >>> lines, pins, bodies = parts(as_turns([0, 90, 180, 270]))
+    >>> lines, pins, bodies
+    (2, 2, 2)
     """
     count = Counter(Fraction(place) % 1 for place in bank)
     lines = {place % HALF for place in count}
     pins = {2 * place % 1 for place in count}
-    return Parts(len(lines), len(pins), sum(max(count[line], count[line + HALF]) for line in lines))
+    return _Parts(len(lines), len(pins), sum(max(count[line], count[line + HALF]) for line in lines))
 
 
 def even_layout(cylinders, cycle_turns):
@@ -287,6 +269,9 @@ def families(cylinders):
     dict of str to tuple of Fraction [1]
         Name to bank angles in turns: in line, opposed, stars with one or several cylinders in each direction.
 
+    Valid: any number of cylinders.
+    Source: common practice, no source.
+
     Examples
     --------
     >>> list(families(4))
@@ -330,6 +315,9 @@ def search(cylinders, cycle_turns, grid=None):
     InputError
         If there are not 1 to 8 cylinders, the cycle is neither 1 nor 2 turns, or the grid does not hold the star of n.
 
+    Valid: phase bound to bank angle.
+    Source: every choice tried; ``even_layout`` finds the same by analysis.
+
     Examples
     --------
     >>> tried, even = search(4, 2)
@@ -338,8 +326,7 @@ def search(cylinders, cycle_turns, grid=None):
     """
     if cylinders not in range(1, 9):
         raise InputError("cylinders", cylinders, "outside 1 to 8", nearest="8" if cylinders > 8 else "1")
-    if cycle_turns not in (1, 2):
-        raise InputError("cycle_turns", cycle_turns, "not 1 or 2", "turns")
+    _checked((0,), cycle_turns)
     grid = 2 * cylinders if grid is None else grid
     if grid < 1 or grid % cylinders:
         raise InputError("grid", grid, f"not a multiple of {cylinders} cylinders", nearest=f"{2 * cylinders}")
@@ -433,7 +420,7 @@ def pair_split(v_angle, cylinders, cycle_turns=2):
         If the number of cylinders is odd.
 
     Valid: ordinary crank without wrist-pin offset; the same angle in all pairs.
-    Source: pin angle = bank angle - event, notebook 02; known cases in tests/test_firing.py.
+    Source: pin angle = bank angle - event, notebook 02; known cases in tests/machine/test_firing.py.
 
     Examples
     --------

@@ -76,18 +76,11 @@ def from_design(design, mass):
     """
     cylinders = design.cylinders.si
     moving = np.full(design.n_cylinders, mass["piston"].likely + mass["piston_rod"].likely)
-    moment = crank_moment_for_balance(
-        cylinders.stroke, cylinders.bank_angle, moving, design.crank.counterweight_fraction
-    )
+    share = design.crank.counterweight_fraction
     return HypocycloidDrive(
-        cylinders.stroke,
-        cylinders.bank_angle,
-        moving,
-        design.duty.si.speed,
-        float(design.pair.working_angle),
-        mass["crank"].likely,
-        moment,
-    )
+        stroke=cylinders.stroke, bank_angle=cylinders.bank_angle, reciprocating_mass=moving, speed=design.duty.si.speed,
+        pressure_angle=float(design.pair.working_angle), crank_mass=mass["crank"].likely,
+        crank_moment=crank_moment_for_balance(cylinders.stroke, cylinders.bank_angle, moving, share))
 
 
 def firing_angles(design, drive):
@@ -132,7 +125,7 @@ def crank_moment_for_balance(stroke, bank_angle, reciprocating_mass, fraction):
 
     Valid: rigid parts, constant speed.
     Source: each reciprocating mass is two vectors, m a e^(i theta) and m a e^(i (2 alpha - theta)); this is minus the
-        second, derived in notebook 05 and checked by multipliers in tests/test_multibody.py.
+        second, derived in notebook 05 and checked by multipliers in tests/machine/test_multibody.py.
 
     Examples
     --------
@@ -217,7 +210,7 @@ def rigid_loads(drive, angle, gas_force, guide="idle"):
     Valid: rigid parts, constant speed, no friction, no gravity. In ``alone`` the guide force is infinite where the sum
         of cos^2 phi vanishes (one cylinder, or lines all parallel, at mid-stroke).
     Source: Newton and Euler for each rod and for the crank, derived in notebook 05; reproduced by Lagrange multipliers
-        in tests/test_multibody.py.
+        in tests/machine/test_multibody.py.
     """
     angle = np.asarray(angle, dtype=float)
     if not isinstance(guide, str):
@@ -227,15 +220,29 @@ def rigid_loads(drive, angle, gas_force, guide="idle"):
     return in_blocks(partial(_loads, guide=guide), drive, PER_CYLINDER, angle, gas_force)
 
 
-def _loads(drive, angle, gas_force, guide):
-    spin = np.exp(1j * angle)
+def _loads(drive, angle, gas, guide):
+    spin, along = np.exp(1j * angle), np.exp(1j * np.asarray(drive.bank_angle))[..., None]
     cos_phi, sin_phi = _cos_sin(drive, spin)
-    half, speed2 = 0.5 * column(drive.stroke, 2), column(drive.speed, 2) ** 2
-    rod = gas_force - (column(drive.reciprocating_mass, 1) * half * speed2) * cos_phi
-    own = column(drive.speed, 1) ** 2 * (np.conj(column(drive.crank_moment, 1)) * (spin * spin)).imag
-    drive_force = (rod * sin_phi).sum(axis=-2) - own
-    lateral = _guide_force(guide, cos_phi, drive_force)
-    return _assemble(drive, angle, spin, gas_force, rod, lateral, cos_phi, drive_force)
+    radius, speed2, moment = 0.25 * column(drive.stroke, 1), column(drive.speed, 1) ** 2, column(drive.crank_moment, 1)
+    inertia = column(drive.reciprocating_mass, 1) * (0.5 * column(drive.stroke, 2)) * column(drive.speed, 2) ** 2
+    rod = gas - inertia * cos_phi
+    mesh = drive_force = (rod * sin_phi).sum(axis=-2) - speed2 * (np.conj(moment) * (spin * spin)).imag
+    lateral, pin, on_walls = _guide_force(guide, cos_phi, drive_force), -rod * along, gas * along
+    if lateral is not None:
+        known = np.where(np.isinf(lateral), np.nan, lateral)
+        mesh = drive_force - (known * cos_phi).sum(axis=-2)
+        pin, on_walls = (-rod + 1j * known) * along, (gas - 1j * known) * along
+    separating = np.abs(mesh) * np.tan(column(drive.pressure_angle, 1))
+    tooth = (1j * mesh - separating) * spin
+    own = column(drive.crank_mass, 1) * radius * speed2 * spin + moment * speed2 * spin.conj()
+    crank_bearing = pin.sum(axis=-2) + tooth + own
+    main = crank_bearing + column(drive.carrier_moment, 1) * speed2 * spin
+    channels = {"gas": gas, "rod": rod, "pin": pin,
+                "guide": np.broadcast_to(0.0, rod.shape) if lateral is None else lateral,
+                "mesh": mesh, "separating": separating, "crank_bearing": crank_bearing, "main": main,
+                "frame": main - tooth + on_walls.sum(axis=-2), "torque": 2.0 * radius * drive_force}
+    words = "guides idle, the teeth carry all" if lateral is None else "guide forces as given, the teeth carry the rest"
+    return Loads(angle, channels, f"rigid parts; {words}")
 
 
 def _guide_force(guide, cos_phi, drive_force):
@@ -247,40 +254,6 @@ def _guide_force(guide, cos_phi, drive_force):
     holds = total > SINGULAR
     share = np.divide(drive_force, total, out=np.full(drive_force.shape, np.inf), where=holds)
     return np.where(holds[..., None, :], cos_phi * np.where(holds, share, 0.0)[..., None, :], np.inf)
-
-
-def _assemble(drive, angle, spin, gas, rod, lateral, cos_phi, drive_force):
-    """Close the equilibrium of the crank, the carriers and the frame once rods and guides are known."""
-    along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
-    known = None if lateral is None else np.where(np.isinf(lateral), np.nan, lateral)
-    mesh = drive_force if known is None else drive_force - (known * cos_phi).sum(axis=-2)
-    separating = np.abs(mesh) * np.tan(column(drive.pressure_angle, 1))
-    pin = -rod * along if known is None else (-rod + 1j * known) * along
-    radius, speed2 = 0.25 * column(drive.stroke, 1), column(drive.speed, 1) ** 2
-    tooth = (1j * mesh - separating) * spin
-    own = column(drive.crank_moment, 1) * speed2 * spin.conj()
-    crank_bearing = pin.sum(axis=-2) + tooth + column(drive.crank_mass, 1) * radius * speed2 * spin + own
-    main = crank_bearing + column(drive.carrier_moment, 1) * speed2 * spin
-    on_walls = gas * along if known is None else (gas - 1j * known) * along
-    channels = {
-        "gas": gas,
-        "rod": rod,
-        "pin": pin,
-        "guide": np.broadcast_to(0.0, rod.shape) if lateral is None else lateral,
-        "mesh": mesh,
-        "separating": separating,
-        "crank_bearing": crank_bearing,
-        "main": main,
-        "frame": main - tooth + on_walls.sum(axis=-2),
-        "torque": 2.0 * radius * drive_force,
-    }
-    return Loads(
-        angle,
-        channels,
-        "rigid parts; guides idle, the teeth carry all"
-        if lateral is None
-        else "rigid parts; guide forces as given, the teeth carry the rest",
-    )
 
 
 def contacts(drive, diameters):

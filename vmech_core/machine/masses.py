@@ -19,27 +19,6 @@ CROWN_PISTON = (300.0, 450.0, 650.0)
 WRIST_PIN_OVER_BORE = 0.26  # diameter of the wrist pin over the bore (0.22 to 0.30 is common practice, no source)
 
 
-def given(value, unit):
-    """Wrap a value that the design file states.
-
-    Parameters
-    ----------
-    value : float [-]
-        The value, in ``unit``.
-    unit : str [-]
-        Its unit.
-
-    Returns
-    -------
-    Estimate [-]
-        With low, likely and high all equal.
-
-    Valid: any value.
-    Source: the design file.
-    """
-    return Estimate(value, value, value, unit, "given")
-
-
 def crown_piston(bore):
     """Mass of a skirtless piston: crown and ring belt.
 
@@ -83,27 +62,10 @@ def trunk_piston(bore):
     return _scaled(bore**3, TRUNK_PISTON, "bore cubed times 600, 850, 1100 kg/m3")
 
 
-def straight_rod(length, diameter, pin_diameter, pin_length):
-    """Mass of a straight piston rod with its big-end eye.
+def _straight_rod(length, diameter, pin_diameter, pin_length):
+    """Straight piston rod with its big-end eye: a bore up the rod, from wide to none, and eyes from slim to heavy.
 
-    Parameters
-    ----------
-    length : float [m]
-        From pin centre to piston.
-    diameter : float [m]
-        Outer diameter of the rod.
-    pin_diameter : float [m]
-        Crankpin diameter.
-    pin_length : float [m]
-        Crankpin length per rod.
-
-    Returns
-    -------
-    Estimate [kg]
-        Mass range: a bore up the rod, from wide to none, and eyes from slim to heavy.
-
-    Valid: steel.
-    Source: volumes of the shapes named; wall ratios common practice, no source.
+    Wall ratios: common practice, no source.
     """
     shank = 0.25 * math.pi * diameter**2 * max(length - 0.75 * pin_diameter, 0.0) * STEEL
     cases = ((0.45, 1.4), (0.7, 1.55), (1.0, 1.75))
@@ -111,28 +73,8 @@ def straight_rod(length, diameter, pin_diameter, pin_length):
     return Estimate(*parts, "kg", "steel tube with a big-end eye, outer over inner diameter 1.4, 1.55, 1.75")
 
 
-def connecting_rod(length, bore, pin_diameter, pin_length):
-    """Mass of an ordinary connecting rod.
-
-    Parameters
-    ----------
-    length : float [m]
-        Between centres.
-    bore : float [m]
-        Cylinder bore; the wrist pin takes its share of it.
-    pin_diameter : float [m]
-        Crankpin diameter.
-    pin_length : float [m]
-        Crankpin length per rod.
-
-    Returns
-    -------
-    Estimate [kg]
-        Mass range.
-
-    Valid: steel.
-    Source: volumes of the shapes named; section 0.15, 0.25, 0.4 of pin diameter squared, common practice, no source.
-    """
+def _connecting_rod(length, bore, pin_diameter, pin_length):
+    """Ordinary connecting rod; section and wall ratios are common practice, no source."""
     wrist = WRIST_PIN_OVER_BORE * bore
     clear = max(length - 0.75 * (pin_diameter + wrist), 0.0)
     parts = [
@@ -142,60 +84,18 @@ def connecting_rod(length, bore, pin_diameter, pin_length):
     return Estimate(*parts, "kg", "steel shank of 0.15, 0.25, 0.4 pin diameter squared and two eyes")
 
 
-def planet_crank(stroke, pins, pin_diameter, pin_length, journal_diameter, journal_length, face_width):
-    """Mass of the planet crank: pins, webs, two journals, two pinions.
-
-    Parameters
-    ----------
-    stroke : float [m]
-        Stroke.
-    pins : int [1]
-        Number of crankpins.
-    pin_diameter : float [m]
-        Crankpin diameter.
-    pin_length : float [m]
-        Crankpin length.
-    journal_diameter : float [m]
-        Diameter of the journals that turn in the carriers.
-    journal_length : float [m]
-        Length of each journal.
-    face_width : float [m]
-        Face width of each pinion.
-
-    Returns
-    -------
-    Estimate [kg]
-        Mass range.
-
-    Valid: steel, disc webs.
-    Source: volumes of the shapes named, less or more 25 percent; common practice, no source.
-    """
-    quarter = 0.25 * math.pi * STEEL
-    radius = 0.25 * stroke
-    web = quarter * (2.0 * radius + 1.4 * pin_diameter) * 1.4 * pin_diameter * 0.35 * pin_diameter * (pins + 1)
-    shafts = pins * pin_diameter**2 * pin_length + 2.0 * journal_diameter**2 * journal_length
-    solid = quarter * (shafts + 2.0 * (2.0 * radius) ** 2 * face_width) + web
+def _planet_crank(design):
+    """Planet crank: pins, disc webs, two journals, two pinions; volumes of these shapes, common practice, no source."""
+    crank, pins, quarter = design.crank.si, design.n_cylinders, 0.25 * math.pi * STEEL
+    radius, pin = 0.25 * design.cylinders.si.stroke, crank.pin_diameter
+    web = quarter * (2.0 * radius + 1.4 * pin) * 1.4 * pin * 0.35 * pin * (pins + 1)
+    shafts = pins * pin**2 * crank.pin_length + 2.0 * crank.journal_diameter**2 * crank.journal_length
+    solid = quarter * (shafts + 2.0 * (2.0 * radius) ** 2 * design.gear_pair.si.face_width) + web
     return _scaled(solid, (0.75, 1.0, 1.25), "steel cylinders and webs, less or more 25 percent")
 
 
-def carrier(bearing_diameter, bearing_length):
-    """Mass of one carrier, as a steel disc of its bearing's size with the crank bore taken out.
-
-    Parameters
-    ----------
-    bearing_diameter : float [m]
-        Diameter of the carrier's main bearing.
-    bearing_length : float [m]
-        Length of that bearing.
-
-    Returns
-    -------
-    Estimate [kg]
-        Mass range.
-
-    Valid: steel.
-    Source: common practice, no source.
-    """
+def _carrier(bearing_diameter, bearing_length):
+    """One carrier, as a steel disc of its bearing's size with the crank bore taken out; common practice, no source."""
     disc = 0.25 * math.pi * bearing_diameter**2 * bearing_length * STEEL
     return _scaled(disc, (0.5, 0.75, 1.1), "steel disc times 0.5, 0.75, 1.1")
 
@@ -212,25 +112,24 @@ def of_design(design):
     -------
     dict of str to Estimate [kg]
         Keys ``piston``, ``piston_rod``, ``crank``, ``carrier`` of the straight-line drive, ``ordinary_piston`` and
-        ``ordinary_rod`` of the slider-crank.
+        ``ordinary_rod`` of the slider-crank. Where the file has a list of pistons or rods, the values are (K,) arrays.
 
-    Valid: as the single estimates.
-    Source: the functions of this module.
+    Valid: steel, but pistons of light alloy; bores of 30 to 150 mm.
+    Source: the design file; volumes of the shapes that each estimate names, with factors of common practice.
     """
     bore, stroke, own = design.cylinders.si.bore, design.cylinders.si.stroke, design.masses.si
     crank, guide, wheel, ordinary = design.crank.si, design.guide.si, design.carrier.si, design.ordinary_crank.si
     pin = (crank.pin_diameter, crank.pin_length)
     rules = {
-        "piston": (own.piston, crown_piston, (bore,)),
-        "piston_rod": (own.piston_rod, straight_rod, (guide.rod_length, guide.rod_diameter, *pin)),
-        "crank": (own.crank, planet_crank, (stroke, design.n_cylinders, *pin, crank.journal_diameter,
-                                            crank.journal_length, design.gear_pair.si.face_width)),
-        "carrier": (own.carrier, carrier, (wheel.bearing_diameter, wheel.bearing_length)),
-        "ordinary_piston": (ordinary.piston, trunk_piston, (bore,)),
-        "ordinary_rod": (ordinary.rod, connecting_rod, (0.5 * stroke * ordinary.rod_ratio, bore, *pin)),
-    }  # fmt: skip
-    return {name: rule(*sizes) if value == "estimate" else given(value, "kg")
-            for name, (value, rule, sizes) in rules.items()}  # fmt: skip
+        "piston": (own.piston, crown_piston(bore)),
+        "piston_rod": (own.piston_rod, _straight_rod(guide.rod_length, guide.rod_diameter, *pin)),
+        "crank": (own.crank, _planet_crank(design)),
+        "carrier": (own.carrier, _carrier(wheel.bearing_diameter, wheel.bearing_length)),
+        "ordinary_piston": (ordinary.piston, trunk_piston(bore)),
+        "ordinary_rod": (ordinary.rod, _connecting_rod(0.5 * stroke * ordinary.rod_ratio, bore, *pin)),
+    }
+    return {name: guess if isinstance(value, str) else Estimate(value, value, value, "kg", "given")
+            for name, (value, guess) in rules.items()}
 
 
 def _eye(inner, width, wall):

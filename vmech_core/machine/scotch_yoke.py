@@ -11,14 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Contact, Estimate, Loads, Motion, column
+from vmech_core.base.results import Contact, Loads, Motion, column
 from vmech_core.machine import masses
 from vmech_core.machine.batch import in_blocks
 
 PER_CYLINDER = ("bank_angle", "crankpin_angle", "reciprocating_mass")
-#: Wall of the yoke around its slot, over the pin diameter (low, likely, high); common practice, no source.
-YOKE_WALL = (0.2, 0.275, 0.375)
+#: Wall of the yoke around its slot, over the pin diameter; common practice, no source (0.2 to 0.375).
+YOKE_WALL = 0.275
 
 
 @dataclass(frozen=True)
@@ -62,38 +61,26 @@ def from_design(design, mass):
     Returns
     -------
     ScotchYoke [-]
-        The drive with likely masses: piston and piston rod of the straight-line drive, with ``yoke_mass`` besides (the
-        rod's eye is left in and stands for the boss). No counterweight. Other pins: ``dataclasses.replace``.
+        The drive with likely masses: piston and piston rod of the straight-line drive, with a steel yoke besides, whose
+        walls around the slot are 0.275 pin diameters (the rod's eye is left in and stands for the boss). No
+        counterweight. Other pins: ``dataclasses.replace``.
 
     Valid: a design that its own checks accept.
-    Source: the design file; the same piston and rod are our assumption.
+    Source: the design file; the same piston and rod are our assumption; walls common practice, no source.
     """
-    moving = mass["piston"].likely + mass["piston_rod"].likely + yoke_mass(design).likely
+    moving = mass["piston"].likely + mass["piston_rod"].likely + _yoke_mass(design)
     ones, cylinders = np.ones(design.n_cylinders), design.cylinders.si
     return ScotchYoke(cylinders.stroke, cylinders.bank_angle, 0.0 * ones, moving * ones, design.duty.si.speed)
 
 
-def yoke_mass(design):
-    """Mass of a yoke: a closed steel frame around a slot as long as stroke and pin diameter together.
+def _yoke_mass(design):
+    """Likely mass of a yoke: a closed steel frame around a slot as long as stroke and pin diameter together.
 
-    Parameters
-    ----------
-    design : Design [-]
-        The design; pin diameter and pin length are those of its planet crank.
-
-    Returns
-    -------
-    Estimate [kg]
-        Mass range, for walls of 0.2, 0.275 and 0.375 pin diameters.
-
-    Valid: steel, a pin that runs in the slot without a sliding block.
-    Source: volume of the shape named; walls common practice, no source.
+    The pin is that of the planet crank and runs in the slot without a sliding block.
     """
     pin, width = design.crank.si.pin_diameter, design.crank.si.pin_length
     slot = design.cylinders.si.stroke + pin
-    frames = ((slot + 2.0 * wall * pin) * (1.0 + 2.0 * wall) * pin - slot * pin for wall in YOKE_WALL)
-    parts = (frame * width * masses.STEEL for frame in frames)
-    return Estimate(*parts, "kg", "steel frame around the slot, walls of 0.2, 0.275, 0.375 pin diameters")
+    return ((slot + 2.0 * YOKE_WALL * pin) * (1.0 + 2.0 * YOKE_WALL) * pin - slot * pin) * width * masses.STEEL
 
 
 def firing_angles(design, drive):
@@ -182,7 +169,7 @@ def rigid_loads(drive, angle, gas_force):
         Channels gas, rod, pin, guide_couple, main, frame, torque.
 
     Valid: rigid parts, constant speed, no friction, no gravity.
-    Source: Newton and Euler for yoke and crank; reproduced by Lagrange multipliers in tests/test_multibody.py.
+    Source: Newton and Euler for yoke and crank; reproduced by Lagrange multipliers in tests/machine/test_multibody.py.
     """
     return in_blocks(_loads, drive, PER_CYLINDER, np.asarray(angle, dtype=float), gas_force)
 
@@ -195,53 +182,9 @@ def _loads(drive, angle, gas):
     along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
     own = column(drive.crank_moment, 1) * column(drive.speed, 1) ** 2 * np.exp(1j * angle)
     main = own - (rod * along).sum(axis=-2)
-    channels = {
-        "gas": gas,
-        "rod": rod,
-        "pin": -rod * along,
-        "guide_couple": couple,
-        "main": main,
-        "frame": main + (gas * along).sum(axis=-2),
-        "torque": couple.sum(axis=-2),
-    }
+    channels = {"gas": gas, "rod": rod, "pin": -rod * along, "guide_couple": couple, "main": main,
+                "frame": main + (gas * along).sum(axis=-2), "torque": couple.sum(axis=-2)}
     return Loads(angle, channels, "rigid parts; no net side force, the guides hold each yoke by a couple")
-
-
-def guide_forces(guide_couple, guide_span):
-    """Forces of two guide bearings, a span apart along the line, that make the couple of the guides.
-
-    Parameters
-    ----------
-    guide_couple : (..., K, A) array [N m]
-        Couple of the guides on each yoke, the channel of that name, positive anticlockwise.
-    guide_span : float or (..., K, 1) array [m]
-        Distance between the middles of the two bearings along the cylinder line.
-
-    Returns
-    -------
-    outer : (..., K, A) array [N]
-        Force of the outer bearing on the rod, positive along i u.
-    inner : (..., K, A) array [N]
-        Force of the inner bearing: the same size, opposite direction.
-
-    Raises
-    ------
-    InputError
-        If the span is not positive.
-
-    Valid: rigid parts, bearings short against their span.
-    Source: moment of a pair of forces.
-
-    Examples
-    --------
-    >>> outer, inner = guide_forces(np.array([[30.0]]), 0.1)
-    >>> [round(float(force[0, 0])) for force in (outer, inner)]
-    [300, -300]
-    """
-    if not np.all(np.asarray(guide_span) > 0.0):
-        raise InputError("guide_span", float(np.min(guide_span)), "not above 0", "m")
-    outer = guide_couple / np.asarray(guide_span, dtype=float)
-    return outer, -outer
 
 
 def contacts(drive, diameters):

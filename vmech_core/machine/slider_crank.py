@@ -73,7 +73,8 @@ def from_design(design, mass, crosshead=False):
     mass : dict of str to Estimate [kg]
         Masses by part, from ``masses.of_design``.
     crosshead : bool [-]
-        False for a trunk piston; True for the piston and piston rod of the straight-line drive on a crosshead.
+        False for a trunk piston; True for the piston and piston rod of the straight-line drive on a crosshead, which
+        weighs what a trunk piston has beyond a crown piston (of a large machine it is of iron, and heavier).
 
     Returns
     -------
@@ -83,42 +84,25 @@ def from_design(design, mass, crosshead=False):
     Valid: a design that its own checks accept.
     Source: the design file; two-mass split of the rod for the counterweight only.
     """
-    own, cylinders = design.ordinary_crank, design.cylinders.si
-    ones = np.ones(design.n_cylinders)
+    own, cylinders, ones = design.ordinary_crank, design.cylinders.si, np.ones(design.n_cylinders)
     radius = float(crank_radius_for_stroke(cylinders.stroke, own.rod_ratio, own.si.wrist_pin_offset))
-    length = own.rod_ratio * radius
-    pins = crankpin_angles(own.crankpin_layout, cylinders.bank_angle, design.duty.cycle_turns)
-    rod = mass["ordinary_rod"].likely
-    one_body = (mass["piston"], mass["piston_rod"], crosshead_mass(design)) if crosshead else (mass["ordinary_piston"],)
-    piston = sum(part.likely for part in one_body)
+    length, rod = own.rod_ratio * radius, mass["ordinary_rod"].likely
+    pins = _crankpin_angles(own.crankpin_layout, cylinders.bank_angle, design.duty.cycle_turns)
+    piston = mass["ordinary_piston"].likely
+    if crosshead:
+        piston = mass["piston"].likely + mass["piston_rod"].likely + _crosshead_mass(cylinders.bore)
     turning, reciprocating = rod * (1.0 - own.rod_cg_fraction), piston + rod * own.rod_cg_fraction
     balanced = own.rotating_balance_fraction * turning + own.reciprocating_balance_fraction * reciprocating
-    inertia = rod * (own.rod_gyration_fraction * length) ** 2
-    size = (radius, length, cylinders.bank_angle, pins)
-    mass = (piston * ones, rod * ones, own.rod_cg_fraction, inertia * ones)
-    moment = -balanced * radius * np.exp(1j * pins).sum()
-    return SliderCrank(*size, *mass, design.duty.si.speed, own.si.wrist_pin_offset, moment)
+    return SliderCrank(
+        crank_radius=radius, rod_length=length, bank_angle=cylinders.bank_angle, crankpin_angle=pins,
+        piston_mass=piston * ones, rod_mass=rod * ones, rod_cg=own.rod_cg_fraction,
+        rod_inertia=rod * (own.rod_gyration_fraction * length) ** 2 * ones, speed=design.duty.si.speed,
+        wrist_pin_offset=own.si.wrist_pin_offset, crank_moment=-radius * (balanced * np.exp(1j * pins)).sum())
 
 
-def crosshead_mass(design):
-    """Mass of a crosshead: the skirt and the wrist pin that a skirtless piston leaves away, moved to the rod's foot.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-
-    Returns
-    -------
-    Estimate [kg]
-        Estimated trunk piston less estimated crown piston, low less low and so on.
-
-    Valid: light alloy, bores of 30 to 150 mm; crossheads of large machines are of iron and heavier.
-    Source: common practice, no source.
-    """
-    whole, crown = masses.trunk_piston(design.cylinders.si.bore), masses.crown_piston(design.cylinders.si.bore)
-    parts = (getattr(whole, end) - getattr(crown, end) for end in ("low", "likely", "high"))
-    return masses.Estimate(*parts, "kg", "estimated trunk piston less estimated crown piston")
+def _crosshead_mass(bore):
+    """Likely mass of a crosshead: skirt and wrist pin, which a skirtless piston leaves away, at the rod's foot."""
+    return masses.trunk_piston(bore).likely - masses.crown_piston(bore).likely
 
 
 def one_cylinder(stroke, rod_ratio, speed, wrist_pin_offset=0.0):
@@ -150,9 +134,10 @@ def one_cylinder(stroke, rod_ratio, speed, wrist_pin_offset=0.0):
     (2, 1, 1)
     """
     radius, one = crank_radius_for_stroke(stroke, rod_ratio, wrist_pin_offset), np.ones(1)
-    length = rod_ratio * radius
-    pin = np.asarray(np.arcsin(wrist_pin_offset / (length + radius)))[..., None]
-    return SliderCrank(radius, length, 0.0 * one, pin, one, 0.0 * one, 0.3, 0.0 * one, speed, wrist_pin_offset)
+    pin = np.asarray(np.arcsin(wrist_pin_offset / ((rod_ratio + 1.0) * radius)))[..., None]
+    return SliderCrank(crank_radius=radius, rod_length=rod_ratio * radius, bank_angle=0.0 * one, crankpin_angle=pin,
+                       piston_mass=one, rod_mass=0.0 * one, rod_cg=0.3, rod_inertia=0.0 * one, speed=speed,
+                       wrist_pin_offset=wrist_pin_offset)
 
 
 def firing_angles(design, drive):
@@ -170,7 +155,7 @@ def firing_angles(design, drive):
     (K,) array [rad]
         Top dead centre plus whole turns of delay; a split crank fires evenly in file order by its pins alone.
 
-    Valid: layouts of ``crankpin_angles``.
+    Valid: drives of ``from_design``.
     Source: exact dead centres.
     """
     own_turns = design.ordinary_crank.crankpin_layout == "split"
@@ -178,45 +163,16 @@ def firing_angles(design, drive):
     return top_dead_centre(drive) + 2.0 * np.pi * turns
 
 
-def crankpin_angles(layout, bank_angle, cycle_turns):
-    """Angles of the crankpins for the three usual layouts.
+def _crankpin_angles(layout, bank, cycle_turns):
+    """Angles of the crankpins, (K,) [rad], for the three usual layouts.
 
-    Parameters
-    ----------
-    layout : str [-]
-        ``common`` (all rods on one pin), ``opposed`` (neighbouring pins half a turn apart) or ``split`` (pins turned
-        so that the cylinders reach top dead centre, in order, evenly spaced over the cycle).
-    bank_angle : (K,) array [rad]
-        Cylinder lines.
-    cycle_turns : int [1]
-        Crank turns in one cycle: 1 or 2.
-
-    Returns
-    -------
-    (K,) array [rad]
-        Angle of each pin when theta = 0.
-
-    Raises
-    ------
-    InputError
-        If the layout is none of the three.
-
-    Valid: any number of cylinders.
-    Source: common practice, no source.
-
-    Examples
-    --------
-    >>> crankpin_angles("opposed", np.array([0.0, np.pi]), 2)
-    array([0.        , 3.14159265])
+    ``common``: all rods on one pin; ``opposed``: neighbouring pins half a turn apart; ``split``: pins turned so that
+    the cylinders reach top dead centre, in order, evenly spaced over the cycle.
     """
-    bank, order = np.asarray(bank_angle, dtype=float), np.arange(len(bank_angle))
-    if layout == "common":
-        return np.zeros_like(bank)
-    if layout == "opposed":
-        return np.pi * (order % 2)
+    order = np.arange(len(bank))
     if layout == "split":
         return bank - bank[0] - 2.0 * np.pi * cycle_turns * order / len(bank)
-    raise InputError("crankpin_layout", layout, "not one of common, split, opposed", nearest="common")
+    return np.pi * (order % 2) if layout == "opposed" else np.zeros(len(bank))
 
 
 def crank_radius_for_stroke(stroke, rod_ratio, wrist_pin_offset=0.0):
@@ -343,7 +299,7 @@ def rigid_loads(drive, angle, gas_force, side="bore"):
         If ``side`` is neither of the two.
 
     Valid: rigid parts, constant speed, no friction, no gravity.
-    Source: Newton and Euler for piston and rod; reproduced by Lagrange multipliers in tests/test_multibody.py.
+    Source: Newton and Euler for piston and rod; reproduced by Lagrange multipliers in tests/machine/test_multibody.py.
     """
     if side not in ("bore", "crosshead"):
         raise InputError("side", side, "not one of bore, crosshead", nearest="bore")
@@ -353,37 +309,28 @@ def rigid_loads(drive, angle, gas_force, side="bore"):
 
 def _loads(drive, angle, gas, side):
     _, _, acceleration, sin_l, cos_l, _, rate2, cos_p, sin_p, cg_x, cg_y = _kinematics(drive, angle)
-    length, rod_mass = column(drive.rod_length, 2), column(drive.rod_mass, 1)
-    cg = column(drive.rod_cg, 2)
+    length, rod_mass, cg = column(drive.rod_length, 2), column(drive.rod_mass, 1), column(drive.rod_cg, 2)
     wrist_x = gas + column(drive.piston_mass, 1) * acceleration
     rod_x, rod_y = rod_mass * cg_x, rod_mass * cg_y
     euler = (column(drive.rod_inertia, 1) / length) * rate2 - cg * (cos_l * rod_y + sin_l * rod_x)
     wrist_y = (euler - sin_l * wrist_x) / cos_l
     pin_x, pin_y = -(wrist_x + rod_x), -(wrist_y + rod_y)
     turning = np.sum(cos_p * pin_y - sin_p * pin_x, axis=-2)
-    return _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning, side)
+    return _assemble(drive, angle, gas, side, wrist=(wrist_x, wrist_y), pin=(pin_x, pin_y), turning=turning)
 
 
-def _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning, side):
-    """Turn the forces of each cylinder into plane vectors and close the equilibrium of crank and frame."""
+def _assemble(drive, angle, gas, side, wrist, pin, turning):
+    """Turn the forces (x, y) of each cylinder into plane vectors and close the equilibrium of crank and frame."""
     along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
-    pin = (pin_x + 1j * pin_y) * along
+    on_pin = (pin[0] + 1j * pin[1]) * along
     own = column(drive.crank_moment, 1) * column(drive.speed, 1) ** 2 * np.exp(1j * angle)
-    main = pin.sum(axis=-2) + own
-    frame = main + np.sum((gas + 1j * wrist_y) * along, axis=-2)
-    channels = {
-        "gas": gas,
-        "rod": -pin_x,
-        "pin": pin,
-        "wrist": wrist_x + 1j * wrist_y,
-        "bore": -wrist_y,
-        "main": main,
-        "frame": frame,
-        "torque": column(drive.crank_radius, 1) * turning,
-    }
+    main = on_pin.sum(axis=-2) + own
+    frame = main + np.sum((gas + 1j * wrist[1]) * along, axis=-2)
+    channels = {"gas": gas, "rod": -pin[0], "pin": on_pin, "wrist": wrist[0] + 1j * wrist[1], "bore": -wrist[1],
+                "main": main, "frame": frame, "torque": column(drive.crank_radius, 1) * turning}
     if side == "bore":
         return Loads(angle, channels, "rigid parts; the bore carries the side thrust")
-    channels |= {"bore": np.broadcast_to(0.0, wrist_y.shape), "guide": -wrist_y}
+    channels |= {"bore": np.broadcast_to(0.0, wrist[1].shape), "guide": -wrist[1]}
     return Loads(angle, channels, "rigid parts; the guide of the crosshead carries the side thrust, the bore none")
 
 

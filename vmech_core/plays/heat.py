@@ -160,7 +160,7 @@ def changes(design, heat, pressure_angle):
         "backlash": 2.0 * np.tan(pressure_angle) * gap,
         "carrier_error": growth("steel", a, heat.carrier),
         "pin_error": growth("steel", a, heat.crank),
-    }  # fmt: skip
+    }
 
 
 def hot(elastic, design, heat, pressure_angle):

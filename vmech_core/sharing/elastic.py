@@ -195,8 +195,7 @@ def crank_bending(design):
     Source: 48 E I / l^3 and 192 E I / l^3 of any text on strength of materials; the 0.4 is own judgement.
     """
     crank, gears = design.crank.si, design.gear_pair.si
-    step = gears.face_width + crank.journal_length
-    span = crank.mesh_span - step if design.carrier.support == "enclosing" else crank.mesh_span + step
+    span = crank.mesh_span + design.journals_outward * (gears.face_width + crank.journal_length)
     beam = 48.0 * gears.pinion_youngs_modulus * np.pi * crank.pin_diameter**4 / 64.0 / span**3
     return Estimate(0.4 * beam, beam, 4.0 * beam, "N/m", "beam of the crankpin's diameter")
 

@@ -37,7 +37,9 @@ def _mass(a):
         "ordinary_piston": "trunk piston with pin",
         "ordinary_rod": "connecting rod",
     }
-    return {key: Quantity(a.mass[key].likely, "kg", label, "g", a.mass[key].estimated) for key, label in names.items()}
+    mean = {key: ", mean of the cylinders" * np.ndim(a.mass[key].likely) for key in names}
+    return {key: Quantity(float(np.mean(a.mass[key].likely)), "kg", label + mean[key], "g", a.mass[key].estimated)
+            for key, label in names.items()}
 
 
 def _pressure(a):

@@ -1,0 +1,110 @@
+"""What is wrong with the gear pair of a design, and which tooth height, shift or number of teeth would help.
+
+Loaded when a pair does not hold, and not before.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from vmech_core.base.errors import InputError
+from vmech_core.design.faults import Fault
+from vmech_core.design.meshing import LEAST, STROKE_TOLERANCE, blocking, keeps_stroke, runs
+from vmech_core.gears.involute import shift_difference
+from vmech_core.gears.screens import margins
+
+#: Tooth height that is named when a screen fails; the others: the ring's addendum.
+HEIGHT = {"ring fillet clear of pinion tip": "pinion_addendum", "pinion tip thickness": "pinion_addendum",
+          "ring root clearance": "pinion_addendum"}
+
+
+def gear_faults(design):
+    """Say what is wrong with a gear pair that does not hold.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+
+    Returns
+    -------
+    list of Fault [-]
+        Tooth numbers, base circles, stroke, teeth that cannot run.
+    """
+    own = design.gear_pair
+    if own.ring_teeth != 2 * own.pinion_teeth:
+        return [_tooth_ratio(design)]
+    try:
+        pair = design.pair
+    except InputError:
+        words = (f"so far below gear_pair.pinion_shift that the base circles would overlap: it must be above "
+                 f"{own.pinion_shift + _least_shift(own):.4f}")
+        return [Fault("gear_pair.ring_shift", own.ring_shift, words, "modules")]
+    failed = [name for name, blocks in blocking(pair).items() if blocks]
+    stroke = [] if keeps_stroke(design) else [_stroke(design, pair)]
+    return stroke + [_interference(design, pair, name) for name in failed[:1]]
+
+
+def _tooth_ratio(d):
+    """Which of the two tooth numbers is wrong, judged by the stroke; the ring's if that does not decide."""
+    own, pinion, ring = d.gear_pair, d.gear_pair.pinion_teeth, d.gear_pair.ring_teeth
+    miss, miss_if_half = (abs(2.0 * own.module_mm * teeth - d.cylinders.stroke_mm) for teeth in (pinion, ring // 2))
+    if ring % 2 == 0 and miss_if_half < miss:
+        words = f"not half of gear_pair.ring_teeth = {ring}: it must be {ring // 2}"
+        return Fault("gear_pair.pinion_teeth", pinion, words, "teeth", ring // 2)
+    words = f"not twice gear_pair.pinion_teeth = {pinion}: it must be {2 * pinion}"
+    return Fault("gear_pair.ring_teeth", ring, words, "teeth", 2 * pinion)
+
+
+def _least_shift(own):
+    angle = np.radians(own.pressure_angle_deg)
+    return -own.pinion_teeth * (np.tan(angle) - angle) / (2.0 * np.tan(angle))
+
+
+def _stroke(d, pair):
+    wanted, given = d.cylinders.stroke_mm, 1e3 * float(pair.stroke)
+    low, high = given * (1.0 - STROKE_TOLERANCE), given * (1.0 + STROKE_TOLERANCE)
+    words = ("not the stroke of this gear pair, 2 x module x pinion teeth x cos(pressure angle) / "
+             f"cos(working angle): outside {low:.6g} to {high:.6g}")
+    return Fault("cylinders.stroke_mm", wanted, words, "mm", round(given, 4),
+                 other_way=_shift_instead(d, pair, 1e-3 * wanted))
+
+
+def _shift_instead(d, pair, stroke):
+    """Words for the ring shift that would keep the wanted stroke; empty if no such teeth can run."""
+    try:
+        difference = float(shift_difference(0.25 * stroke, pair.module, pair.pinion_teeth, pair.ring_teeth,
+                                            pair.pressure_angle))
+        shift = round(pair.pinion_shift + difference, 4)
+        key = d.gear_pair.rules["ring_shift"]
+        if not key.low <= shift <= key.high or not runs(replace(pair, ring_shift=shift)):
+            return ""
+    except InputError:
+        return ""
+    return f"gear_pair.ring_shift = {shift:g}, a shift difference of {difference:.4f}, which keeps the stroke"
+
+
+def _interference(d, pair, failed):
+    name = HEIGHT.get(failed, "ring_addendum")
+    least, key, given = LEAST.get(failed, 0.0), d.gear_pair.rules[name], getattr(pair, name)
+    with np.errstate(all="ignore"):
+        value = float(margins(pair)[failed])
+    heights = np.round(np.arange(key.low, key.high + 1e-9, 0.05), 2)
+    near = heights[runs(replace(pair, **{name: heights}))]
+    words = (f"not a height with which {pair.pinion_teeth}/{pair.ring_teeth} teeth can run: {failed} is {value:.3f} "
+             f"and must be at least {least:g}")
+    return Fault(f"gear_pair.{name}", given, words, "" if failed == "contact ratio" else "modules",
+                 float(near[np.argmin(abs(near - given))]) if near.size else None, other_way=_more_teeth(pair))
+
+
+def _more_teeth(pair):
+    """Words for the smallest larger number of teeth that can run with the same shifts and heights; empty if none."""
+    teeth = np.arange(pair.pinion_teeth + 1, 151)
+    larger = replace(pair, pinion_teeth=teeth, ring_teeth=2 * teeth) if teeth.size else pair
+    good = np.flatnonzero(runs(larger)) if teeth.size else ()
+    if not len(good):
+        return ""
+    first = good[0]
+    return f"{teeth[first]}/{2 * teeth[first]} teeth with a stroke of {1e3 * larger.stroke[first]:.6g} mm"
