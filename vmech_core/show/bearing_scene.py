@@ -191,7 +191,7 @@ def _rollers(seat, viscosity, speed):
     _, loss = rolling.friction(bearing, load, turn, viscosity, *(c.likely for c in rolling.FRICTION[kind]))
     outer, against = seat.sleeve_speed.mean(), (seat.journal_speed - seat.sleeve_speed).mean()
     inner = outer + np.copysign(turn.mean(), against)  # of one that rocks, its mean pace
-    body = rolling.orbit(bearing, inner, outer, equal, seat.orbit, speed)
+    body = rolling.orbiting(bearing, inner, outer, equal, seat.orbit, speed)
     return ["no oil film to march:", f"{int(bearing.count)} {kind} rollers", "sizes and rating estimated",
             f"rating life   {from_si(life, 'h'):8.0f} h", f"friction loss {loss.mean():8.1f} W",
             f"speed factor  {body.speed_factor:8.0f} mm rpm", f"force on cage {body.cage_force:8.1f} N"]  # fmt: skip

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core.base import tables
+from vmech_core.base.results import some
 from vmech_core.bearings import (
     films,
     oils,
@@ -172,7 +173,7 @@ def wrong_sleeve(case):
         the carrier's axes with absolute speeds. Dots: load and speeds seen from the carrier, which is right again.
     """
     k = style.one_of_each(case.seats)[seats.STRAIGHT, "crank_in_carrier"]
-    one = bearings.Journals(*(v if len(v) == 1 else v[k : k + 1] for v in vars(case.warm.journals).values()))
+    one = some(case.warm.journals, [k])
     from_carrier = np.exp(-1j * np.linspace(0.0, case.angle[-1], one.load.shape[1], endpoint=False))
     seen = {"journal_speed": one.journal_speed - one.sleeve_speed, "sleeve_speed": 0.0 * one.sleeve_speed}
     turned = {"load": one.load * from_carrier}
@@ -300,30 +301,22 @@ def guides(case):
     Figure [-]
         Left lateral forces, right least films over roughness with the bands of the film ratio.
     """
-    batch = _sliders(case)
-    film = sliding.film_thickness(batch, sliding.slide(batch))
+    both = (films.sliders("guide", case.design, case.drive, case.few),
+            films.sliders("skirt", case.design, case.ordinary, case.few_ordinary))
     fig, axes = style.figure(9.8, 3.9, columns=2)
     left, right = axes[0]
     style.regimes(right, (0.5, 200.0))
-    for k, (words, look) in enumerate((("guide 1", style.STRAIGHT), ("skirt 1, ordinary piston", style.ORDINARY))):
-        force = batch.load[k] / 1e3
+    looks = (("guide 1", style.STRAIGHT), ("skirt 1, ordinary piston", style.ORDINARY))
+    for batch, (words, look) in zip(both, looks, strict=True):
+        force, film = batch.load[0] / 1e3, sliding.film_thickness(batch, sliding.slide(batch))
         _closed(left, case, force, label=f"{words}, peak {np.abs(force).max():.2f} kN", **look)
-        _closed(right, case, film[k] / batch.roughness[k], label=f"{words}, least {1e6 * film[k].min():.1f} um",
-                **look)  # fmt: skip
+        _closed(right, case, film[0] / batch.roughness[0], label=f"{words}, least {1e6 * film[0].min():.1f} um",
+                **look)
     style.label(left, THETA, "lateral force, $N$, $N_b$ [kN]", "lateral force")
     style.label(right, THETA, "least film over roughness, $\\lambda$ [1]", "film")
     for ax in (left, right):
         style.legend(ax, fontsize=style.FONT - 1, loc="upper center")
     return style.below(fig, f"{_caption(case)}; flooded; skirt sizes assumed")
-
-
-def _sliders(case):
-    """Guide 1 and skirt 1 as sliding parts."""
-    a = case
-    own, other = (films.thinned(loads, films.ANGLES) for loads in (a.shared, a.ordinary_loads))
-    names, batch = films.sliding_parts(a.design, a.drive, own, slider_crank.motion(a.ordinary, own.angle), other)
-    rows = [names.index("guide 1"), names.index("skirt 1")]
-    return sliding.Pads(*(value[rows] for value in vars(batch).values()))
 
 
 def oils_chart():
@@ -360,7 +353,7 @@ def film_springs(case):
     Figure [-]
         Both laws, and the places through which the marched film goes; what is fed back to the sharing is the spring.
     """
-    elastic, batch = case.elastic, _sliders(case)
+    elastic, batch = case.elastic, films.sliders("guide", case.design, case.drive, case.few)
     place, film = np.linspace(-1.2, 1.2, 481) * elastic.guide_clearance, sliding.slide(batch)
     fig, axes = style.figure(9.0, 4.0)
     ax = axes[0, 0]
@@ -378,9 +371,9 @@ def film_springs(case):
     style.label(ax, "lateral place of the rod in its guide, $y$ [um]", "force of guide 1, $N$ [kN]",
                 "a guide as a spring")  # fmt: skip
     style.legend(ax, beside=True)
-    reach, stiffness, *_ = elastic.guide_film
+    spring = elastic.guide_film
     return style.below(fig, f"{style.named(case.design, sizes=True)}; dotted: play used up\nthe film reaches "
-                            f"{1e6 * reach:.1f} um into the play; alone {2e-6 * stiffness:.0f} N/um")  # fmt: skip
+                            f"{1e6 * spring.reach:.1f} um into the play; alone {2e-6 * spring.stiffness:.0f} N/um")
 
 
 def _closed(ax, case, values, **look):

@@ -11,7 +11,7 @@ from itertools import combinations_with_replacement
 
 import numpy as np
 
-from vmech_core.bearings import films, oils, seats
+from vmech_core.bearings import oils, seats
 from vmech_core.friction import chances as friction_study
 from vmech_core.friction import common as common_losses
 from vmech_core.friction import contacts as friction
@@ -221,7 +221,7 @@ def _runs(design, place, random, boundary, samples, elastic=None):
 def _fitted(design, samples):
     """Fit of one layout, and how far it is off."""
     random, elastic = np.random.default_rng(1), friction_study.at(design, samples=samples).elastic
-    oil = films.oil_of(design), design.lubricant.si.temperature
+    oil = oils.oil(design.lubricant.grade), design.lubricant.si.temperature
     runs = [_runs(design, place, random, np.tile(BOUNDARY, POINTS), samples, elastic) for place in NODES]
     x = {name: np.concatenate([settings[name][::2] for settings, *_ in runs]) for name in RANGES}
     logs = np.log(FLOOR + np.concatenate([powers for *_, powers in runs]))
