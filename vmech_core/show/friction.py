@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from vmech_core import friction
 from vmech_core.bearings import films, seats
-from vmech_core.friction import chances as friction_study
-from vmech_core.friction import contacts as friction
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 
@@ -89,7 +88,7 @@ def layouts(rows):
     Parameters
     ----------
     rows : list of Row [-]
-        From ``friction_study.compare``.
+        From ``friction.compare``.
 
     Returns
     -------
@@ -107,7 +106,7 @@ def break_even(rows):
     Parameters
     ----------
     rows : list of BreakEven [-]
-        From ``friction_study.break_even``.
+        From ``friction.break_even``.
 
     Returns
     -------
@@ -141,7 +140,7 @@ def distribution(results):
     Parameters
     ----------
     results : dict of str to Outcome [-]
-        Results of ``friction_study.monte_carlo`` by the words of the legend.
+        Results of ``friction.monte_carlo`` by the words of the legend.
 
     Returns
     -------
@@ -170,7 +169,7 @@ def ranking(shares):
     Parameters
     ----------
     shares : dict of str to float [1]
-        From ``friction_study.ranking``.
+        From ``Outcome.ranking``.
 
     Returns
     -------
@@ -202,11 +201,11 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
     speeds_rpm : sequence of float [rpm]
         Speeds.
     loads : sequence of float [1]
-        Loads, as in ``friction_study.at``.
+        Loads, as in ``friction.at``.
     layout : str or (2,) tuple of str [-]
-        As in ``friction_study.compare``.
+        As in ``friction.compare``.
     both : (2,) tuple of (N, M) array or None [W]
-        From ``friction_study.speed_load_map`` at these speeds and loads; None to compute it.
+        From ``friction.speed_load_map`` at these speeds and loads; None to compute it.
 
     Returns
     -------
@@ -215,7 +214,7 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
         where both lose alike, if there is one.
     """
     if both is None:
-        both = friction_study.speed_load_map(design, np.array(speeds_rpm), np.array(loads), layout)
+        both = friction.speed_load_map(design, np.array(speeds_rpm), np.array(loads), layout)
     straight, ordinary = both
     fig, axes = style.figure(9.8, 4.0, columns=2)
     parts = ((ordinary - straight, 0.0, "saving, $\\Delta P$ [W]", "%.0f"),
