@@ -184,7 +184,7 @@ class Case:
     @cached_property
     def elastic(self) -> sharing.Elastic:
         """The same with the oil films of bearings and guides, and with the plays of the state."""
-        made = bearings.with_films(self.dry_elastic, self.design, self.drive, self.loads)
+        made = bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
         return made if self.state is None else plays.hot(made, self.design, self.state, self.drive.pressure_angle)
 
     @cached_property
@@ -201,6 +201,11 @@ class Case:
     def few_ordinary(self) -> Loads:
         """Loads of the ordinary drive at the angles that films and friction use."""
         return bearings.thinned(self.ordinary_loads)
+
+    @cached_property
+    def few_crosshead(self) -> Loads:
+        """Loads of the ordinary drive on a crosshead at the same angles."""
+        return bearings.thinned(self.crosshead_loads)
 
     @cached_property
     def straight_seats(self) -> list[bearings.Seat]:

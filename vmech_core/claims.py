@@ -12,11 +12,12 @@ from pathlib import Path
 
 import numpy as np
 
-from vmech_core.accuracy import chain as tolerances
+from vmech_core import accuracy
 from vmech_core.base.units import from_si, show
 from vmech_core.friction import layouts as friction_cases
 from vmech_core.machine import train
 from vmech_core.pressure.cycles import total_ripple
+from vmech_core.sheet.stages import bearing_key
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
 OPEN = "not yet computed"
@@ -105,11 +106,12 @@ def _flow(a):
 
 
 def _film(a):
-    b, own, other = a.stage("bearings"), "straight-line_", "ordinary_"
-    pins = [show(b[f"{machine}rod_big_end_on_crankpin_ratio"].value, "", 2) for machine in (own, other)]
-    crank = show(b[f"{own}crank_in_carrier_ratio"].value, "", 2)
-    names = (f"{own}carrier_in_block", f"{other}main_journal_in_block")
-    loss = [show(b[f"{name}_loss"].value, "W", 2) for name in names]
+    def shown(machine, part, number, unit=""):
+        return show(a.stage("bearings")[f"{bearing_key(machine, part)}_{number}"].value, unit, 2)
+
+    pins = [shown(machine, "crankpin", "ratio") for machine in ("straight", "ordinary")]
+    crank = shown("straight", "crank_in_carrier", "ratio")
+    loss = [shown("straight", "carrier_in_block", "loss", "W"), shown("ordinary", "main_bearing", "loss", "W")]
     return (f"least film over roughness, all bearings plain: crankpins {pins[0]}, ordinary {pins[1]}; crank in its "
             f"carrier {crank}; loss of the carriers in the block {loss[0]}, of ordinary main bearings {loss[1]}")
 
@@ -123,7 +125,7 @@ def _friction(a):
 
 def _accuracy(a):
     limits = {"tooth": 6e3, "guide": 3e3, "bore": 500.0}
-    found = tolerances.monte_carlo(a.design, tolerances.dimensions_of(a.design), count=200, angles=121, seed=1)
+    found = accuracy.monte_carlo(a.design, count=200, angles=121, seed=1)
     good = np.mean(np.all([found.values[f"{name}_peak"] <= limit for name, limit in limits.items()], axis=0))
     return (f"200 machines by Monte Carlo, cold, own drawing tolerances: {show(100.0 * good, '%', 2)} keep teeth below "
             "6 kN, guides below 3 kN and bores below 0.5 kN")  # fmt: skip

@@ -16,14 +16,14 @@ from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 
 PLACES, KINDS = ("enclosing", "stub shaft"), ("plain", "rollers")
-#: Short name of a bearing to its machine and kin.
+#: Short name of a bearing to its machine and part.
 BEARINGS = {
-    "crankpin, straight-line drive": (seats.STRAIGHT, "rod big end on crankpin"),
-    "crank in carrier": (seats.STRAIGHT, "crank in carrier"),
-    "carrier in block": (seats.STRAIGHT, "carrier in block"),
-    "crankpin, ordinary crank": (seats.ORDINARY, "rod big end on crankpin"),
-    "wrist pin": (seats.ORDINARY, "wrist pin"),
-    "main journal": (seats.ORDINARY, "main journal in block"),
+    "crankpin, straight-line drive": (seats.STRAIGHT, "crankpin"),
+    "crank in carrier": (seats.STRAIGHT, "crank_in_carrier"),
+    "carrier in block": (seats.STRAIGHT, "carrier_in_block"),
+    "crankpin, ordinary crank": (seats.ORDINARY, "crankpin"),
+    "wrist pin": (seats.ORDINARY, "wrist_pin"),
+    "main journal": (seats.ORDINARY, "main_bearing"),
 }
 #: Choices of the live scene, name to options; START says where each begins.
 CHOICES = {"grade": tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "place": PLACES,
@@ -107,7 +107,7 @@ class BearingScene:
 
     def _seat(self, place, bearing, speed, load_factor):
         """The chosen seat at a speed and with a share of the gas force."""
-        a, design, (machine, kin) = self._a, self._designs[place], BEARINGS[bearing]
+        a, design, (machine, part) = self._a, self._designs[place], BEARINGS[bearing]
         if machine == seats.STRAIGHT:
             drive = replace(a.drive, speed=speed)
             loads = hypocycloid.rigid_loads(drive, a.angle, load_factor * a.loads["gas"])
@@ -116,7 +116,7 @@ class BearingScene:
             drive = replace(a.ordinary, speed=speed)
             loads = slider_crank.rigid_loads(drive, a.angle, load_factor * a.ordinary_loads["gas"])
             made = seats.ordinary(design, drive, loads)
-        return made[style.one_of_each(made)[machine, kin]]
+        return made[style.one_of_each(made)[machine, part]]
 
     def _solve(self, seat, key, oil, inlet, period):
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""
@@ -191,7 +191,7 @@ def _rollers(seat, viscosity, speed):
     _, loss = rolling.friction(bearing, load, turn, viscosity, *(c.likely for c in rolling.FRICTION[kind]))
     outer, against = seat.sleeve_speed.mean(), (seat.journal_speed - seat.sleeve_speed).mean()
     inner = outer + np.copysign(turn.mean(), against)  # of one that rocks, its mean pace
-    body = rolling.orbit(bearing, inner, outer, equal, seat.orbit, speed)
+    body = rolling.orbiting(bearing, inner, outer, equal, seat.orbit, speed)
     return ["no oil film to march:", f"{int(bearing.count)} {kind} rollers", "sizes and rating estimated",
             f"rating life   {from_si(life, 'h'):8.0f} h", f"friction loss {loss.mean():8.1f} W",
             f"speed factor  {body.speed_factor:8.0f} mm rpm", f"force on cage {body.cage_force:8.1f} N"]  # fmt: skip

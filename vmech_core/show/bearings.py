@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core.base import tables
+from vmech_core.base.results import some
 from vmech_core.bearings import (
     films,
     oils,
@@ -32,7 +33,7 @@ THETA, FILM = "carrier or crank angle, $\\theta$ [deg]", "least film, $h_0$ [um]
 LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND)
 MACHINES = {seats.STRAIGHT: style.STRAIGHT, seats.ORDINARY: style.ORDINARY}
 LINES = ("-", "--", ":")
-WORDS = {"rod big end on crankpin": "big end on crankpin", "main journal in block": "main journal"}
+WORDS = {"crankpin": "big end on crankpin", "main_bearing": "main journal"}
 #: Bearing of ``effective_speed``: diameter, length, radial clearance [m], viscosity [Pa s], speed [rad/s], load [N].
 #: Invented: about the crank journal of the V-twin.
 TURNED = (0.034, 0.022, 17e-6, 0.01, 100.0 * np.pi, 2000.0)
@@ -120,11 +121,11 @@ def orbits(case):
     fires = {seats.STRAIGHT: hypocycloid.firing_angles(a.design, a.drive)[0],
              seats.ORDINARY: slider_crank.firing_angles(a.design, a.ordinary)[0]}  # fmt: skip
     fig, axes = style.figure(8.6, 6.6, columns=3, rows=2)
-    for ax, ((machine, kin), k) in zip(axes.flat, style.one_of_each(a.seats).items(), strict=True):
+    for ax, ((machine, part), k) in zip(axes.flat, style.one_of_each(a.seats).items(), strict=True):
         begin = round(fires[machine] / a.angle[-1] * path.shape[1]) % path.shape[1]
         picture = style.OrbitPicture(ax)
         picture.show(path[k], begin, MACHINES[machine]["color"])
-        ax.set_title(f"{WORDS.get(kin, kin)}: {1e6 * film[k]:.1f} um", fontsize=style.FONT + 1, loc="left")
+        ax.set_title(f"{WORDS.get(part, a.seats[k].kin)}: {1e6 * film[k]:.1f} um", fontsize=style.FONT + 1, loc="left")
     return style.below(fig, f"{_caption(a)}\ntop: straight-line drive; bottom: ordinary crank; "
                             f"above each: its least film\n{style.OrbitPicture.KEY}")  # fmt: skip
 
@@ -149,10 +150,10 @@ def films_over_cycle(case):
         style.regimes(ax, (0.08, 60.0), 1e6 * float(warm.journals.roughness[0]))
         rows = [k for (own, _), k in style.one_of_each(found).items() if own == machine]
         for k, look in zip(rows, LOOKS, strict=True):
-            words = WORDS.get(found[k].kin, found[k].kin)
+            words = WORDS.get(found[k].part, found[k].kin)
             _closed(ax, case, film[k], label=f"{words}, least {film[k].min():.1f} um", **look)
         style.legend(ax, fontsize=style.FONT - 1, loc="lower left")
-        style.label(ax, THETA, FILM, machine)
+        style.label(ax, THETA, FILM, seats.MACHINES[machine])
     return style.below(fig, f"{_caption(case)}\nlimits at 1 and 3 times the composite roughness; one bearing of "
                             "each kind, all taken as plain bearings")  # fmt: skip
 
@@ -171,8 +172,8 @@ def wrong_sleeve(case):
         Over the cycle, end that drives: both absolute speeds; load in space with speeds seen from the carrier; load in
         the carrier's axes with absolute speeds. Dots: load and speeds seen from the carrier, which is right again.
     """
-    k = style.one_of_each(case.seats)[seats.STRAIGHT, "crank in carrier"]
-    one = bearings.Journals(*(v if len(v) == 1 else v[k : k + 1] for v in vars(case.warm.journals).values()))
+    k = style.one_of_each(case.seats)[seats.STRAIGHT, "crank_in_carrier"]
+    one = some(case.warm.journals, [k])
     from_carrier = np.exp(-1j * np.linspace(0.0, case.angle[-1], one.load.shape[1], endpoint=False))
     seen = {"journal_speed": one.journal_speed - one.sleeve_speed, "sleeve_speed": 0.0 * one.sleeve_speed}
     turned = {"load": one.load * from_carrier}
@@ -216,18 +217,18 @@ def sweep(design, speeds_rpm):
         warm = films.settle(found, a.design)
         least = bearings.film_ratio(warm.journals, warm.orbit).min(axis=1)
         for k, seat in enumerate(found):
-            ratios.setdefault((seat.machine, seat.kin), {}).setdefault(speed, []).append(least[k])
+            ratios.setdefault((seat.machine, WORDS.get(seat.part, seat.kin)), {}).setdefault(speed, []).append(least[k])
         for machine, loss in losses.items():
             loss.append(sum(warm.power[k] for k, seat in enumerate(found) if seat.machine == machine))
     fig, axes = style.figure(9.8, 4.0, columns=2, ratios=[1.6, 1.0])
     left, right = axes[0]
     style.regimes(left, (0.15, 40.0))
-    for (machine, kin), by_speed in ratios.items():
-        line = LINES[[name for own, name in ratios if own == machine].index(kin)]
+    for (machine, words), by_speed in ratios.items():
+        line = LINES[[name for own, name in ratios if own == machine].index(words)]
         left.plot(speeds_rpm, [min(values) for values in by_speed.values()], marker="o", markersize=3,
-                  label=f"{WORDS.get(kin, kin)}", **{**MACHINES[machine], "linestyle": line})  # fmt: skip
+                  label=words, **{**MACHINES[machine], "linestyle": line})  # fmt: skip
     for machine, loss in losses.items():
-        right.plot(speeds_rpm, loss, marker="o", markersize=3, label=machine, **MACHINES[machine])
+        right.plot(speeds_rpm, loss, marker="o", markersize=3, label=seats.MACHINES[machine], **MACHINES[machine])
     right.set(ylim=(0, None))
     style.label(left, "speed, $n$ [rev/min]", "least film over roughness, $\\lambda$ [1]", "least film of each kind")
     style.label(right, "speed, $n$ [rev/min]", "loss of all bearings, $P$ [W]", "loss of all bearings")
@@ -281,7 +282,7 @@ def carriers(case):
 
 def _held(case, machine):
     """Of all bearings in the block of one machine: loss [W], rubbing speed [m/s], load [MPa], least film [um]."""
-    own = [k for k, seat in enumerate(case.seats) if seat.machine == machine and "in block" in seat.name]
+    own = [k for k, seat in enumerate(case.seats) if seat.machine == machine and "block" in seat.bodies]
     film, found = bearings.film_thickness(case.warm.journals, case.warm.orbit), case.seats
     return (sum(case.warm.power[own]), max(found[k].rubbing_speed for k in own),
             1e-6 * max(found[k].specific_load for k in own), 1e6 * film[own].min())  # fmt: skip
@@ -300,30 +301,22 @@ def guides(case):
     Figure [-]
         Left lateral forces, right least films over roughness with the bands of the film ratio.
     """
-    batch = _sliders(case)
-    film = sliding.film_thickness(batch, sliding.slide(batch))
+    both = (films.sliders("guide", case.design, case.drive, case.few),
+            films.sliders("skirt", case.design, case.ordinary, case.few_ordinary))
     fig, axes = style.figure(9.8, 3.9, columns=2)
     left, right = axes[0]
     style.regimes(right, (0.5, 200.0))
-    for k, (words, look) in enumerate((("guide 1", style.STRAIGHT), ("skirt 1, ordinary piston", style.ORDINARY))):
-        force = batch.load[k] / 1e3
+    looks = (("guide 1", style.STRAIGHT), ("skirt 1, ordinary piston", style.ORDINARY))
+    for batch, (words, look) in zip(both, looks, strict=True):
+        force, film = batch.load[0] / 1e3, sliding.film_thickness(batch, sliding.slide(batch))
         _closed(left, case, force, label=f"{words}, peak {np.abs(force).max():.2f} kN", **look)
-        _closed(right, case, film[k] / batch.roughness[k], label=f"{words}, least {1e6 * film[k].min():.1f} um",
-                **look)  # fmt: skip
+        _closed(right, case, film[0] / batch.roughness[0], label=f"{words}, least {1e6 * film[0].min():.1f} um",
+                **look)
     style.label(left, THETA, "lateral force, $N$, $N_b$ [kN]", "lateral force")
     style.label(right, THETA, "least film over roughness, $\\lambda$ [1]", "film")
     for ax in (left, right):
         style.legend(ax, fontsize=style.FONT - 1, loc="upper center")
     return style.below(fig, f"{_caption(case)}; flooded; skirt sizes assumed")
-
-
-def _sliders(case):
-    """Guide 1 and skirt 1 as sliding parts."""
-    a = case
-    own, other = (films.thinned(loads, films.ANGLES) for loads in (a.shared, a.ordinary_loads))
-    names, batch = films.sliding_parts(a.design, a.drive, own, slider_crank.motion(a.ordinary, own.angle), other)
-    rows = [names.index("guide 1"), names.index("skirt 1")]
-    return sliding.Pads(*(value[rows] for value in vars(batch).values()))
 
 
 def oils_chart():
@@ -360,7 +353,7 @@ def film_springs(case):
     Figure [-]
         Both laws, and the places through which the marched film goes; what is fed back to the sharing is the spring.
     """
-    elastic, batch = case.elastic, _sliders(case)
+    elastic, batch = case.elastic, films.sliders("guide", case.design, case.drive, case.few)
     place, film = np.linspace(-1.2, 1.2, 481) * elastic.guide_clearance, sliding.slide(batch)
     fig, axes = style.figure(9.0, 4.0)
     ax = axes[0, 0]
@@ -378,9 +371,9 @@ def film_springs(case):
     style.label(ax, "lateral place of the rod in its guide, $y$ [um]", "force of guide 1, $N$ [kN]",
                 "a guide as a spring")  # fmt: skip
     style.legend(ax, beside=True)
-    reach, stiffness, *_ = elastic.guide_film
+    spring = elastic.guide_film
     return style.below(fig, f"{style.named(case.design, sizes=True)}; dotted: play used up\nthe film reaches "
-                            f"{1e6 * reach:.1f} um into the play; alone {2e-6 * stiffness:.0f} N/um")  # fmt: skip
+                            f"{1e6 * spring.reach:.1f} um into the play; alone {2e-6 * spring.stiffness:.0f} N/um")
 
 
 def _closed(ax, case, values, **look):

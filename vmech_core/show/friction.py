@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from vmech_core import friction
 from vmech_core.bearings import films, seats
-from vmech_core.friction import chances as friction_study
-from vmech_core.friction import contacts as friction
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 
@@ -42,7 +41,7 @@ def contacts(case):
     """
     both = friction.of_both(case)
     names, values = style.like_with_like(*({name: float(f.mean(name)[0]) for name in f.power} for f in both))
-    words = [f"{f.machine}: {f.mean()[0]:.0f} W" for f in both]
+    words = [f"{seats.MACHINES[f.machine]}: {f.mean()[0]:.0f} W" for f in both]
     fig = _pairs(names, values, words, "contact, $i$ [-]")
     return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}")
 
@@ -64,12 +63,12 @@ def over_cycle(case):
     fig, axes = style.figure(9.8, 4.0, columns=2)
     left, right = axes[0]
     for made, loads in zip(friction.of_both(a), (a.shared, a.ordinary_loads), strict=True):
-        look, few = MACHINES[made.machine], films.thinned(loads, films.ANGLES)
+        look, words, few = MACHINES[made.machine], seats.MACHINES[made.machine], films.thinned(loads, films.ANGLES)
         degrees = np.degrees(few.angle)
         power, brake = sum(made.power.values())[0], friction.brake_torque(a, made)
-        left.plot(degrees, np.append(power, power[0]), label=f"{made.machine}, mean {power.mean():.0f} W", **look)
+        left.plot(degrees, np.append(power, power[0]), label=f"{words}, mean {power.mean():.0f} W", **look)
         right.plot(degrees, few["torque"], **{**look, "linewidth": 0.9},
-                   label=f"{made.machine}, no friction: mean {few['torque'][:-1].mean():.2f} N m")  # fmt: skip
+                   label=f"{words}, no friction: mean {few['torque'][:-1].mean():.2f} N m")  # fmt: skip
         right.plot(degrees, np.append(brake, brake[0]), label=f"at the shaft: mean {brake.mean():.2f} N m", **look)
     for ax, words, title in ((left, "friction power, $P$ [W]", "all contacts together"),
                              (right, "torque, $T$ [N m]", "torque: thin without friction, thick with")):  # fmt: skip
@@ -89,7 +88,7 @@ def layouts(rows):
     Parameters
     ----------
     rows : list of Row [-]
-        From ``friction_study.compare``.
+        From ``friction.compare``.
 
     Returns
     -------
@@ -97,7 +96,7 @@ def layouts(rows):
         Pairs of bars.
     """
     values = np.array([[row.straight, row.ordinary] for row in rows])
-    fig = _pairs([row.layout for row in rows], values, list(MACHINES), "layout, $i$ [-]")
+    fig = _pairs([row.layout for row in rows], values, list(seats.MACHINES.values()), "layout, $i$ [-]")
     return style.below(fig, f"likely values; both machines with the same kinds of bearings\ncomparison: {SAME_TRACE}")
 
 
@@ -107,7 +106,7 @@ def break_even(rows):
     Parameters
     ----------
     rows : list of BreakEven [-]
-        From ``friction_study.break_even``.
+        From ``friction.break_even``.
 
     Returns
     -------
@@ -141,7 +140,7 @@ def distribution(results):
     Parameters
     ----------
     results : dict of str to Outcome [-]
-        Results of ``friction_study.monte_carlo`` by the words of the legend.
+        Results of ``friction.monte_carlo`` by the words of the legend.
 
     Returns
     -------
@@ -170,7 +169,7 @@ def ranking(shares):
     Parameters
     ----------
     shares : dict of str to float [1]
-        From ``friction_study.ranking``.
+        From ``Outcome.ranking``.
 
     Returns
     -------
@@ -202,11 +201,11 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
     speeds_rpm : sequence of float [rpm]
         Speeds.
     loads : sequence of float [1]
-        Loads, as in ``friction_study.at``.
+        Loads, as in ``friction.at``.
     layout : str or (2,) tuple of str [-]
-        As in ``friction_study.compare``.
+        As in ``friction.compare``.
     both : (2,) tuple of (N, M) array or None [W]
-        From ``friction_study.speed_load_map`` at these speeds and loads; None to compute it.
+        From ``friction.speed_load_map`` at these speeds and loads; None to compute it.
 
     Returns
     -------
@@ -215,7 +214,7 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
         where both lose alike, if there is one.
     """
     if both is None:
-        both = friction_study.speed_load_map(design, np.array(speeds_rpm), np.array(loads), layout)
+        both = friction.speed_load_map(design, np.array(speeds_rpm), np.array(loads), layout)
     straight, ordinary = both
     fig, axes = style.figure(9.8, 4.0, columns=2)
     parts = ((ordinary - straight, 0.0, "saving, $\\Delta P$ [W]", "%.0f"),
@@ -257,7 +256,7 @@ def correlation(speeds_rpm, ours, published):
     ax.fill_between(speeds_rpm, (1.0 - BAND) * published, (1.0 + BAND) * published, color="#dfeee8",
                     label=f"published, {100 * BAND:.0f} % up and down")  # fmt: skip
     ax.plot(speeds_rpm, published, label="published, whole engines", **style.LIMIT)
-    ax.plot(speeds_rpm, ours, marker="o", markersize=4, label=seats.ORDINARY, **style.ORDINARY)
+    ax.plot(speeds_rpm, ours, marker="o", markersize=4, label=seats.MACHINES[seats.ORDINARY], **style.ORDINARY)
     ax.set(ylim=(0.0, None))
     style.label(ax, "speed, $n$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
                 f"within the band at {within.sum()} of {within.size} speeds")  # fmt: skip

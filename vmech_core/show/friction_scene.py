@@ -11,14 +11,12 @@ from itertools import combinations_with_replacement
 
 import numpy as np
 
-from vmech_core.bearings import films, oils, seats
-from vmech_core.friction import chances as friction_study
-from vmech_core.friction import common as common_losses
-from vmech_core.friction import contacts as friction
+from vmech_core import friction
+from vmech_core.bearings import oils, seats
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 
-#: Layouts of the live scene, of ``friction_study.LAYOUTS``.
+#: Layouts of the live scene, of ``friction.LAYOUTS``.
 SHOWN = ("as drawn", "stub shaft, all on rollers")
 #: Ends of what is fitted: speed [rpm], load [1], oil against the design [K], factors on viscosity and play.
 RANGES = {"speed_rpm": (1000.0, 6000.0), "load": (0.2, 1.0), "oil_shift_K": (-20.0, 20.0),
@@ -54,15 +52,15 @@ class FrictionScene:
     design : Design [-]
         An engine with a pressure trace.
     layouts : sequence of str [-]
-        Layouts to choose from, of ``friction_study.LAYOUTS``; each takes some seconds here.
+        Layouts to choose from, of ``friction.LAYOUTS``; each takes some seconds here.
     samples : int [1]
         Angles of a cycle in the runs, both ends included.
     """
 
     def __init__(self, design, layouts=SHOWN, samples=SAMPLES):
-        made = friction_study.laid_out(design, layouts)
+        made = friction.laid_out(design, layouts)
         self._fits = {name: _fitted(changed, samples) for name, changed in made.items()}
-        self._first, volume = layouts[0], friction_study.at(design).displacement
+        self._first, volume = layouts[0], friction.at(design).displacement
         self._size = volume, design.duty.cycle_turns
         tallest, widest = self._extent()
         self.figure, axes = style.figure(10.4, 4.3, columns=3, ratios=[1.0, 0.9, 0.8])
@@ -72,7 +70,8 @@ class FrictionScene:
                       for k, (_, look) in enumerate(MACHINES)]  # fmt: skip
         left.set(yticks=range(len(self._names)), yticklabels=self._names, xlim=(0.0, 1.05 * widest))
         left.invert_yaxis()
-        self._lines = [right.plot(SPEEDS, 0.0 * SPEEDS, label=machine, **look)[0] for machine, look in MACHINES]
+        self._lines = [right.plot(SPEEDS, 0.0 * SPEEDS, label=seats.MACHINES[machine], **look)[0]
+                       for machine, look in MACHINES]
         self._dots = [right.plot(SPEEDS[:1], [0.0], "o", color=look["color"], clip_on=False)[0] for _, look in MACHINES]
         right.set(xlim=(SPEEDS[0], SPEEDS[-1]), ylim=(0.0, 1.05 * tallest))
         style.label(left, "friction, mean effective pressure, $p_f$ [kPa]", "contact, $i$ [-]", "by contact")
@@ -120,7 +119,7 @@ class FrictionScene:
     def _pressure(self, power, speed_rpm):
         """Mean effective pressure [kPa]."""
         volume, turns = self._size
-        return 1e-3 * common_losses.mean_effective_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
+        return 1e-3 * friction.friction_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
 
     def _extent(self):
         """Names of the contacts in their order, and the greatest total and bar within all ranges [kPa]."""
@@ -208,7 +207,7 @@ def _runs(design, place, random, boundary, samples, elastic=None):
     x = dict(zip(RANGES, (low + share * (high - low)).T, strict=True))
     x["speed_rpm"] = low[0] * (high[0] / low[0]) ** share[:, 0]
     x = {name: np.repeat(values, len(boundary) // POINTS) for name, values in x.items()} | {"boundary": boundary}
-    a = friction_study.at(design, x["speed_rpm"][0], x["load"][0], samples)
+    a = friction.at(design, x["speed_rpm"][0], x["load"][0], samples)
     if elastic is not None:
         a.elastic = elastic  # films as springs from the design's own speed; the checks find their own
     given = {"inlet": x["oil_shift_K"], **{name: x[name] for name in ("viscosity", "clearance", "boundary")}}
@@ -219,8 +218,8 @@ def _runs(design, place, random, boundary, samples, elastic=None):
 
 def _fitted(design, samples):
     """Fit of one layout, and how far it is off."""
-    random, elastic = np.random.default_rng(1), friction_study.at(design, samples=samples).elastic
-    oil = films.oil_of(design), design.lubricant.si.temperature
+    random, elastic = np.random.default_rng(1), friction.at(design, samples=samples).elastic
+    oil = oils.oil(design), design.lubricant.si.temperature
     runs = [_runs(design, place, random, np.tile(BOUNDARY, POINTS), samples, elastic) for place in NODES]
     x = {name: np.concatenate([settings[name][::2] for settings, *_ in runs]) for name in RANGES}
     logs = np.log(FLOOR + np.concatenate([powers for *_, powers in runs]))

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.accuracy import chain as tolerances
+from vmech_core import accuracy
 from vmech_core.base import sampling as study
 from vmech_core.base.units import from_si
 from vmech_core.case import Case
@@ -15,7 +15,6 @@ from vmech_core.plays import heat as thermal
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing import quasi_static as sharing
-from vmech_core.sharing.elastic import pin_offset
 from vmech_core.show import split_scene, style
 
 LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
@@ -40,7 +39,7 @@ def ranking(scatter, first=6):
         One bar chart for each quantity, cylinders taken together; the last bar is what acts together or with kinks.
     """
     fig, axes = style.figure(9.8, 4.8, columns=2, rows=2)
-    for ax, (name, (words, _, _)) in zip(axes.flat, tolerances.QUANTITIES.items(), strict=True):
+    for ax, (name, (words, _)) in zip(axes.flat, accuracy.QUANTITIES.items(), strict=True):
         shares = study.by_kind(study.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
         rest = shares.pop("together")
         rows = [*list(shares.items())[:first], ("together", rest)]
@@ -76,7 +75,7 @@ def yield_curves(cases, thrust):
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **{**style.ORDINARY, "linewidth": 1.4})
         ax.set(ylim=(0, 100), xlim=(0, None))
         style.label(ax, f"limit of the peak, ${SYMBOLS[name]}$ [kN]", "machines within the limit, $Y$ [%]",
-                    tolerances.QUANTITIES[name][0])  # fmt: skip
+                    accuracy.QUANTITIES[name][0])  # fmt: skip
     style.legend(axes[0, 2], beside=True, fontsize=style.FONT - 1)
     return _below(fig, next(iter(cases.values())))
 
@@ -89,7 +88,7 @@ def histograms(scatter, worst, thrust):
     scatter : Scatter [-]
         A Monte Carlo study.
     worst : dict of str to Worst [-]
-        From ``tolerances.worst_case``.
+        From ``accuracy.worst_case``.
     thrust : float [N]
         Peak side thrust of one ordinary piston on its bore.
 
@@ -106,7 +105,7 @@ def histograms(scatter, worst, thrust):
         ax.axvline(worst[key].value / 1e3, label="worst corner found", **style.LIMIT)
         if name == "bore":
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **style.ORDINARY)
-        style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", tolerances.QUANTITIES[name][0])
+        style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", accuracy.QUANTITIES[name][0])
     style.legend(axes[0, 2], beside=True, fontsize=style.FONT - 1)
     return _below(fig, scatter)
 
@@ -137,8 +136,8 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
     along, phi = 1e3 * a.motion.position[0], a.angle - a.drive.bank_angle[0]
     for k in range(-1, count):
         values = {d.name: d.nominal if k < 0 else samples[d.name][k] for d in dimensions}
-        elastic = tolerances.machines(a.elastic, values, design.n_cylinders)
-        rigid = elastic.carrier_error * np.sin(phi) + pin_offset(elastic, phi, 0.25 * a.drive.stroke, 0)
+        elastic = accuracy.machines(a.elastic, values, design.n_cylinders)
+        rigid = elastic.carrier_error * np.sin(phi) + elastic.pin_offset(phi, 0.25 * a.drive.stroke, 0)
         _, found = sharing.share(elastic, a.drive, a.loads)
         across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
         look = {"color": "black", "linewidth": 2.0} if k < 0 else {**LOOKS[k % len(LOOKS)], "linewidth": 1.2}
@@ -172,7 +171,7 @@ def sweeps(design, names, quantities, angles=181):
     """
     fig, axes = style.figure(9.8, 3.6, columns=len(names))
     for ax, name in zip(axes[0], names, strict=True):
-        values, found = tolerances.sweep(design, name, angles=angles)
+        values, found = accuracy.sweep(design, name, angles=angles)
         edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("um", 1e6)
         for quantity, look in zip(quantities, LOOKS, strict=False):
             for kind, line in (("peak", "-"), ("rms", ":")):
@@ -309,7 +308,7 @@ def warm_up(design, rises, heat=thermal.AIR_COOLED):
         words = {"pin": "crankpin", "bearing": "crank and carrier", "bore": "piston"}.get(name[:-10], name[:-10])
         left.plot(rises, 1e6 * getattr(machines["aluminium"], name), label=words, **look)
     for material, line in (("aluminium", "-"), ("grey iron", ":")):
-        found = tolerances.evaluate(a, machines[material], len(rises))
+        found = accuracy.evaluate(a, machines[material], len(rises))
         for name, look in zip(FORCES, LOOKS, strict=False):
             right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
                        label=f"{name}, {material}", **{**look, "linestyle": line})  # fmt: skip
