@@ -7,6 +7,7 @@ import numpy as np
 from vmech_core.machine import firing as rules
 from vmech_core.machine.train import pin_path
 from vmech_core.show import drawing, style
+from vmech_core.show.controls import Choice, Slider
 
 #: Names of the cycles that the live scene offers, with their turns.
 CYCLES = {"four-stroke": 2, "two-stroke or pump": 1}
@@ -160,9 +161,18 @@ class BankScene:
         The figure, with fixed axes limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
     stroke_mm : float [mm]
         Stroke.
     """
+
+    controls = (
+        Slider("cylinders", "cylinders", 1, MOST, step=1, value=2, integer=True),
+        Slider("step_deg", "angle to next cylinder", 0.0, 180.0, step=1.0, value=90.0, unit="deg"),
+        Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg"),
+        Choice("cycle", "cycle", tuple(CYCLES), "four-stroke"),
+    )
 
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
@@ -253,21 +263,6 @@ def _words(bank, found, step_deg, cycle):
         f"largest less smallest gap {float(360 * found.spread):.4g} deg: {'even' if found.even else 'uneven'}",
         f"lines {count.lines}, places of crankpins {count.pins}, moving bodies {count.bodies}",
     ])
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, view: name, label, low, high, step, start, unit, whole number.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("cylinders", "cylinders", 1, MOST, 1, 2, "", True),
-        ("step_deg", "angle to next cylinder", 0.0, 180.0, 1.0, 90.0, "deg"),
-        ("angle_deg", "carrier angle", 0.0, 720.0, 2.0, 30.0, "deg"),
-    ]
 
 
 def _radians(bank):

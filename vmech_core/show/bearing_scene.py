@@ -14,8 +14,9 @@ from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
+from vmech_core.show.controls import Choice, Slider
 
-PLACES, KINDS = ("enclosing", "stub shaft"), ("plain", "rollers")
+PLACES = ("enclosing", "stub shaft")
 #: Short name of a bearing to its machine and kin.
 BEARINGS = {
     "crankpin, straight-line drive": (seats.STRAIGHT, "rod big end on crankpin"),
@@ -25,10 +26,6 @@ BEARINGS = {
     "wrist pin": (seats.ORDINARY, "wrist pin"),
     "main journal": (seats.ORDINARY, "main journal in block"),
 }
-#: Choices of the live scene, name to options; START says where each begins.
-CHOICES = {"grade": tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "place": PLACES,
-           "bearing": tuple(BEARINGS), "kind": KINDS}  # fmt: skip
-START = {"grade": "SAE 30", "place": "enclosing", "bearing": "crank in carrier", "kind": "plain"}
 #: Samples of a cycle; windows that are marched side by side, and samples that each of them runs in.
 SAMPLES, WINDOWS, RUN_IN = 180, 12, 9
 #: Most sweeps of one update; change of a film, as a share of it, and of the temperature [K] that count as settled.
@@ -47,12 +44,26 @@ class BearingScene:
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
     design : Design [-]
         An engine with a pressure trace, its carriers enclosing the crank journals.
     """
+
+    controls = (
+        Slider("clearance_permille", "play over diameter", 0.3, 3.0, step=0.05, value=1.0, unit="per mille"),
+        Slider("length_factor", "bearing length", 0.5, 2.0, step=0.05, value=1.0, unit="x"),
+        Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"),
+        Slider("load_factor", "gas pressure", 0.0, 2.0, step=0.05, value=1.0, unit="x"),
+        Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="C"),
+        Choice("grade", "oil", tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "SAE 30"),
+        Choice("place", "carrier", PLACES, "enclosing"),
+        Choice("bearing", "bearing", tuple(BEARINGS), "crank in carrier"),
+        Choice("kind", "kind of bearing", ("plain", "rollers"), "plain"),
+    )
 
     def __init__(self, design):
         stub = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": design.crank.journal_diameter_mm}
@@ -75,7 +86,7 @@ class BearingScene:
                                  + style.OrbitPicture.KEY))  # fmt: skip
 
     def update(self, clearance_permille=1.0, length_factor=1.0, speed_rpm=3000.0, load_factor=1.0, oil_C=90.0,
-               grade=START["grade"], place=START["place"], bearing=START["bearing"], kind=START["kind"]):  # fmt: skip
+               grade="SAE 30", place="enclosing", bearing="crank in carrier", kind="plain"):
         """Solve and show one choice.
 
         Parameters
@@ -91,7 +102,7 @@ class BearingScene:
         oil_C : float [C]
             Temperature of the oil at the inlet.
         grade, place, bearing, kind : str [-]
-            One of the options in ``CHOICES``.
+            One of the options in ``controls``.
         """
         found = self._seat(place, bearing, np.pi / 30.0 * speed_rpm, load_factor)
         seat = replace(found, kind="journal", length=length_factor * found.length,
@@ -195,20 +206,3 @@ def _rollers(seat, viscosity, speed):
     return ["no oil film to march:", f"{int(bearing.count)} {kind} rollers", "sizes and rating estimated",
             f"rating life   {from_si(life, 'h'):8.0f} h", f"friction loss {loss.mean():8.1f} W",
             f"speed factor  {body.speed_factor:8.0f} mm rpm", f"force on cage {body.cage_force:8.1f} N"]  # fmt: skip
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, duty: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider; the choices of ``CHOICES`` come after them.
-    """
-    return [
-        ("clearance_permille", "play over diameter", 0.3, 3.0, 0.05, 1.0, "per mille"),
-        ("length_factor", "bearing length", 0.5, 2.0, 0.05, 1.0, "x"),
-        ("speed_rpm", "speed", 500.0, 6000.0, 100.0, 3000.0, "rpm"),
-        ("load_factor", "gas pressure", 0.0, 2.0, 0.05, 1.0, "x"),
-        ("oil_C", "oil at the inlet", 20.0, 130.0, 1.0, 90.0, "C"),
-    ]

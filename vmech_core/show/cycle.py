@@ -10,6 +10,7 @@ from vmech_core.machine import hypocycloid, masses, slider_crank
 from vmech_core.pressure import cycles, gas, spark
 from vmech_core.pressure.volume import swept
 from vmech_core.show import style
+from vmech_core.show.controls import Choice, Slider
 
 AFTER = "angle after the firing dead centre, $\\varphi$ [deg]"
 WORK = "closed-period work / swept volume, $W_c/V_s$ [bar]"
@@ -145,12 +146,20 @@ class CycleScene:
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
     design : Design [-]
         An engine.
     """
+
+    controls = (
+        Choice("rod_ratio", "ordinary rod ratio", tuple(f"{ratio:g}" for ratio in ROD_RATIOS), "3.5"),
+        Choice("burn_duration_deg", "burn duration [deg]", tuple(map(str, DURATIONS_DEG)), "50"),
+        Slider("burn_start_deg", "start of the burn", -50.0, 4.0, step=2.0, value=-20.0, unit="deg"),
+    )
 
     def __init__(self, design):
         straight = hypocycloid.from_design(design, masses.of_design(design))

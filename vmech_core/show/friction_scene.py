@@ -17,6 +17,7 @@ from vmech_core.friction import common as common_losses
 from vmech_core.friction import contacts as friction
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
+from vmech_core.show.controls import Choice, Slider
 
 #: Layouts of the live scene, of ``friction_study.LAYOUTS``.
 SHOWN = ("as drawn", "stub shaft, all on rollers")
@@ -33,7 +34,14 @@ CHECKS = ((0.25, 0.3), (0.8, 0.5), (0.7, 1.0))
 FLOOR = 0.1
 SPEEDS = np.linspace(1000.0, 6000.0, 26)
 
-
+SLIDERS = (
+    Slider("clearance", "play of bearings, guides", *RANGES["clearance"], step=0.05, value=1.0, unit="x"),
+    Slider("speed_rpm", "speed", *RANGES["speed_rpm"], step=100.0, value=3000.0, unit="rpm"),
+    Slider("load", "gas pressure", *RANGES["load"], step=0.05, value=1.0, unit="x"),
+    Slider("oil_shift_K", "oil inlet, against design", *RANGES["oil_shift_K"], step=1.0, value=0.0, unit="K"),
+    Slider("viscosity", "viscosity of the grade", *RANGES["viscosity"], step=0.05, value=1.0, unit="x"),
+    Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12, unit="1"),
+)
 #: Angles of a cycle in all these runs, both ends included.
 SAMPLES = 41
 MACHINES = ((seats.STRAIGHT, style.STRAIGHT), (seats.ORDINARY, style.ORDINARY))
@@ -48,6 +56,8 @@ class FrictionScene:
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
@@ -60,6 +70,7 @@ class FrictionScene:
     """
 
     def __init__(self, design, layouts=SHOWN, samples=SAMPLES):
+        self.controls = (*SLIDERS, Choice("layout", "layout", tuple(layouts), layouts[0]))
         made = friction_study.laid_out(design, layouts)
         self._fits = {name: _fitted(changed, samples) for name, changed in made.items()}
         self._first, volume = layouts[0], friction_study.at(design).displacement
@@ -138,24 +149,6 @@ class FrictionScene:
     def moving(self):
         """Artists that change, back to front."""
         return [*self._bars[0], *self._bars[1], *self._lines, *self._dots, self._text]
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, duty, oil: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider; the choice ``layout`` comes after them.
-    """
-    return [
-        ("clearance", "play of bearings, guides", *RANGES["clearance"], 0.05, 1.0, "x"),
-        ("speed_rpm", "speed", *RANGES["speed_rpm"], 100.0, 3000.0, "rpm"),
-        ("load", "gas pressure", *RANGES["load"], 0.05, 1.0, "x"),
-        ("oil_shift_K", "oil inlet, against design", *RANGES["oil_shift_K"], 1.0, 0.0, "K"),
-        ("viscosity", "viscosity of the grade", *RANGES["viscosity"], 0.05, 1.0, "x"),
-        ("boundary", "boundary friction", *BOUNDARY, 0.01, 0.12, "1"),
-    ]
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ import numpy as np
 from vmech_core.base.units import show
 from vmech_core.machine import hypocycloid, slider_crank, waveform
 from vmech_core.show import style
+from vmech_core.show.controls import Slider
 
 KIND = "comparison: motion only: same bore, stroke and speed"
 ANGLE = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
@@ -239,7 +240,16 @@ class MotionScene:
         The figure, with fixed axes limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
     """
+
+    controls = (
+        Slider("rod_ratio", "rod ratio", 2.0, 12.0, step=0.1, value=3.5),
+        Slider("offset_mm", "wrist-pin offset", -10.0, 10.0, step=0.5, value=0.0, unit="mm"),
+        Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=69.0, unit="mm"),
+        Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"),
+    )
 
     def __init__(self):
         self.figure, axes = style.figure(9.6, 5.4, columns=2, rows=2)
@@ -328,19 +338,3 @@ def _numbers(motion, near):
         f"dwell inner {100 * near:g} %   [deg]": show(inner),
         "outer to inner    [deg]": show(np.degrees(motion.angle[position.argmin()])),
     }
-
-
-def controls():
-    """Sliders of the scene, in the order geometry, duty: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("rod_ratio", "rod ratio", 2.0, 12.0, 0.1, 3.5, ""),
-        ("offset_mm", "wrist-pin offset", -10.0, 10.0, 0.5, 0.0, "mm"),
-        ("stroke_mm", "stroke", 50.0, 100.0, 1.0, 69.0, "mm"),
-        ("speed_rpm", "speed", 500.0, 6000.0, 100.0, 3000.0, "rpm"),
-    ]

@@ -10,6 +10,7 @@ from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing import quasi_static as sharing
 from vmech_core.show import split_scene, style
+from vmech_core.show.controls import Choice, Slider
 
 #: Choices of the live scene.
 FLOODED, DRY = "flooded", "none"
@@ -171,12 +172,23 @@ class SharingScene(split_scene.SplitScene):
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
     design : Design [-]
         A two-cylinder engine with a pressure trace.
     """
+
+    controls = (
+        Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="um"),
+        Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=60.0, unit="um"),
+        Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=1.0, value=42.0, unit="um"),
+        Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
+        Slider("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, step=0.1, value=1.0, unit="x"),
+        Choice("films", "oil films", (FLOODED, DRY), FLOODED),
+    )
 
     def __init__(self, design):
         super().__init__(design, 181, 4.4, 1.4, (-8, 12), "path of crankpin 1")
@@ -212,23 +224,6 @@ class SharingScene(split_scene.SplitScene):
             f"radii {mismatch_um:+.0f} um, guide stiffness x {guide_stiffness:.1f}, oil films: {films}\n"
             + self._line("peaks: ", [np.abs(force).max() for force in forces])
         )
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, material: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("guide_um", "guide clearance, radial", 1.0, 80.0, 1.0, 15.0, "um"),
-        ("backlash_um", "backlash", 0.0, 200.0, 5.0, 60.0, "um"),
-        ("bearing_um", "bearing clearance, radial", 0.0, 100.0, 1.0, 42.0, "um"),
-        ("mismatch_um", "carrier less pin radius", -60.0, 60.0, 2.0, 0.0, "um"),
-        ("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, 0.1, 1.0, "x"),
-    ]
 
 
 def _below(fig, case, elastic):

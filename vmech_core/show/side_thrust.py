@@ -10,6 +10,7 @@ from vmech_core.machine import hypocycloid, masses, slider_crank
 from vmech_core.pressure import cycles
 from vmech_core.pressure.measured import gas_force, read_trace
 from vmech_core.show import style
+from vmech_core.show.controls import Slider
 
 #: Layouts whose guides are compared: name, bank angles [deg].
 LAYOUTS = (
@@ -19,7 +20,6 @@ LAYOUTS = (
     ("V 120°", (0.0, 120.0)),
     ("star of three", (0.0, 120.0, 240.0)),
 )
-SPEEDS_RPM, V_ANGLES_DEG = (500.0, 5000.0), (40.0, 140.0)
 
 
 def holding():
@@ -93,12 +93,21 @@ class SideThrustScene:
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
 
     Parameters
     ----------
     design : Design [-]
         A two-cylinder engine with a pressure trace.
     """
+
+    controls = (
+        Slider("v_angle_deg", "angle of the V", 40.0, 140.0, step=1.0, value=90.0, unit="deg"),
+        Slider("counterweight", "crank counterweight", 0.0, 1.5, step=0.05, value=0.0),
+        Slider("speed_rpm", "speed", 500.0, 5000.0, step=100.0, value=3000.0, unit="rev/min"),
+        Slider("guide_share", "guide share", 0.0, 1.0, step=0.02, value=0.0),
+    )
 
     def __init__(self, design):
         self._design, mass = design, masses.of_design(design)
@@ -167,22 +176,6 @@ class SideThrustScene:
     def moving(self):
         """Artists that change, back to front."""
         return [*self._lines, *self._texts]
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, duty, view: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("v_angle_deg", "angle of the V", *V_ANGLES_DEG, 1.0, 90.0, "deg"),
-        ("counterweight", "crank counterweight", 0.0, 1.5, 0.05, 0.0, ""),
-        ("speed_rpm", "speed", *SPEEDS_RPM, 100.0, 3000.0, "rev/min"),
-        ("guide_share", "guide share", 0.0, 1.0, 0.02, 0.0, ""),
-    ]
 
 
 def _peak(values):

@@ -6,6 +6,7 @@ import numpy as np
 
 from vmech_core.machine.train import pin_path
 from vmech_core.show import drawing, style
+from vmech_core.show.controls import Slider
 
 TURNS = 4
 
@@ -19,9 +20,19 @@ class StraightLineScene:
         The figure, with fixed axes limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
     stroke_mm : float [mm]
         Stroke of the ideal drive that the ring belongs to.
     """
+
+    controls = (
+        Slider("tooth_ratio", "tooth ratio", 1.5, 4.0, step=0.05, value=2.0),
+        Slider("pin_share", "pin radius / pitch radius", 0.2, 1.6, step=0.02, value=1.0),
+        Slider("phase_deg", "phase error", -30.0, 30.0, step=0.5, value=0.0, unit="deg"),
+        Slider("bank_deg", "bank angle", -90.0, 90.0, step=1.0, value=0.0, unit="deg"),
+        Slider("angle_deg", "carrier angle", 0.0, 360.0, step=1.0, value=40.0, unit="deg"),
+    )
 
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
@@ -169,20 +180,3 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
         ax.set(aspect="equal", xlim=(-1.3 * ring, 1.3 * ring), ylim=(-1.3 * ring, 1.3 * ring))
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]" if ax is axes[0, 0] else "", f"$\\theta$ = {angle_deg:g}°")
     return fig
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, view: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("tooth_ratio", "tooth ratio", 1.5, 4.0, 0.05, 2.0, ""),
-        ("pin_share", "pin radius / pitch radius", 0.2, 1.6, 0.02, 1.0, ""),
-        ("phase_deg", "phase error", -30.0, 30.0, 0.5, 0.0, "deg"),
-        ("bank_deg", "bank angle", -90.0, 90.0, 1.0, 0.0, "deg"),
-        ("angle_deg", "carrier angle", 0.0, 360.0, 1.0, 40.0, "deg"),
-    ]

@@ -6,6 +6,7 @@ import math
 
 from vmech_core.gears import strokes
 from vmech_core.show import style
+from vmech_core.show.controls import Slider
 
 ROWS = 9
 
@@ -19,7 +20,14 @@ class StrokePicker:
         The figure, with fixed axes limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
     """
+
+    controls = (
+        Slider("stroke_mm", "stroke", 20.0, 120.0, step=0.5, value=69.0, unit="mm"),
+        Slider("pressure_angle_deg", "pressure angle", 15.0, 30.0, step=0.5, value=20.0, unit="deg"),
+    )
 
     def __init__(self):
         self.figure, axes = style.figure(9.6, 4.2, columns=2, ratios=[1.0, 1.1])
@@ -58,20 +66,6 @@ class StrokePicker:
     def moving(self):
         """Artists that change, back to front."""
         return [*self._marks, self._list]
-
-
-def controls():
-    """Sliders of the picker: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("stroke_mm", "stroke", 20.0, 120.0, 0.5, 69.0, "mm"),
-        ("pressure_angle_deg", "pressure angle", 15.0, 30.0, 0.5, 20.0, "deg"),
-    ]
 
 
 def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):

@@ -17,6 +17,7 @@ from vmech_core.sharing import flanks
 from vmech_core.sharing import quasi_static as sharing
 from vmech_core.sharing.elastic import pin_offset
 from vmech_core.show import split_scene, style
+from vmech_core.show.controls import Choice, Slider
 
 LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
 SYMBOLS = {"tooth": "F_t", "guide": "N", "bore": "N_b", "pin": "y"}
@@ -193,12 +194,22 @@ class ToleranceScene(split_scene.SplitScene):
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
     design : Design [-]
         A two-cylinder engine with a pressure trace.
     """
+
+    controls = (
+        Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="um"),
+        Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="um"),
+        Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
+        Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=0.0, unit="K"),
+        Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT),
+    )
 
     def __init__(self, design):
         super().__init__(design, 121, 4.6, 1.35, (-9, 11), "path of crankpin 1, stretched")
@@ -264,22 +275,6 @@ def jam_path(stroke, pinion_teeth, phi):
         Along the line real, across it imaginary.
     """
     return train.pin_path(phi, 0.25 * stroke, 0.25 * stroke, phase=2.0 * np.pi / pinion_teeth)
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, duty: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider; the choice of the assembly comes after them.
-    """
-    return [
-        ("guide_um", "guide clearance, radial", 5.0, 60.0, 1.0, 15.0, "um"),
-        ("backlash_um", "backlash", 0.0, 160.0, 5.0, 60.0, "um"),
-        ("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, 2.0, 0.0, "um"),
-        ("rise", "block above assembly", 0.0, 100.0, 5.0, 0.0, "K"),
-    ]
 
 
 def warm_up(design, rises, heat=thermal.AIR_COOLED):

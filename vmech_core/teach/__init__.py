@@ -7,5 +7,5 @@ from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "cells": "check",
-    "panels": "Choice Control slider_panel",
+    "panels": "slider_panel",
 }, modules="symbolic")
