@@ -273,6 +273,30 @@ def forces(elastic, drive, loads, found, axis=None):
     return Loads(loads.angle, channels, "elastic parts and clearances, quasi-static")
 
 
+def peak_forces(elastic, drive, loads):
+    """Peak of tooth force, guide force and bore force once the load is shared.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine.
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Plane loads.
+
+    Returns
+    -------
+    (3,) tuple of float [N]
+        Both meshes together, the harder worked guide, the harder worked bore.
+
+    Valid: as ``share``.
+    Source: ``share``.
+    """
+    shared, _ = share(elastic, drive, loads)
+    return tuple(float(np.abs(shared[name]).max()) for name in ("mesh", "guide", "bore"))
+
+
 def _stacked(columns):
     count = max(len(column) for column in columns)
     return np.stack([np.broadcast_to(column, (count,)) for column in columns], axis=1)

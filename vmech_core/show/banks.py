@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from vmech_core.machine import firing as rules
-from vmech_core.machine.train import pin_path
+from vmech_core.machine.train import pin_path, pins_on_crank
 from vmech_core.show import drawing, style
 from vmech_core.show.controls import Choice, Slider
 
@@ -21,22 +21,6 @@ PARTS = {
     "pistons": {"color": "#555555", "linewidth": 1.3},
     "pins": {"color": "black", "marker": "o", "markersize": 7, "linestyle": "none"},
 }
-
-
-def pins_on_crank(bank):
-    """Places of the crankpins on the crank, seen from its axis C, in carrier radii, when theta = 0.
-
-    Parameters
-    ----------
-    bank : sequence of Fraction [1]
-        Bank angles in turns.
-
-    Returns
-    -------
-    (K,) complex array [1]
-        Places relative to C; they all have length 1.
-    """
-    return pin_path(0.0, 1.0, 1.0, bank_angle=_radians(bank)) - 1.0
 
 
 def crank_ends(layouts):
@@ -57,7 +41,7 @@ def crank_ends(layouts):
         ends = 2.0 * np.exp(1j * _radians(bank))
         above, below = axes[:, column]
         _rays(above, ends)
-        _rays(below, pins_on_crank(bank), {"color": style.STRAIGHT["color"], "linewidth": 3.0})
+        _rays(below, pins_on_crank(_radians(bank)), {"color": style.STRAIGHT["color"], "linewidth": 3.0})
         rim = drawing.circle(0.0, 1.0)
         below.plot(rim.real, rim.imag, color="#333333", linewidth=1.0)
         style.label(above, "place, $x/a$ [1]", "" if column else "cylinders, $y/a$ [1]", name)
@@ -118,38 +102,28 @@ def timing(rows, cycle_turns, note):
     return fig
 
 
-def tooth_loads(angle, mesh, pinion_teeth):
+def tooth_loads(high, low):
     """Greatest tooth force, each way, that every tooth of the pinion meets over one cycle.
 
     Parameters
     ----------
-    angle : (A,) array [rad]
-        Carrier angle over whole cycles.
-    mesh : (A,) array [N]
-        Tangential tooth force, both ends together.
-    pinion_teeth : int [1]
-        Teeth of the pinion; the ring has twice as many.
+    high, low : (pinion_teeth,) array [N]
+        From ``train.by_tooth``.
 
     Returns
     -------
-    figure : Figure [-]
+    Figure [-]
         A bar up and a bar down for each tooth.
-    high, low : (pinion_teeth,) array [N]
-        Ends of the bars.
     """
-    teeth, tooth = np.arange(pinion_teeth), np.round(angle / np.pi * pinion_teeth).astype(int) % pinion_teeth
-    high, low = np.full(pinion_teeth, -np.inf), np.full(pinion_teeth, np.inf)
-    np.maximum.at(high, tooth, mesh)
-    np.minimum.at(low, tooth, mesh)
     fig, axes = style.figure(9.0, 3.2)
-    ax = axes[0, 0]
+    ax, teeth = axes[0, 0], np.arange(len(high))
     ax.bar(teeth, np.maximum(high, 0.0) / 1e3, color=style.STRAIGHT["color"], label="one flank")
     ax.bar(teeth, np.minimum(low, 0.0) / 1e3, color=style.ORDINARY["color"], hatch="/", label="other")
     ax.axhline(0.0, color="black", linewidth=0.8)
-    ax.set(xticks=range(0, pinion_teeth, 2))
+    ax.set(xticks=teeth[::2])
     style.label(ax, "pinion tooth, counted from the mesh at $\\theta = 0$ [1]", "tooth force, both ends, $F_t$ [kN]")
     style.legend(ax, beside=True)
-    return fig, high, low
+    return fig
 
 
 class BankScene:

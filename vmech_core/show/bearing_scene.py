@@ -7,9 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core.base.units import from_si
-from vmech_core.bearings import films, oils, seats, surfaces
-from vmech_core.bearings import journal as bearings
-from vmech_core.bearings import rollers as rolling
+from vmech_core.bearings import alone, films, oils, seats, surfaces
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.cycles import SAME_TRACE
@@ -26,12 +24,7 @@ BEARINGS = {
     "wrist pin": (seats.ORDINARY, "wrist pin"),
     "main journal": (seats.ORDINARY, "main journal in block"),
 }
-#: Samples of a cycle; windows that are marched side by side, and samples that each of them runs in.
-SAMPLES, WINDOWS, RUN_IN = 180, 12, 9
-#: Most sweeps of one update; change of a film, as a share of it, and of the temperature [K] that count as settled.
-SWEEPS, CHANGE, BALANCE = 40, 0.02, 0.3
-#: Rollers longer than this many times their diameter are needles (from memory).
-NEEDLE = 2.5
+SAMPLES = 180  # of a cycle
 LIMITS_UM = (0.05, 200.0)
 
 
@@ -131,26 +124,12 @@ class BearingScene:
 
     def _solve(self, seat, key, oil, inlet, period):
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""
-        path, film = self._last.get(key, (np.zeros(SAMPLES, dtype=complex), inlet + 10.0))
-        batch = replace(films.journals([seat], self._a.design), period=np.full(1, period))
-        supply = self._a.design.lubricant.si.supply_pressure
-        for _ in range(SWEEPS):
-            batch = replace(batch, viscosity=oils.viscosity(oil, np.array([film])))
-            orbit, change = _sweep(batch, path)
-            path = orbit.eccentricity[0]
-            loss = (bearings.power(batch, orbit) + bearings.boundary_power(batch, orbit)).mean()
-            film, error = _warmer(film, inlet, loss, bearings.leakage(batch, orbit, supply)[0], oil)
-            settled = change < CHANGE and abs(error) < BALANCE and not orbit.clipped[0]
-            if settled:
-                break
-        self._last[key] = path, film
-        self._show(seat, path)
-        ratio = bearings.film_ratio(batch, orbit).min()
-        least = 1e6 * bearings.film_thickness(batch, orbit).min()
-        return [f"least film    {least:8.2f} um", f"film ratio    {ratio:8.1f}", f"that is: {surfaces.regime(ratio)}",
-                f"film          {film - 273.15:8.0f} C", f"loss          {loss:8.1f} W",
-                f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
-                *([] if settled else ["NOT SETTLED: do not trust"])]  # fmt: skip
+        self._last[key] = made = alone.balance(seat, self._a.design, oil, inlet, period, self._last.get(key))
+        self._show(seat, made.path)
+        return [f"least film    {1e6 * made.film:8.2f} um", f"film ratio    {made.film_ratio:8.1f}",
+                f"that is: {surfaces.regime(made.film_ratio)}", f"film          {made.temperature - 273.15:8.0f} C",
+                f"loss          {made.loss:8.1f} W", f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
+                *([] if made.settled else ["NOT SETTLED: do not trust"])]
 
     def _show(self, seat, path):
         """Draw an orbit and its film; nan draws nothing."""
@@ -166,43 +145,9 @@ class BearingScene:
         return [*self._orbit.artists, self._film, self._text]
 
 
-def _sweep(batch, path):
-    """March one bearing through its cycle, windows side by side; orbit, and its change as a share of the film.
-
-    Each window runs in from where the last sweep was, so that sweeps settle as films forget: after them the path is
-    that of one march from end to end. Small arrays cost as much as single numbers, and so this takes a fraction.
-    """
-    width = SAMPLES // WINDOWS
-    at = (width * np.arange(WINDOWS)[:, None] + np.arange(-RUN_IN, width)) % SAMPLES
-    given = {name: value[0][at] for name, value in vars(batch).items() if value.shape[-1] == SAMPLES}
-    once = {name: value.repeat(WINDOWS) for name, value in vars(batch).items() if name not in given}
-    once["period"] = once["period"] * (at.shape[1] / SAMPLES)
-    found = bearings.orbit(bearings.Journals(**given, **once), 1, start=path[at])
-    new, rate = (value[:, RUN_IN:].reshape(1, -1) for value in (found.eccentricity, found.rate))
-    change = float((np.abs(new[0] - path) / (1.0 - np.abs(new[0]))).max())
-    held = np.array([found.clipped.sum()])
-    return bearings.Orbit(new, rate, np.array([change]), np.array([change < CHANGE]), 1, held), change
-
-
-def _warmer(film, inlet, loss, flow, oil, heat_share=0.8, oil_heat=1.7e6):
-    """Next temperature of the film by Newton's step, and by how much this one is off, as ``bearings.settle``."""
-    rise = heat_share * loss / (oil_heat * flow)
-    now, next_ = oils.viscosity(oil, np.array([film, film + 1.0]))
-    error = inlet + 0.5 * rise - film
-    return film + np.clip(error / (1.0 + 0.5 * rise * np.log(now / next_)), -30.0, 30.0), error
-
-
 def _rollers(seat, viscosity, speed):
     """Lines of the readout for a caged roller bearing of ordinary proportions in the same place."""
-    bearing = rolling.estimate(seat.diameter, seat.length)
-    load, turn = np.abs(seat.load), np.abs(seat.journal_speed - seat.sleeve_speed)
-    kind = "needle" if bearing.roller_length > NEEDLE * bearing.roller_diameter else "cylindrical"
-    equal = rolling.equivalent_load(load, turn)
-    _, life = rolling.rating_life(bearing.dynamic_rating, equal, turn.mean())
-    _, loss = rolling.friction(bearing, load, turn, viscosity, *(c.likely for c in rolling.FRICTION[kind]))
-    outer, against = seat.sleeve_speed.mean(), (seat.journal_speed - seat.sleeve_speed).mean()
-    inner = outer + np.copysign(turn.mean(), against)  # of one that rocks, its mean pace
-    body = rolling.orbit(bearing, inner, outer, equal, seat.orbit, speed)
-    return ["no oil film to march:", f"{int(bearing.count)} {kind} rollers", "sizes and rating estimated",
-            f"rating life   {from_si(life, 'h'):8.0f} h", f"friction loss {loss.mean():8.1f} W",
-            f"speed factor  {body.speed_factor:8.0f} mm rpm", f"force on cage {body.cage_force:8.1f} N"]  # fmt: skip
+    made = alone.on_rollers(seat, viscosity, speed)
+    return ["no oil film to march:", f"{made.count} {made.kind} rollers", "sizes and rating estimated",
+            f"rating life   {from_si(made.life, 'h'):8.0f} h", f"friction loss {made.loss:8.1f} W",
+            f"speed factor  {made.speed_factor:8.0f} mm rpm", f"force on cage {made.cage_force:8.1f} N"]

@@ -7,6 +7,7 @@ import numpy as np
 from vmech_core.bearings import films, seats
 from vmech_core.friction import chances as friction_study
 from vmech_core.friction import contacts as friction
+from vmech_core.friction.alike import like_with_like
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 
@@ -41,7 +42,7 @@ def contacts(case):
         Pairs of bars, like with like; totals in the legend.
     """
     both = friction.of_both(case)
-    names, values = style.like_with_like(*({name: float(f.mean(name)[0]) for name in f.power} for f in both))
+    names, values = like_with_like(*({name: float(f.mean(name)[0]) for name in f.power} for f in both))
     words = [f"{f.machine}: {f.mean()[0]:.0f} W" for f in both]
     fig = _pairs(names, values, words, "contact, $i$ [-]")
     return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}")

@@ -21,55 +21,20 @@ RODS = tuple(
 )
 
 
-def straight_motion(stroke, speed, angle=ANGLE):
-    """Motion of one piston of the straight-line drive, outer dead centre at angle 0.
-
-    Parameters
-    ----------
-    stroke : float [m]
-        Stroke.
-    speed : float [rad/s]
-        Carrier speed.
-    angle : (A,) array [rad]
-        Carrier angle.
-
-    Returns
-    -------
-    Motion [-]
-        Position, velocity and acceleration, (1, A).
-    """
-    one = np.ones(1)
-    return hypocycloid.motion(hypocycloid.HypocycloidDrive(stroke, 0.0 * one, one, speed, 0.35), angle)
+def _straight(stroke, speed, angle=ANGLE):
+    """Motion of one piston of the straight-line drive, outer dead centre at angle 0."""
+    return hypocycloid.motion(hypocycloid.one_cylinder(stroke, speed), angle)
 
 
-def ordinary_motion(stroke, rod_ratio, speed, wrist_pin_offset=0.0, angle=ANGLE):
-    """Motion of one piston of the ordinary crank, outer dead centre at angle 0.
-
-    Parameters
-    ----------
-    stroke : float [m]
-        Stroke.
-    rod_ratio : float or (...) array [1]
-        Rod length over crank radius.
-    speed : float [rad/s]
-        Crank speed.
-    wrist_pin_offset : float [m]
-        Lateral place of the cylinder line.
-    angle : (A,) array [rad]
-        Crank angle.
-
-    Returns
-    -------
-    Motion [-]
-        Position, velocity and acceleration, (..., 1, A).
-    """
+def _ordinary(stroke, rod_ratio, speed, wrist_pin_offset=0.0, angle=ANGLE):
+    """The same of the ordinary crank."""
     return slider_crank.motion(slider_crank.one_cylinder(stroke, rod_ratio, speed, wrist_pin_offset), angle)
 
 
 def _all(stroke, speed, rod_ratios, angle=ANGLE):
     """Names and motions, the straight-line drive first."""
-    ordinary = [(f"rod ratio {ratio:g}", ordinary_motion(stroke, ratio, speed, angle=angle)) for ratio in rod_ratios]
-    return [("straight line", straight_motion(stroke, speed, angle)), *ordinary]
+    ordinary = [(f"rod ratio {ratio:g}", _ordinary(stroke, ratio, speed, angle=angle)) for ratio in rod_ratios]
+    return [("straight line", _straight(stroke, speed, angle)), *ordinary]
 
 
 def curves(stroke, speed, rod_ratios):
@@ -211,7 +176,7 @@ def dwells(rod_ratios, shares):
         The ordinary crank's two curves and the level of the straight-line drive.
     """
     fig, axes = style.figure(9.6, 3.4, columns=len(shares))
-    position = ordinary_motion(1.0, rod_ratios, 1.0).position[:, 0]
+    position = _ordinary(1.0, rod_ratios, 1.0).position[:, 0]
     for ax, share in zip(axes[0], shares, strict=True):
         outer, inner = (np.degrees(end) for end in waveform.dwell(ANGLE, position, share))
         level = np.degrees(2.0 * np.arccos(1.0 - 2.0 * share))
@@ -278,7 +243,7 @@ class MotionScene:
             Speed of both.
         """
         stroke, speed = stroke_mm / 1e3, np.pi * speed_rpm / 30.0
-        both = straight_motion(stroke, speed), ordinary_motion(stroke, rod_ratio, speed, offset_mm / 1e3)
+        both = _straight(stroke, speed), _ordinary(stroke, rod_ratio, speed, offset_mm / 1e3)
         for column, motion in enumerate(both):
             relative = (
                 (motion.position[0, 0] - motion.position[0]) / stroke,
@@ -289,7 +254,7 @@ class MotionScene:
                 pair[column].set_ydata(np.append(values, values[0]))
         head = f"stroke {stroke_mm:g} mm, {speed_rpm:g} rev/min\n"
         head += f"rod ratio {rod_ratio:g}, wrist-pin offset {offset_mm:g} mm"
-        self._text.set_text(f"{head}\n\n{table(*both)}\n\nmotion only: same bore, stroke and speed")
+        self._text.set_text(f"{head}\n\n{_table(*both)}\n\nmotion only: same bore, stroke and speed")
 
     def _pair(self, ax, words, limits):
         ax.set(xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
@@ -303,38 +268,23 @@ class MotionScene:
         return [*(line for pair in self._pairs for line in pair[::-1]), self._text]
 
 
-def table(straight, ordinary, near=NEAR):
-    """Numbers of two motions side by side as lines of text.
-
-    Parameters
-    ----------
-    straight : Motion [-]
-        Motion of the straight-line drive over ``ANGLE``, (1, A).
-    ordinary : Motion [-]
-        Motion of the ordinary crank, (1, A).
-    near : float [1]
-        Share of the stroke that counts as dwell.
-
-    Returns
-    -------
-    str [-]
-        One line per quantity.
-    """
-    columns = [_numbers(motion, near) for motion in (straight, ordinary)]
+def _table(straight, ordinary):
+    """Numbers of two motions side by side as lines of text, one for each quantity."""
+    columns = [_numbers(motion) for motion in (straight, ordinary)]
     head = f"{'':<27}{'straight':>10}{'ordinary':>10}"
     return "\n".join([head, *(f"{name:<27}{columns[0][name]:>10}{columns[1][name]:>10}" for name in columns[0])])
 
 
-def _numbers(motion, near):
+def _numbers(motion):
     position, acceleration = motion.position[0], motion.acceleration[0]
-    outer, inner = np.degrees(waveform.dwell(motion.angle, position, near))
+    outer, inner = np.degrees(waveform.dwell(motion.angle, position, NEAR))
     second = abs(waveform.harmonics(acceleration, [2])[0])
     return {
         "top speed         [m/s]": show(np.abs(motion.velocity).max()),
         "acc., outer d.c.  [m/s2]": show(-acceleration[0]),
         "acc., inward max  [m/s2]": show(acceleration.max()),
         "acc., 2nd order   [m/s2]": show(second if second > 1e-9 * np.abs(acceleration).max() else 0.0),
-        f"dwell outer {100 * near:g} %   [deg]": show(outer),
-        f"dwell inner {100 * near:g} %   [deg]": show(inner),
+        f"dwell outer {100 * NEAR:g} %   [deg]": show(outer),
+        f"dwell inner {100 * NEAR:g} %   [deg]": show(inner),
         "outer to inner    [deg]": show(np.degrees(motion.angle[position.argmin()])),
     }

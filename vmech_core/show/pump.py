@@ -5,39 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from vmech_core.base.units import show
-from vmech_core.pressure.cycles import SAME_CHARGE, SUCTION, WATER, total_ripple
+from vmech_core.pressure.cycles import SAME_CHARGE, SUCTION, WATER, reversals, total_ripple
 from vmech_core.show import style
 
 KIND = f"comparison: {SAME_CHARGE['pump']}; same swept and dead volume, same liquid"
 #: Line styles of up to four rod ratios; all in the colour of the ordinary crank.
 RODS = ("--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)))
-
-
-def reversals(delivery, straight, ordinary):
-    """Pressures at which the order of two ripples reverses.
-
-    Parameters
-    ----------
-    delivery : (P,) array [Pa]
-        Absolute delivery pressure, ascending.
-    straight : (P,) array [1]
-        Total ripple of the straight-line drive.
-    ordinary : (P,) array [1]
-        Total ripple of an ordinary crank.
-
-    Returns
-    -------
-    (R,) array [Pa]
-        Pressures between two samples of opposite order, by linear interpolation; empty if the order stays.
-
-    Examples
-    --------
-    >>> reversals(np.array([1.0, 2.0, 3.0]), np.array([1.0, 2.0, 3.0]), np.array([1.5, 1.5, 1.5]))
-    array([1.5])
-    """
-    gap = np.asarray(straight) - ordinary
-    at = np.flatnonzero((gap[:-1] < 0.0) != (gap[1:] < 0.0))
-    return delivery[at] + (delivery[at + 1] - delivery[at]) * gap[at] / (gap[at] - gap[at + 1])
 
 
 def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), rod_ratios=(4.0, 5.0, 6.0),

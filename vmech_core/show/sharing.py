@@ -43,36 +43,13 @@ def split(case, elastic):
         right.plot(angle, loads["bore"][k] / 1e3, label=f"piston {k + 1}, straight-line drive", **look)
         right.plot(angle, case.ordinary_loads["bore"][k] / 1e3, alpha=1.0 - 0.45 * k,
                    label=f"piston {k + 1}, ordinary crank", **style.ORDINARY)  # fmt: skip
-    for crossing in crossings(case, elastic, loads):
+    for crossing in flanks.crossings(elastic, case.drive, loads):
         left.axvspan(np.degrees(crossing.angle), np.degrees(crossing.angle + crossing.turn), color="#dddddd", zorder=0)
     for ax, words, place in ((left, "teeth and guides", "upper center"), (right, "pistons on their bores", "center")):
         style.over_cycle(ax, angle)
         style.legend(ax, fontsize=style.FONT - 1, loc=place)
         style.label(ax, split_scene.THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
     return _below(fig, case, elastic)
-
-
-def crossings(case, elastic, loads):
-    """Changes of flank of a shared load.
-
-    Parameters
-    ----------
-    case : Case [-]
-        An assessed design.
-    elastic : Elastic [-]
-        Its stiffnesses and clearances.
-    loads : Loads [-]
-        Shared loads.
-
-    Returns
-    -------
-    list of Reversal [-]
-        With the likely turning mass.
-    """
-    drive = case.drive
-    stiffness = 2.0 * elastic.mesh * np.cos(drive.pressure_angle) ** 2
-    mass = flanks.turning_mass(drive, drive.crank_mass).likely
-    return flanks.reversals(loads["mesh"], loads.angle, drive, mass, elastic.backlash, stiffness)
 
 
 def against_clearance(case, elastic, dry, clearances_um):
@@ -95,7 +72,7 @@ def against_clearance(case, elastic, dry, clearances_um):
         Teeth, guides and bores, thin without films; the ordinary side thrust, the design's own clearance and the
         clearance from which guides idle without films as lines.
     """
-    peaks, bare = (np.array([peak_forces(case, replace(machine, guide_clearance=1e-6 * c))
+    peaks, bare = (np.array([sharing.peak_forces(replace(machine, guide_clearance=1e-6 * c), case.drive, case.loads)
                              for c in clearances_um]) / 1e3 for machine in (elastic, dry))  # fmt: skip
     away = replace(dry, guide_clearance=1e-2, bore_clearance=1e-2)
     _, found = sharing.share(away, case.drive, case.loads)
@@ -114,25 +91,6 @@ def against_clearance(case, elastic, dry, clearances_um):
     style.label(ax, "radial clearance of the guides, $c_g$ [um]", "peak force, $F_t$, $N$, $N_b$ [kN]")
     style.legend(ax, beside=True)
     return _below(fig, case, elastic)
-
-
-def peak_forces(case, elastic):
-    """Peak of tooth force, guide force and bore force.
-
-    Parameters
-    ----------
-    case : Case [-]
-        An assessed design.
-    elastic : Elastic [-]
-        Stiffnesses and clearances.
-
-    Returns
-    -------
-    tuple of three float [N]
-        Both meshes together, the harder worked guide, the harder worked bore.
-    """
-    loads, _ = sharing.share(elastic, case.drive, case.loads)
-    return tuple(float(np.abs(loads[name]).max()) for name in ("mesh", "guide", "bore"))
 
 
 def paths(case, cases):

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.machine import hypocycloid, masses, slider_crank
+from vmech_core.case import Case
+from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure import cycles
-from vmech_core.pressure.measured import gas_force, read_trace
+from vmech_core.pressure.measured import gas_force
 from vmech_core.show import style
 from vmech_core.show.controls import Slider
 
@@ -110,12 +111,9 @@ class SideThrustScene:
     )
 
     def __init__(self, design):
-        self._design, mass = design, masses.of_design(design)
-        self._drive, self._ordinary = hypocycloid.from_design(design, mass), slider_crank.from_design(design, mass)
-        self._trace = read_trace(design.trace_path, design.duty.cycle_turns)
-        self._angle = np.linspace(0.0, 2.0 * np.pi * design.duty.cycle_turns, 721)
+        self._a = Case(design, 721)
         self.figure, axes = style.figure(9.8, 4.4, columns=2)
-        degrees = np.degrees(self._angle)
+        degrees = np.degrees(self._a.angle)
         for ax, words in zip(axes[0], ("straight-line drive", "ordinary crank"), strict=True):
             style.over_cycle(ax, degrees, ylim=(-10, 10))
             style.label(ax, "carrier or crank angle, $\\theta$ [deg]", "force, $F_t$, $N$, $N_b$ [kN]", words)
@@ -144,14 +142,14 @@ class SideThrustScene:
             Share of the load between the limits: 0 guides idle, 1 no gear.
         """
         banks, speed = np.pi / 2 + np.radians(v_angle_deg) * np.array([-0.5, 0.5]), speed_rpm * np.pi / 30.0
-        drive = self._drive
+        a, drive = self._a, self._a.drive
         moment = hypocycloid.crank_moment_for_balance(drive.stroke, banks, drive.reciprocating_mass, counterweight)
         drive = replace(drive, bank_angle=banks, crank_moment=moment, speed=speed)
-        other = replace(self._ordinary, bank_angle=banks, speed=speed)
-        gas = self._gas(hypocycloid.top_dead_centre(drive))
-        alone = hypocycloid.rigid_loads(drive, self._angle, gas, "alone")["guide"]
-        loads = hypocycloid.rigid_loads(drive, self._angle, gas, guide_share * alone)
-        bore = slider_crank.rigid_loads(other, self._angle, self._gas(slider_crank.top_dead_centre(other)))["bore"]
+        other = replace(a.ordinary, bank_angle=banks, speed=speed)
+        gas = self._gas(hypocycloid, drive)
+        alone = hypocycloid.rigid_loads(drive, a.angle, gas, "alone")["guide"]
+        loads = hypocycloid.rigid_loads(drive, a.angle, gas, guide_share * alone)
+        bore = slider_crank.rigid_loads(other, a.angle, self._gas(slider_crank, other))["bore"]
         forces = [loads["mesh"], *loads["guide"], *bore]
         for line, force in zip(self._lines, forces, strict=True):
             line.set_ydata(force / 1e3)
@@ -162,15 +160,15 @@ class SideThrustScene:
             f"guides: peak {max(peak[1:3]):.2f} kN, rms {max(rms[1:3]):.2f} kN"
         )
         self._texts[1].set_text(
-            f"rod ratio {self._design.ordinary_crank.rod_ratio:g}\nbores: peak {max(peak[3:]):.2f} kN, "
+            f"rod ratio {a.design.ordinary_crank.rod_ratio:g}\nbores: peak {max(peak[3:]):.2f} kN, "
             f"rms {max(rms[3:]):.2f} kN"
         )
 
-    def _gas(self, top):
-        cylinders, duty = self._design.cylinders.si, self._design.duty
-        firing = top + 2.0 * np.pi * np.asarray(duty.firing_turn)
-        area = 0.25 * np.pi * cylinders.bore**2
-        return gas_force(self._trace, self._angle, firing, area, duty.si.crankcase_pressure)
+    def _gas(self, mechanism, drive):
+        """Gas force with the trace of the design and the banks of the slider."""
+        design, area = self._a.design, 0.25 * np.pi * self._a.design.cylinders.si.bore**2
+        firing = mechanism.firing_angles(design, drive)
+        return gas_force(self._a.gas_trace, self._a.angle, firing, area, design.duty.si.crankcase_pressure)
 
     @property
     def moving(self):

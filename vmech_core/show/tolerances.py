@@ -248,33 +248,13 @@ class ToleranceScene(split_scene.SplitScene):
     def _show_jam(self):
         """The path alone: the line is turned by pi over the teeth of the pinion."""
         a, teeth = self._a, self._a.design.gear_pair.pinion_teeth
-        path = jam_path(a.drive.stroke, teeth, a.angle - a.drive.bank_angle[0])
+        path = train.jam_path(a.drive.stroke, teeth, a.angle - a.drive.bank_angle[0])
         self._draw([np.full(len(a.angle), np.nan)] * len(self._lines), path)
         self._text.set_text(
             f"one tooth out: the line is turned by {180.0 / teeth:.2f} deg,\n"
             f"the pin is up to {1e3 * np.abs(path.imag).max():.1f} mm off. The piston jams:\n"
             "no forces, the path leaves the picture."
         )
-
-
-def jam_path(stroke, pinion_teeth, phi):
-    """Path of a pin, along and across its line, of a pinion put in one tooth away from its mark.
-
-    Parameters
-    ----------
-    stroke : float [m]
-        Stroke.
-    pinion_teeth : int [1]
-        Teeth of the pinion.
-    phi : (A,) array [rad]
-        Carrier angle from the cylinder line.
-
-    Returns
-    -------
-    (A,) complex array [m]
-        Along the line real, across it imaginary.
-    """
-    return train.pin_path(phi, 0.25 * stroke, 0.25 * stroke, phase=2.0 * np.pi / pinion_teeth)
 
 
 def warm_up(design, rises, heat=thermal.AIR_COOLED):
