@@ -17,6 +17,7 @@ from vmech_core.base.units import from_si, show
 from vmech_core.friction import layouts as friction_cases
 from vmech_core.machine import train
 from vmech_core.pressure.cycles import total_ripple
+from vmech_core.sheet.stages import bearing_key
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
 OPEN = "not yet computed"
@@ -105,11 +106,12 @@ def _flow(a):
 
 
 def _film(a):
-    b, own, other = a.stage("bearings"), "straight-line_", "ordinary_"
-    pins = [show(b[f"{machine}rod_big_end_on_crankpin_ratio"].value, "", 2) for machine in (own, other)]
-    crank = show(b[f"{own}crank_in_carrier_ratio"].value, "", 2)
-    names = (f"{own}carrier_in_block", f"{other}main_journal_in_block")
-    loss = [show(b[f"{name}_loss"].value, "W", 2) for name in names]
+    def shown(machine, part, number, unit=""):
+        return show(a.stage("bearings")[f"{bearing_key(machine, part)}_{number}"].value, unit, 2)
+
+    pins = [shown(machine, "crankpin", "ratio") for machine in ("straight", "ordinary")]
+    crank = shown("straight", "crank_in_carrier", "ratio")
+    loss = [shown("straight", "carrier_in_block", "loss", "W"), shown("ordinary", "main_bearing", "loss", "W")]
     return (f"least film over roughness, all bearings plain: crankpins {pins[0]}, ordinary {pins[1]}; crank in its "
             f"carrier {crank}; loss of the carriers in the block {loss[0]}, of ordinary main bearings {loss[1]}")
 

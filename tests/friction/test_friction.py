@@ -36,9 +36,9 @@ CASES = {
     "pump on rollers": ("star_pump", ROLLERS | {"ordinary_crank.wrist_pin_offset_mm": 1.5}),
     "compressor as drawn": ("air_compressor", {}),
 }
-#: Declared contact to the name of its power, where they differ.
-POWER_OF = {"rod in guide": "guides", "piston skirt in bore": "skirts", "piston rings in bore": "rings",
-            "pinion in ring gear": "teeth"}  # fmt: skip
+#: Part to the name of its power, where that is not the words of the contact.
+POWER_OF = {"guide": "guides", "bore": "skirts", "rings": "rings", "mesh": "teeth"}
+DIAMETERS = dict.fromkeys(("crankpin", "crank_in_carrier", "carrier_in_block", "wrist_pin", "main_bearing"), 0.03)
 AT_SHAFT = {"seals", "oil pump"}
 
 
@@ -174,7 +174,7 @@ def test_couples_of_rollers_and_teeth_from_their_heat(case):
 def test_every_declared_contact_has_one_power(case):
     a = assessed(case)
     for mechanism, drive, (found, _) in each(case):
-        declared = [POWER_OF.get(c.name, c.name) for c in mechanism.contacts(drive, (0.03, 0.03, 0.03))]
+        declared = [POWER_OF.get(c.part, c.label) for c in mechanism.contacts(drive, DIAMETERS)]
         assert len(set(declared)) == len(declared)
         others = AT_SHAFT | ({"oil in the teeth", "pistons on their bores"} if mechanism is hypocycloid else set())
         others |= {"valve train"} if a.design.design.machine == "engine" else set()
@@ -187,10 +187,10 @@ def test_every_declared_journal_has_its_seats(case):
     a = assessed(case)
     for mechanism, drive, (_, loads) in each(case):
         made = (seats.straight if mechanism is hypocycloid else seats.ordinary)(a.design, drive, loads)
-        for contact in mechanism.contacts(drive, (0.03, 0.03, 0.03)):
+        for contact in mechanism.contacts(drive, DIAMETERS):
             if contact.kind == "journal":
-                twice = contact.name == "carrier in block" and a.design.carrier.support == "stub_shaft"
-                assert sum(seat.kin == contact.name for seat in made) == contact.count * (1 + twice)
+                twice = contact.part == "carrier_in_block" and a.design.carrier.support == "stub_shaft"
+                assert sum(seat.part == contact.part for seat in made) == contact.count * (1 + twice)
 
 
 @pytest.mark.parametrize("case", ["engine, plain, offset", "pump, plain stub shafts"])
@@ -214,9 +214,9 @@ def test_plain_bearings_are_the_sum_of_their_seats(case):
             np.testing.assert_allclose(found.power[name][1] - found.power[name][0], more, atol=1e-6 * expected.max())
         body = {"crank": 0.0, "carrier": 0.0}
         for k, seat in enumerate(plain):
-            parts = {"rod big end on crankpin": ("crank", ""), "crank in carrier": ("crank", "carrier"),
-                     "carrier in block": ("carrier", ""), "main journal in block": ("crank", "")}  # fmt: skip
-            for part, torque in zip(parts.get(seat.kin, ()), given):
+            parts = {"crankpin": ("crank", ""), "crank_in_carrier": ("crank", "carrier"),
+                     "carrier_in_block": ("carrier", ""), "main_bearing": ("crank", "")}
+            for part, torque in zip(parts.get(seat.part, ()), given):
                 body[part] = body.get(part, 0.0) - torque[k]
         if len(plain) == len(made):
             for part in ("crank", "carrier"):

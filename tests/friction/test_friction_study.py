@@ -75,11 +75,11 @@ def test_layouts_give_both_machines_the_same_kinds(file):
         a = friction_study.at(made, samples=25)
         found = [*seats.straight(made, a.drive, films.with_ends(made, a.drive, a.loads)),
                  *seats.ordinary(made, a.ordinary, a.ordinary_loads)]  # fmt: skip
-        kinds = {(seat.machine, seat.kin): seat.kind for seat in found}
+        kinds = {(seat.machine, seat.part): seat.kind for seat in found}
         straight, ordinary = seats.STRAIGHT, seats.ORDINARY
-        assert kinds[straight, "carrier in block"] == kinds[ordinary, "main journal in block"], name
-        assert kinds[straight, "rod big end on crankpin"] == kinds[ordinary, "rod big end on crankpin"], name
-        rolling = {part for (_, part), kind in kinds.items() if kind == "rolling"} - {"wrist pin"}
+        assert kinds[straight, "carrier_in_block"] == kinds[ordinary, "main_bearing"], name
+        assert kinds[straight, "crankpin"] == kinds[ordinary, "crankpin"], name
+        rolling = {part for (_, part), kind in kinds.items() if kind == "rolling"} - {"wrist_pin"}
         if "all" in name:
             assert len(rolling) == (4 if "rollers" in name else 0), name
 

@@ -240,19 +240,29 @@ def test_masses_of_yoke_and_crosshead_follow_from_their_parts():
 
 
 def test_contacts_of_the_new_comparators():
-    """Speeds by numerical differentiation of the motion; names say what rubs."""
+    """Speeds by numerical differentiation of the motion; parts and channels say what rubs."""
     yoke_drive = scotch_yoke.ScotchYoke(0.06, np.zeros(2), np.zeros(2), np.ones(2), 100.0)
-    found = {c.name: c for c in scotch_yoke.contacts(yoke_drive, (0.02, 0.03))}
+    found = {c.part: c for c in scotch_yoke.contacts(yoke_drive, {"slot": 0.02, "main_bearing": 0.03})}
     fine = np.linspace(0.0, 2.0 * np.pi, 10_001)
     across = np.gradient(0.03 * np.sin(fine), fine) * 100.0 + 0.01 * 100.0
-    assert found["crankpin in slot"].speed == pytest.approx(np.abs(across).max(), rel=1e-6)
+    assert found["slot"].speed == pytest.approx(np.abs(across).max(), rel=1e-6)
     along = np.gradient(scotch_yoke.motion(yoke_drive, fine).position[0], fine) * 100.0
-    assert found["yoke in guide"].speed == pytest.approx(np.abs(along).max(), rel=1e-6)
-    assert found["yoke in guide"].channel in CHANNELS and found["yoke in guide"].count == 4
+    assert found["guide"].speed == pytest.approx(np.abs(along).max(), rel=1e-6)
+    assert found["guide"].channel in CHANNELS and found["guide"].count == 4
     ordinary_drive = slider_crank.one_cylinder(0.06, 4.0, 100.0)
-    for side, name, channel in (("bore", "piston skirt in bore", "bore"), ("crosshead", "crosshead in guide", "guide")):
-        sliding = [c for c in slider_crank.contacts(ordinary_drive, (0.02, 0.02, 0.03), side) if c.kind == "sliding"]
-        assert [(c.name, c.channel) for c in sliding] == [(name, channel)]
+    diameters = {"crankpin": 0.02, "wrist_pin": 0.02, "main_bearing": 0.03}
+    for side, part, label in (("bore", "bore", "piston skirt in bore"), ("crosshead", "guide", "crosshead in guide")):
+        sliding = [c for c in slider_crank.contacts(ordinary_drive, diameters, side) if c.kind == "sliding"]
+        assert [(c.part, c.label, c.channel) for c in sliding] == [(part, label, part)]
+
+
+def test_bodies_of_the_yoke_turn_as_its_main_bearing_rubs():
+    drive = scotch_yoke.ScotchYoke(0.06, np.zeros(2), np.zeros(2), np.ones(2), 100.0)
+    turning = scotch_yoke.body_speeds(drive, np.zeros(3))
+    contacts = scotch_yoke.contacts(drive, {"slot": 0.02, "main_bearing": 0.03})
+    (main,) = (contact for contact in contacts if contact.kind == "journal")
+    journal, sleeve = (turning[body] for body in main.bodies)
+    assert main.part == "main_bearing" and main.speed == pytest.approx(0.015 * np.abs(journal - sleeve))
 
 
 @given(straight())

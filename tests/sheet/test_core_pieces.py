@@ -208,11 +208,11 @@ def test_windows_side_by_side_give_the_same_film_as_one_march(bearing):
     """The scene's sweeps over windows of the cycle against ``films.settle``, which marches it from end to end."""
     engine, scene = load_design(DATA / "v_twin_generator.toml"), scenes()["bearing scene"]
     scene.update(bearing=bearing, place="enclosing", clearance_permille=1.4)
-    machine, kin = bearing_scene.BEARINGS[bearing]
+    machine, part = bearing_scene.BEARINGS[bearing]
     a = assess(engine, bearing_scene.SAMPLES + 1)
     found = seats.straight(engine, a.drive, films.with_ends(engine, a.drive, a.loads))
     found += seats.ordinary(engine, a.ordinary, a.ordinary_loads)
-    seat = found[style.one_of_each(found)[machine, kin]]
+    seat = found[style.one_of_each(found)[machine, part]]
     warm = films.settle([replace(seat, kind="journal", clearance=0.7e-3 * seat.diameter)], engine)
     shown = {name: float(value) for name, value in re.findall(r"^([a-z ]+?) +([\d.]+) ", scene.moving[-1].text, re.M)}
     least = 1e6 * film_thickness(warm.journals, warm.orbit).min()

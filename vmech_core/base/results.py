@@ -113,14 +113,21 @@ class Loads:
         return name in self.channels
 
 
+#: The two machines that the course compares: id to words.
+MACHINES: Mapping[str, str] = MappingProxyType({"straight": "straight-line drive", "ordinary": "ordinary crank"})
+
+
 @dataclass(frozen=True)
 class Contact:
     """One pair of rubbing or rolling surfaces, declared by a mechanism as data.
 
     Attributes
     ----------
-    name : str [-]
-        Name of the pair, for example ``piston in bore``.
+    part : str [-]
+        Which pair it is; one to a mechanism. Journals: ``crankpin``, ``wrist_pin``, ``crank_in_carrier``,
+        ``carrier_in_block``, ``main_bearing``. Others: ``guide``, ``bore``, ``slot``, ``rings``, ``mesh``.
+    label : str [-]
+        The same in words, for readers only.
     kind : str [-]
         ``journal``, ``sliding``, ``mesh`` or ``rings``.
     channel : str [-]
@@ -131,18 +138,18 @@ class Contact:
         Greatest rubbing speed, for a journal that of the surfaces against each other.
     note : str [-]
         What is unusual about it.
-    turns : tuple of float [1]
-        Of a journal: absolute speeds of journal and sleeve over that of the shaft; nan for a connecting rod, whose
-        swing changes with the angle.
+    bodies : tuple of str [-]
+        Of a journal: bodies of journal and sleeve, names in ``body_speeds`` of the mechanism; empty for others.
     """
 
-    name: str
+    part: str
+    label: str
     kind: str
     channel: str
     count: int
     speed: float
     note: str = ""
-    turns: tuple = ()
+    bodies: tuple = ()
 
 
 @dataclass(frozen=True)

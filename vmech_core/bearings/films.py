@@ -28,6 +28,8 @@ PISTON_CROWN = 20e-6
 REACH = 1.5
 #: Metals of ``data/materials.csv`` that touch the steel of journals, and that stands for guides, pistons and bores.
 SHELL, SLIDER = "aluminium-tin", "grey iron"
+#: Bearings between crank and block, one after the other at each end.
+CRANK_TO_BLOCK = ("crank_in_carrier", "carrier_in_block")
 #: Rounds of sharing and films in turn, and the angles of a cycle that they use.
 ROUNDS, ANGLES = 5, 240
 
@@ -317,7 +319,7 @@ def bearing_film(design, drive, shared):
     Source: as ``with_films``.
     """
     found = [seat for seat in seats.straight(design, drive, with_ends(design, drive, shared))
-             if seat.kind == "journal" and "carrier" in seat.name and "far" not in seat.name]  # fmt: skip
+             if seat.kind == "journal" and seat.part in CRANK_TO_BLOCK and seat.place != "far"]
     if not found:
         return sharing.NO_FILM
     warm = settle(found, design)

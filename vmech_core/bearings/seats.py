@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from vmech_core.base.results import MACHINES, Contact
 from vmech_core.machine import hypocycloid, masses, slider_crank
 
-STRAIGHT, ORDINARY = "straight-line drive", "ordinary crank"
+STRAIGHT, ORDINARY = MACHINES
 #: Play of a plain bearing over its diameter, where the file gives none or that of a rolling bearing; that of a wrist
 #: pin, which runs tighter. Common practice, no source.
 PLAY, WRIST_PLAY = 1e-3, 0.5e-3
@@ -25,14 +26,18 @@ STUB_SPACING = 2.0
 
 @dataclass(frozen=True)
 class Seat:
-    """One round bearing of a machine.
+    """One round bearing of a machine: what it is, its sizes, and what it feels.
 
     Attributes
     ----------
     machine : str [-]
-        ``STRAIGHT`` or ``ORDINARY``.
-    name : str [-]
-        Which bearing.
+        Id of the machine, as in ``MACHINES``.
+    contact : Contact [-]
+        What the mechanism says of it: part, words, bodies.
+    index : int [1]
+        Cylinder, or end of the crank, from 0.
+    place : str [-]
+        ``near`` or ``far`` for the two bearings of a stub shaft, else empty.
     kind : str [-]
         ``journal`` or ``rolling``.
     diameter : float [m]
@@ -52,7 +57,9 @@ class Seat:
     """
 
     machine: str
-    name: str
+    contact: Contact
+    index: int
+    place: str
     kind: str
     diameter: float
     length: float
@@ -63,9 +70,30 @@ class Seat:
     orbit: float = 0.0
 
     @property
+    def part(self) -> str:
+        """Id of the bearing, which it shares with its like [-]."""
+        return self.contact.part
+
+    @property
+    def bodies(self) -> tuple[str, str]:
+        """Bodies of journal and sleeve [-]."""
+        return self.contact.bodies
+
+    @property
+    def of_end(self) -> bool:
+        """Whether it counts by the ends of the crank, not by cylinders [-]."""
+        return "rod" not in self.bodies
+
+    @property
     def kin(self) -> str:
-        """Name that it shares with its like: without its number or end [-]."""
-        return self.name.split(",")[0].rstrip(" 0123456789")
+        """Words for it and its like, for readers only [-]."""
+        return self.contact.label
+
+    @property
+    def name(self) -> str:
+        """Words for this one, for readers only [-]."""
+        which = f", end {self.index + 1}" if self.of_end else f" {self.index + 1}"
+        return f"{self.kin}{which}{', ' + self.place if self.place else ''}"
 
     @property
     def rubbing_speed(self) -> float:
@@ -99,25 +127,22 @@ def straight(design, drive, loads):
     Valid: rigid parts; journal, pinion and stub bearing side by side.
     Source: the design file; ``hypocycloid.contacts``; lever rule for the stub shaft.
     """
-    crank, carrier, play = design.crank.si, design.carrier.si, design.bearings
-    pin, journal, block = hypocycloid.contacts(
-        drive, (crank.pin_diameter, crank.journal_diameter, carrier.bearing_diameter)
-    )[:3]
-    main = {f", end {k + 1}": force for k, force in enumerate(loads["main_end"])}
+    crank, carrier, bearings = design.crank.si, design.carrier.si, design.bearings
+    diameters = {"crankpin": crank.pin_diameter, "crank_in_carrier": crank.journal_diameter,
+                 "carrier_in_block": carrier.bearing_diameter}
+    made = _Maker(STRAIGHT, hypocycloid, drive, loads.angle[:-1], diameters)
+    main = dict(enumerate(loads["main_end"]))
     if carrier.support == "stub_shaft":
         lever = 0.5 * (crank.journal_length + carrier.bearing_length) / (STUB_SPACING * carrier.bearing_length)
-        main = {f"{end}, {place}": share * force for end, force in main.items()
-                for place, share in (("near", 1.0 + lever), ("far", -lever))}  # fmt: skip
-    ends = {f", end {k + 1}": force for k, force in enumerate(loads["crank_bearing_end"])}
-    pins = {f" {k + 1}": -force for k, force in enumerate(loads["pin"])}
-    given, made = play.si, _Maker(STRAIGHT, loads.angle[:-1], drive.speed)
+        main = {(end, place): share * force for end, force in main.items()
+                for place, share in (("near", 1.0 + lever), ("far", -lever))}
+    play = bearings.si
     return [
-        *made.seats(pin, play.crankpin, crank.pin_diameter, crank.pin_length, given.crankpin_clearance, pins),
-        *made.seats(journal, play.crank_in_carrier, crank.journal_diameter, crank.journal_length,
-                    given.crank_clearance, ends, orbit=0.25 * float(drive.stroke)),
-        *made.seats(block, play.carrier_in_block, carrier.bearing_diameter, carrier.bearing_length,
-                    given.carrier_clearance, main),
-    ]  # fmt: skip
+        *made.seats("crankpin", bearings.crankpin, crank.pin_length, play.crankpin_clearance, -loads["pin"]),
+        *made.seats("crank_in_carrier", bearings.crank_in_carrier, crank.journal_length, play.crank_clearance,
+                    loads["crank_bearing_end"], orbit=0.25 * float(drive.stroke)),
+        *made.seats("carrier_in_block", bearings.carrier_in_block, carrier.bearing_length, play.carrier_clearance, main),
+    ]
 
 
 def ordinary(design, drive, loads):
@@ -140,22 +165,18 @@ def ordinary(design, drive, loads):
     Valid: two main bearings beside the outermost webs; mass moment of the crank in the middle.
     Source: the design file; ``slider_crank.contacts``; lever rule along the axis.
     """
-    crank, play, bore = design.crank.si, design.bearings, design.cylinders.si.bore
-    wrist_diameter, angle = masses.WRIST_PIN_OVER_BORE * bore, loads.angle[:-1]
-    pin, wrist, main = slider_crank.contacts(drive, (crank.pin_diameter, wrist_diameter, crank.journal_diameter))[:3]
-    made = _Maker(ORDINARY, angle, drive.speed, -slider_crank.rod_motion(drive, angle)[1])
+    crank, bearings, bore = design.crank.si, design.bearings, design.cylinders.si.bore
+    wrist = masses.WRIST_PIN_OVER_BORE * bore
+    diameters = {"crankpin": crank.pin_diameter, "wrist_pin": wrist, "main_bearing": crank.journal_diameter}
+    made = _Maker(ORDINARY, slider_crank, drive, loads.angle[:-1], diameters)
     wrists = loads["wrist"] * np.exp(1j * np.asarray(drive.bank_angle))[:, None]  # given in cylinder axes
-    pins, wrists = ({f" {k + 1}": -force for k, force in enumerate(forces)} for forces in (loads["pin"], wrists))
-    ends = {f", end {k + 1}": force for k, force in enumerate(_main_ends(design, loads))}
-    of_pin = play.si.crankpin_clearance / crank.pin_diameter
+    play = bearings.si.crankpin_clearance / crank.pin_diameter
     return [
-        *made.seats(pin, play.crankpin, crank.pin_diameter, crank.pin_length, of_pin * crank.pin_diameter,
-                    pins),
-        *made.seats(wrist, "journal", wrist_diameter, WRIST_LENGTH * bore, WRIST_PLAY * wrist_diameter,
-                    wrists),
-        *made.seats(main, play.carrier_in_block, crank.journal_diameter, crank.journal_length,
-                    of_pin * crank.journal_diameter, ends),
-    ]  # fmt: skip
+        *made.seats("crankpin", bearings.crankpin, crank.pin_length, play * crank.pin_diameter, -loads["pin"]),
+        *made.seats("wrist_pin", "journal", WRIST_LENGTH * bore, WRIST_PLAY * wrist, -wrists),
+        *made.seats("main_bearing", bearings.carrier_in_block, crank.journal_length, play * crank.journal_diameter,
+                    _main_ends(design, loads)),
+    ]
 
 
 def _main_ends(design, loads):
@@ -170,15 +191,17 @@ def _main_ends(design, loads):
 class _Maker:
     """What all bearings of one machine share."""
 
-    def __init__(self, machine, angle, speed, rods=None):
-        self.machine, self.angle, self.speed, self.rods = machine, angle, speed, rods
+    def __init__(self, machine, mechanism, drive, angle, diameters):
+        self.contacts = {contact.part: contact for contact in mechanism.contacts(drive, diameters)}
+        self.machine, self.diameters, self.speeds = machine, diameters, mechanism.body_speeds(drive, angle)
 
-    def seats(self, contact, kind, diameter, length, play, loads, orbit=0.0):
-        """One seat for each load."""
-        made = []
-        for k, (which, load) in enumerate(loads.items()):
-            speeds = [self.rods[k] if np.isnan(turn) else np.full(len(self.angle), turn * self.speed)
-                      for turn in contact.turns]  # fmt: skip
-            made.append(Seat(self.machine, contact.name + which, kind, diameter, length, 0.5 * play,
-                             np.asarray(load[: len(self.angle)], dtype=complex), *speeds, orbit))  # fmt: skip
-        return made
+    def seats(self, part, kind, length, play, loads, orbit=0.0):
+        """One seat for each load; keys of a dictionary are the index, or index and place."""
+        contact = self.contacts[part]
+        for which, load in (loads.items() if isinstance(loads, dict) else enumerate(loads)):
+            index, place = which if isinstance(which, tuple) else (which, "")
+            turns = (self.speeds[body] for body in contact.bodies)
+            journal, sleeve = (turn[index] if turn.ndim == 2 else turn for turn in turns)
+            yield Seat(machine=self.machine, contact=contact, index=index, place=place, kind=kind,
+                       diameter=self.diameters[part], length=length, clearance=0.5 * play, orbit=orbit,
+                       load=np.asarray(load[: len(journal)], dtype=complex), journal_speed=journal, sleeve_speed=sleeve)

@@ -46,14 +46,6 @@ ASSUMPTIONS = {
 }
 #: Mean roughness Ra of ground tooth flanks [m]; ``data/roughness.csv``, common practice, no source.
 FLANK_RA = 0.4e-6
-#: Bodies that journal and sleeve belong to; only the first three can turn against their speed.
-BODIES = {
-    "rod big end on crankpin": ("crank", "rod"),
-    "crank in carrier": ("crank", "carrier"),
-    "carrier in block": ("carrier", "block"),
-    "wrist pin": ("piston", "rod"),
-    "main journal in block": ("crank", "block"),
-}
 
 
 @dataclass(frozen=True)
@@ -63,7 +55,7 @@ class Friction:
     Attributes
     ----------
     machine : str [-]
-        ``seats.STRAIGHT`` or ``seats.ORDINARY``.
+        Id of the machine, as in ``MACHINES``.
     power : dict of str to (S, A) array [W]
         By contact, over the cycle without its repeated end.
     piston : (S, K, A) array [N]
@@ -236,10 +228,10 @@ class _Work:
 
     def turn(self, seat, on_journal, on_sleeve):
         """Couples of one seat on the bodies of its journal and its sleeve."""
-        for body, couple in zip(BODIES[seat.kin], (on_journal, on_sleeve), strict=True):
+        for body, couple in zip(seat.bodies, (on_journal, on_sleeve), strict=True):
             if body == "rod":
                 rods = np.zeros((self.count, *self.velocity.shape))
-                rods[:, int(seat.name.split()[-1]) - 1] = couple
+                rods[:, seat.index] = couple
                 self.couples[body] = self.couples[body] + rods
             elif body in self.couples:
                 self.couples[body] = self.couples[body] + couple

@@ -304,6 +304,28 @@ def _assemble(drive, angle, spin, gas, rod, lateral, cos_phi, drive_force):
     )
 
 
+def body_speeds(drive, angle):
+    """Absolute speeds at which the bodies of the drive turn.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    angle : (A,) array [rad]
+        Angle of the carrier.
+
+    Returns
+    -------
+    dict of str to (A,) or (K, A) array [rad/s]
+        Bodies ``crank``, ``carrier``, ``block``, ``rod``; a rod in its guide keeps its direction.
+
+    Valid: rigid parts, constant speed.
+    Source: the crank turns against the carrier, as fast (Willis equation).
+    """
+    turning, rest = np.full(np.shape(angle), float(drive.speed)), np.zeros(np.shape(angle))
+    return {"crank": -turning, "carrier": turning, "block": rest, "rod": rest}
+
+
 def contacts(drive, diameters):
     """Rubbing pairs of the drive, with their greatest rubbing speeds.
 
@@ -311,8 +333,8 @@ def contacts(drive, diameters):
     ----------
     drive : HypocycloidDrive [-]
         One drive.
-    diameters : tuple of three float [m]
-        Of crankpin, of crank journal in the carrier, and of the carrier bearing.
+    diameters : dict of str to float [m]
+        Of ``crankpin``, ``crank_in_carrier`` and ``carrier_in_block``.
 
     Returns
     -------
@@ -322,18 +344,20 @@ def contacts(drive, diameters):
     Valid: rigid parts, constant speed.
     Source: relative speeds from the Willis equation; the crank turns at -2 omega against the carrier.
     """
-    pin, journal, carrier = diameters
     speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
     slide = 0.5 * float(drive.stroke) * speed
     mixed = "surfaces turn at +omega and -omega: their mean speed is zero"
     return [
-        Contact("rod big end on crankpin", "journal", "pin", cylinders, 0.5 * pin * speed, "the rod does not swing",
-                (-1.0, 0.0)),  # fmt: skip
-        Contact("crank in carrier", "journal", "crank_bearing", 2, journal * speed, mixed, (-1.0, 1.0)),
-        Contact("carrier in block", "journal", "main", 2, 0.5 * carrier * speed, turns=(1.0, 0.0)),
-        Contact("rod in guide", "sliding", "guide", cylinders, slide),
-        Contact("piston rings in bore", "rings", "gas", cylinders, slide),
-        Contact("pinion in ring gear", "mesh", "mesh", 2, 0.0, "rolls and slides along the tooth; see notebook 08"),
+        Contact("crankpin", "rod big end on crankpin", "journal", "pin", cylinders, 0.5 * diameters["crankpin"] * speed,
+                note="the rod does not swing", bodies=("crank", "rod")),
+        Contact("crank_in_carrier", "crank in carrier", "journal", "crank_bearing", 2,
+                diameters["crank_in_carrier"] * speed, note=mixed, bodies=("crank", "carrier")),
+        Contact("carrier_in_block", "carrier in block", "journal", "main", 2,
+                0.5 * diameters["carrier_in_block"] * speed, bodies=("carrier", "block")),
+        Contact("guide", "rod in guide", "sliding", "guide", cylinders, slide),
+        Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide),
+        Contact("mesh", "pinion in ring gear", "mesh", "mesh", 2, 0.0,
+                note="rolls and slides along the tooth; see notebook 08"),
     ]
 
 

@@ -244,6 +244,27 @@ def guide_forces(guide_couple, guide_span):
     return outer, -outer
 
 
+def body_speeds(drive, angle):
+    """Absolute speeds at which the bodies of the drive turn.
+
+    Parameters
+    ----------
+    drive : ScotchYoke [-]
+        One drive.
+    angle : (A,) array [rad]
+        Crank angle.
+
+    Returns
+    -------
+    dict of str to (A,) or (K, A) array [rad/s]
+        Bodies ``crank`` and ``block``; no other body turns.
+
+    Valid: rigid parts, constant speed.
+    Source: the yokes slide.
+    """
+    return {"crank": np.full(np.shape(angle), float(drive.speed)), "block": np.zeros(np.shape(angle))}
+
+
 def contacts(drive, diameters):
     """Rubbing pairs of the drive, with their greatest rubbing speeds.
 
@@ -251,8 +272,8 @@ def contacts(drive, diameters):
     ----------
     drive : ScotchYoke [-]
         One drive.
-    diameters : tuple of two float [m]
-        Of crankpin and of main journal.
+    diameters : dict of str to float [m]
+        Of the pin in its ``slot`` and of ``main_bearing``.
 
     Returns
     -------
@@ -263,15 +284,17 @@ def contacts(drive, diameters):
         slot by its travel across the line, r omega cos(phi), and by its own turning, d omega / 2.
     Source: relative speeds by differentiation.
     """
-    pin, main = diameters
     speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
     slide = 0.5 * float(drive.stroke) * speed
     note = "travel across the line and turning of the pin added; a block or roller divides them"
     return [
-        Contact("crankpin in slot", "sliding", "pin", cylinders, slide + 0.5 * pin * speed, note),
-        Contact("yoke in guide", "sliding", "guide_couple", 2 * cylinders, slide, "pressed by couple over guide span"),
-        Contact("main journal in block", "journal", "main", 2, 0.5 * main * speed, turns=(1.0, 0.0)),
-        Contact("piston rings in bore", "rings", "gas", cylinders, slide),
+        Contact("slot", "crankpin in slot", "sliding", "pin", cylinders, slide + 0.5 * diameters["slot"] * speed,
+                note),
+        Contact("guide", "yoke in guide", "sliding", "guide_couple", 2 * cylinders, slide,
+                note="pressed by couple over guide span"),
+        Contact("main_bearing", "main journal in block", "journal", "main", 2,
+                0.5 * diameters["main_bearing"] * speed, bodies=("crank", "block")),
+        Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide),
     ]
 
 

@@ -387,6 +387,29 @@ def _assemble(drive, angle, gas, pin_x, pin_y, wrist_x, wrist_y, turning, side):
     return Loads(angle, channels, "rigid parts; the guide of the crosshead carries the side thrust, the bore none")
 
 
+def body_speeds(drive, angle):
+    """Absolute speeds at which the bodies of the drive turn.
+
+    Parameters
+    ----------
+    drive : SliderCrank [-]
+        One drive.
+    angle : (A,) array [rad]
+        Crank angle.
+
+    Returns
+    -------
+    dict of str to (A,) or (K, A) array [rad/s]
+        Bodies ``crank``, ``block``, ``piston`` (A,); ``rod`` (K, A), which swings.
+
+    Valid: rigid parts, constant speed.
+    Source: ``rod_motion``.
+    """
+    rest = np.zeros(np.shape(angle))
+    turning = np.full(np.shape(angle), float(drive.speed))
+    return {"crank": turning, "block": rest, "piston": rest, "rod": -rod_motion(drive, angle)[1]}
+
+
 def contacts(drive, diameters, side="bore"):
     """Rubbing pairs of the drive, with their greatest rubbing speeds.
 
@@ -394,8 +417,8 @@ def contacts(drive, diameters, side="bore"):
     ----------
     drive : SliderCrank [-]
         One drive.
-    diameters : tuple of three float [m]
-        Of crankpin, of wrist pin and of main journal.
+    diameters : dict of str to float [m]
+        Of ``crankpin``, ``wrist_pin`` and ``main_bearing``.
     side : str [-]
         ``bore`` or ``crosshead``, as in ``rigid_loads``.
 
@@ -407,20 +430,20 @@ def contacts(drive, diameters, side="bore"):
     Valid: rigid parts, constant speed.
     Source: relative speeds by differentiation over one turn.
     """
-    pin, wrist, main = diameters
-    rubs = "piston skirt in bore" if side == "bore" else "crosshead in guide"
+    rubs = ("bore", "piston skirt in bore") if side == "bore" else ("guide", "crosshead in guide")
     angle = np.linspace(0.0, 2.0 * np.pi, 721)
     swing = np.abs(rod_motion(drive, angle)[1]).max()
     slide = np.abs(motion(drive, angle).velocity).max()
     speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
     return [
-        Contact("rod big end on crankpin", "journal", "pin", cylinders, 0.5 * pin * (speed + swing), "the rod swings",
-                (1.0, np.nan)),  # fmt: skip
-        Contact("wrist pin", "journal", "wrist", cylinders, 0.5 * wrist * swing, "it swings, it never turns over",
-                (0.0, np.nan)),  # fmt: skip
-        Contact("main journal in block", "journal", "main", 2, 0.5 * main * speed, turns=(1.0, 0.0)),
-        Contact(rubs, "sliding", "bore" if side == "bore" else "guide", cylinders, slide),
-        Contact("piston rings in bore", "rings", "gas", cylinders, slide),
+        Contact("crankpin", "rod big end on crankpin", "journal", "pin", cylinders,
+                0.5 * diameters["crankpin"] * (speed + swing), note="the rod swings", bodies=("crank", "rod")),
+        Contact("wrist_pin", "wrist pin", "journal", "wrist", cylinders, 0.5 * diameters["wrist_pin"] * swing,
+                note="it swings, it never turns over", bodies=("piston", "rod")),
+        Contact("main_bearing", "main journal in block", "journal", "main", 2,
+                0.5 * diameters["main_bearing"] * speed, bodies=("crank", "block")),
+        Contact(*rubs, kind="sliding", channel=rubs[0], count=cylinders, speed=slide),
+        Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide),
     ]
 
 

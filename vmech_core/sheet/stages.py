@@ -7,11 +7,15 @@ from collections.abc import Mapping
 import numpy as np
 
 from vmech_core import bearings, gears, machine, pressure
-from vmech_core.base.results import CHANNELS, Quantity
+from vmech_core.base.results import CHANNELS, MACHINES, Quantity
 from vmech_core.base.units import from_si, show
 
 #: Units in which screens are printed.
 EDGE = {"Pa": "MPa", "m": "mm", "rad": "deg"}
+#: Beginning of the keys of each machine; in them, the names of bearings.
+BEGIN = {"straight": "straight-line", "ordinary": "ordinary"}
+BEARING = {"crankpin": "rod_big_end_on_crankpin", "wrist_pin": "wrist_pin", "crank_in_carrier": "crank_in_carrier",
+           "carrier_in_block": "carrier_in_block", "main_bearing": "main_journal_in_block"}
 
 
 def _size(a):
@@ -190,16 +194,15 @@ def _comparators(a):
 
 def _contacts(a):
     crank, carrier = a.design.crank.si, a.design.carrier.si
-    wrist = machine.masses.WRIST_PIN_OVER_BORE * a.design.cylinders.si.bore
-    pairs = {
-        "straight-line drive": machine.hypocycloid.contacts(
-            a.drive, (crank.pin_diameter, crank.journal_diameter, carrier.bearing_diameter)
-        ),
-        "ordinary crank": machine.slider_crank.contacts(a.ordinary, (crank.pin_diameter, wrist, crank.journal_diameter)),
-    }
+    own = {"crankpin": crank.pin_diameter, "crank_in_carrier": crank.journal_diameter,
+           "carrier_in_block": carrier.bearing_diameter}
+    other = {"crankpin": crank.pin_diameter, "main_bearing": crank.journal_diameter,
+             "wrist_pin": machine.masses.WRIST_PIN_OVER_BORE * a.design.cylinders.si.bore}
+    pairs = {"straight": machine.hypocycloid.contacts(a.drive, own),
+             "ordinary": machine.slider_crank.contacts(a.ordinary, other)}
     return {
-        f"{words.split()[0]}_{k}": Quantity(c.speed, "m/s", f"{words}: {c.count} x {c.name}, top rubbing speed")
-        for words, found in pairs.items()
+        f"{BEGIN[id_]}_{k}": Quantity(c.speed, "m/s", f"{MACHINES[id_]}: {c.count} x {c.label}, top rubbing speed")
+        for id_, found in pairs.items()
         for k, c in enumerate(found)
         if c.kind != "mesh"
     }
@@ -208,14 +211,30 @@ def _contacts(a):
 def _bearings(a):
     film = bearings.film_thickness(a.warm.journals, a.warm.orbit).min(axis=1)
     ratio, result = bearings.film_ratio(a.warm.journals, a.warm.orbit).min(axis=1), {}
-    for machine, name in dict.fromkeys((seat.machine, seat.kin) for seat in a.seats):
-        own = [k for k, seat in enumerate(a.seats) if (seat.machine, seat.kin) == (machine, name)]
-        key, words = f"{machine.split()[0]}_{name.replace(' ', '_')}", f"{machine}: {name}"
+    for id_, part in dict.fromkeys((seat.machine, seat.part) for seat in a.seats):
+        own = [k for k, seat in enumerate(a.seats) if (seat.machine, seat.part) == (id_, part)]
+        key, words = bearing_key(id_, part), f"{MACHINES[id_]}: {a.seats[own[0]].kin}"
         result[f"{key}_film"] = Quantity(float(film[own].min()), "m", f"{words}, least film", "um", True)
         result[f"{key}_ratio"] = Quantity(float(ratio[own].min()), "1", f"{words}, least film over roughness", "", True)
         loss, count = float(a.warm.power[own].sum()), len(own)
         result[f"{key}_loss"] = Quantity(loss, "W", f"{words}, loss of {count} as plain bearings", "", True)
     return result
+
+
+def bearing_key(machine, part):
+    """Beginning of the keys of a bearing in the stage ``bearings``.
+
+    Parameters
+    ----------
+    machine, part : str [-]
+        Ids, as in ``Seat``.
+
+    Returns
+    -------
+    str [-]
+        To be followed by ``_film``, ``_ratio`` or ``_loss``.
+    """
+    return f"{BEGIN[machine]}_{BEARING[part]}"
 
 
 def _rms(values):

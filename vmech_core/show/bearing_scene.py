@@ -15,14 +15,14 @@ from vmech_core.show import style
 from vmech_core.show.controls import Choice, Slider
 
 PLACES = ("enclosing", "stub shaft")
-#: Short name of a bearing to its machine and kin.
+#: Short name of a bearing to its machine and part.
 BEARINGS = {
-    "crankpin, straight-line drive": (seats.STRAIGHT, "rod big end on crankpin"),
-    "crank in carrier": (seats.STRAIGHT, "crank in carrier"),
-    "carrier in block": (seats.STRAIGHT, "carrier in block"),
-    "crankpin, ordinary crank": (seats.ORDINARY, "rod big end on crankpin"),
-    "wrist pin": (seats.ORDINARY, "wrist pin"),
-    "main journal": (seats.ORDINARY, "main journal in block"),
+    "crankpin, straight-line drive": (seats.STRAIGHT, "crankpin"),
+    "crank in carrier": (seats.STRAIGHT, "crank_in_carrier"),
+    "carrier in block": (seats.STRAIGHT, "carrier_in_block"),
+    "crankpin, ordinary crank": (seats.ORDINARY, "crankpin"),
+    "wrist pin": (seats.ORDINARY, "wrist_pin"),
+    "main journal": (seats.ORDINARY, "main_bearing"),
 }
 SAMPLES = 180  # of a cycle
 LIMITS_UM = (0.05, 200.0)
@@ -111,7 +111,7 @@ class BearingScene:
 
     def _seat(self, place, bearing, speed, load_factor):
         """The chosen seat at a speed and with a share of the gas force."""
-        a, design, (machine, kin) = self._a, self._designs[place], BEARINGS[bearing]
+        a, design, (machine, part) = self._a, self._designs[place], BEARINGS[bearing]
         if machine == seats.STRAIGHT:
             drive = replace(a.drive, speed=speed)
             loads = hypocycloid.rigid_loads(drive, a.angle, load_factor * a.loads["gas"])
@@ -120,7 +120,7 @@ class BearingScene:
             drive = replace(a.ordinary, speed=speed)
             loads = slider_crank.rigid_loads(drive, a.angle, load_factor * a.ordinary_loads["gas"])
             made = seats.ordinary(design, drive, loads)
-        return made[style.one_of_each(made)[machine, kin]]
+        return made[style.one_of_each(made)[machine, part]]
 
     def _solve(self, seat, key, oil, inlet, period):
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""

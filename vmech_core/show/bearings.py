@@ -32,7 +32,7 @@ THETA, FILM = "carrier or crank angle, $\\theta$ [deg]", "least film, $h_0$ [um]
 LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND)
 MACHINES = {seats.STRAIGHT: style.STRAIGHT, seats.ORDINARY: style.ORDINARY}
 LINES = ("-", "--", ":")
-WORDS = {"rod big end on crankpin": "big end on crankpin", "main journal in block": "main journal"}
+WORDS = {"crankpin": "big end on crankpin", "main_bearing": "main journal"}
 #: Bearing of ``effective_speed``: diameter, length, radial clearance [m], viscosity [Pa s], speed [rad/s], load [N].
 #: Invented: about the crank journal of the V-twin.
 TURNED = (0.034, 0.022, 17e-6, 0.01, 100.0 * np.pi, 2000.0)
@@ -120,11 +120,11 @@ def orbits(case):
     fires = {seats.STRAIGHT: hypocycloid.firing_angles(a.design, a.drive)[0],
              seats.ORDINARY: slider_crank.firing_angles(a.design, a.ordinary)[0]}  # fmt: skip
     fig, axes = style.figure(8.6, 6.6, columns=3, rows=2)
-    for ax, ((machine, kin), k) in zip(axes.flat, style.one_of_each(a.seats).items(), strict=True):
+    for ax, ((machine, part), k) in zip(axes.flat, style.one_of_each(a.seats).items(), strict=True):
         begin = round(fires[machine] / a.angle[-1] * path.shape[1]) % path.shape[1]
         picture = style.OrbitPicture(ax)
         picture.show(path[k], begin, MACHINES[machine]["color"])
-        ax.set_title(f"{WORDS.get(kin, kin)}: {1e6 * film[k]:.1f} um", fontsize=style.FONT + 1, loc="left")
+        ax.set_title(f"{WORDS.get(part, a.seats[k].kin)}: {1e6 * film[k]:.1f} um", fontsize=style.FONT + 1, loc="left")
     return style.below(fig, f"{_caption(a)}\ntop: straight-line drive; bottom: ordinary crank; "
                             f"above each: its least film\n{style.OrbitPicture.KEY}")  # fmt: skip
 
@@ -149,10 +149,10 @@ def films_over_cycle(case):
         style.regimes(ax, (0.08, 60.0), 1e6 * float(warm.journals.roughness[0]))
         rows = [k for (own, _), k in style.one_of_each(found).items() if own == machine]
         for k, look in zip(rows, LOOKS, strict=True):
-            words = WORDS.get(found[k].kin, found[k].kin)
+            words = WORDS.get(found[k].part, found[k].kin)
             _closed(ax, case, film[k], label=f"{words}, least {film[k].min():.1f} um", **look)
         style.legend(ax, fontsize=style.FONT - 1, loc="lower left")
-        style.label(ax, THETA, FILM, machine)
+        style.label(ax, THETA, FILM, seats.MACHINES[machine])
     return style.below(fig, f"{_caption(case)}\nlimits at 1 and 3 times the composite roughness; one bearing of "
                             "each kind, all taken as plain bearings")  # fmt: skip
 
@@ -171,7 +171,7 @@ def wrong_sleeve(case):
         Over the cycle, end that drives: both absolute speeds; load in space with speeds seen from the carrier; load in
         the carrier's axes with absolute speeds. Dots: load and speeds seen from the carrier, which is right again.
     """
-    k = style.one_of_each(case.seats)[seats.STRAIGHT, "crank in carrier"]
+    k = style.one_of_each(case.seats)[seats.STRAIGHT, "crank_in_carrier"]
     one = bearings.Journals(*(v if len(v) == 1 else v[k : k + 1] for v in vars(case.warm.journals).values()))
     from_carrier = np.exp(-1j * np.linspace(0.0, case.angle[-1], one.load.shape[1], endpoint=False))
     seen = {"journal_speed": one.journal_speed - one.sleeve_speed, "sleeve_speed": 0.0 * one.sleeve_speed}
@@ -216,18 +216,18 @@ def sweep(design, speeds_rpm):
         warm = films.settle(found, a.design)
         least = bearings.film_ratio(warm.journals, warm.orbit).min(axis=1)
         for k, seat in enumerate(found):
-            ratios.setdefault((seat.machine, seat.kin), {}).setdefault(speed, []).append(least[k])
+            ratios.setdefault((seat.machine, WORDS.get(seat.part, seat.kin)), {}).setdefault(speed, []).append(least[k])
         for machine, loss in losses.items():
             loss.append(sum(warm.power[k] for k, seat in enumerate(found) if seat.machine == machine))
     fig, axes = style.figure(9.8, 4.0, columns=2, ratios=[1.6, 1.0])
     left, right = axes[0]
     style.regimes(left, (0.15, 40.0))
-    for (machine, kin), by_speed in ratios.items():
-        line = LINES[[name for own, name in ratios if own == machine].index(kin)]
+    for (machine, words), by_speed in ratios.items():
+        line = LINES[[name for own, name in ratios if own == machine].index(words)]
         left.plot(speeds_rpm, [min(values) for values in by_speed.values()], marker="o", markersize=3,
-                  label=f"{WORDS.get(kin, kin)}", **{**MACHINES[machine], "linestyle": line})  # fmt: skip
+                  label=words, **{**MACHINES[machine], "linestyle": line})  # fmt: skip
     for machine, loss in losses.items():
-        right.plot(speeds_rpm, loss, marker="o", markersize=3, label=machine, **MACHINES[machine])
+        right.plot(speeds_rpm, loss, marker="o", markersize=3, label=seats.MACHINES[machine], **MACHINES[machine])
     right.set(ylim=(0, None))
     style.label(left, "speed, $n$ [rev/min]", "least film over roughness, $\\lambda$ [1]", "least film of each kind")
     style.label(right, "speed, $n$ [rev/min]", "loss of all bearings, $P$ [W]", "loss of all bearings")
@@ -281,7 +281,7 @@ def carriers(case):
 
 def _held(case, machine):
     """Of all bearings in the block of one machine: loss [W], rubbing speed [m/s], load [MPa], least film [um]."""
-    own = [k for k, seat in enumerate(case.seats) if seat.machine == machine and "in block" in seat.name]
+    own = [k for k, seat in enumerate(case.seats) if seat.machine == machine and "block" in seat.bodies]
     film, found = bearings.film_thickness(case.warm.journals, case.warm.orbit), case.seats
     return (sum(case.warm.power[own]), max(found[k].rubbing_speed for k in own),
             1e-6 * max(found[k].specific_load for k in own), 1e6 * film[own].min())  # fmt: skip

@@ -43,7 +43,7 @@ def contacts(case):
     """
     both = friction.of_both(case)
     names, values = like_with_like(*({name: float(f.mean(name)[0]) for name in f.power} for f in both))
-    words = [f"{f.machine}: {f.mean()[0]:.0f} W" for f in both]
+    words = [f"{seats.MACHINES[f.machine]}: {f.mean()[0]:.0f} W" for f in both]
     fig = _pairs(names, values, words, "contact, $i$ [-]")
     return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}")
 
@@ -65,12 +65,12 @@ def over_cycle(case):
     fig, axes = style.figure(9.8, 4.0, columns=2)
     left, right = axes[0]
     for made, loads in zip(friction.of_both(a), (a.shared, a.ordinary_loads), strict=True):
-        look, few = MACHINES[made.machine], films.thinned(loads, films.ANGLES)
+        look, words, few = MACHINES[made.machine], seats.MACHINES[made.machine], films.thinned(loads, films.ANGLES)
         degrees = np.degrees(few.angle)
         power, brake = sum(made.power.values())[0], friction.brake_torque(a, made)
-        left.plot(degrees, np.append(power, power[0]), label=f"{made.machine}, mean {power.mean():.0f} W", **look)
+        left.plot(degrees, np.append(power, power[0]), label=f"{words}, mean {power.mean():.0f} W", **look)
         right.plot(degrees, few["torque"], **{**look, "linewidth": 0.9},
-                   label=f"{made.machine}, no friction: mean {few['torque'][:-1].mean():.2f} N m")  # fmt: skip
+                   label=f"{words}, no friction: mean {few['torque'][:-1].mean():.2f} N m")  # fmt: skip
         right.plot(degrees, np.append(brake, brake[0]), label=f"at the shaft: mean {brake.mean():.2f} N m", **look)
     for ax, words, title in ((left, "friction power, $P$ [W]", "all contacts together"),
                              (right, "torque, $T$ [N m]", "torque: thin without friction, thick with")):  # fmt: skip
@@ -98,7 +98,7 @@ def layouts(rows):
         Pairs of bars.
     """
     values = np.array([[row.straight, row.ordinary] for row in rows])
-    fig = _pairs([row.layout for row in rows], values, list(MACHINES), "layout, $i$ [-]")
+    fig = _pairs([row.layout for row in rows], values, list(seats.MACHINES.values()), "layout, $i$ [-]")
     return style.below(fig, f"likely values; both machines with the same kinds of bearings\ncomparison: {SAME_TRACE}")
 
 
@@ -258,7 +258,7 @@ def correlation(speeds_rpm, ours, published):
     ax.fill_between(speeds_rpm, (1.0 - BAND) * published, (1.0 + BAND) * published, color="#dfeee8",
                     label=f"published, {100 * BAND:.0f} % up and down")  # fmt: skip
     ax.plot(speeds_rpm, published, label="published, whole engines", **style.LIMIT)
-    ax.plot(speeds_rpm, ours, marker="o", markersize=4, label=seats.ORDINARY, **style.ORDINARY)
+    ax.plot(speeds_rpm, ours, marker="o", markersize=4, label=seats.MACHINES[seats.ORDINARY], **style.ORDINARY)
     ax.set(ylim=(0.0, None))
     style.label(ax, "speed, $n$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
                 f"within the band at {within.sum()} of {within.size} speeds")  # fmt: skip

@@ -67,7 +67,8 @@ class FrictionScene:
                       for k, (_, look) in enumerate(MACHINES)]  # fmt: skip
         left.set(yticks=range(len(self._names)), yticklabels=self._names, xlim=(0.0, 1.05 * widest))
         left.invert_yaxis()
-        self._lines = [right.plot(SPEEDS, 0.0 * SPEEDS, label=machine, **look)[0] for machine, look in MACHINES]
+        self._lines = [right.plot(SPEEDS, 0.0 * SPEEDS, label=seats.MACHINES[machine], **look)[0]
+                       for machine, look in MACHINES]
         self._dots = [right.plot(SPEEDS[:1], [0.0], "o", color=look["color"], clip_on=False)[0] for _, look in MACHINES]
         right.set(xlim=(SPEEDS[0], SPEEDS[-1]), ylim=(0.0, 1.05 * tallest))
         style.label(left, "friction, mean effective pressure, $p_f$ [kPa]", "contact, $i$ [-]", "by contact")

@@ -187,12 +187,12 @@ def one_of_each(found):
     Returns
     -------
     dict of tuple to int [1]
-        Machine and kin of the bearing, to its place in the list.
+        Machine and part of the bearing, to its place in the list.
     """
     chosen = {}
     for k, seat in enumerate(found):
-        if "end 1" not in seat.name and "far" not in seat.name:
-            chosen.setdefault((seat.machine, seat.kin), k)
+        if seat.place != "far" and seat.index == (1 if seat.of_end else 0):
+            chosen[seat.machine, seat.part] = k
     return chosen
 
 
