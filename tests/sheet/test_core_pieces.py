@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from vmech_core import InputError, assess, load_design
 from vmech_core.base.units import from_si, show, to_si
-from vmech_core.bearings import films, seats
+from vmech_core.bearings import alone, films, seats
 from vmech_core.bearings.journal import film_thickness
 from vmech_core.friction import chances as friction_study
 from vmech_core.friction import contacts as friction
@@ -212,7 +212,7 @@ def test_windows_side_by_side_give_the_same_film_as_one_march(bearing):
     a = assess(engine, bearing_scene.SAMPLES + 1)
     found = seats.straight(engine, a.drive, films.with_ends(engine, a.drive, a.loads))
     found += seats.ordinary(engine, a.ordinary, a.ordinary_loads)
-    seat = found[style.one_of_each(found)[machine, part]]
+    seat = found[alone.one_of_each(found)[machine, part]]
     warm = films.settle([replace(seat, kind="journal", clearance=0.7e-3 * seat.diameter)], engine)
     shown = {name: float(value) for name, value in re.findall(r"^([a-z ]+?) +([\d.]+) ", scene.moving[-1].text, re.M)}
     least = 1e6 * film_thickness(warm.journals, warm.orbit).min()
@@ -323,10 +323,10 @@ def test_the_machine_figure_names_its_parts():
 
 def test_the_list_of_the_picker_is_what_the_stroke_options_say():
     found = strokes.stroke_options(0.069)
-    lines = stroke.listing(found, 69.0, 20.0).splitlines()
+    lines = stroke._listing(found, 69.0, 20.0).splitlines()
     assert "23/46" in lines[4] and lines[4].split()[0] == "1.5"
     none = strokes.stroke_options(0.069, modules=(0.05,))
-    assert "no pair" in stroke.listing(none, 69.0, 20.0)
+    assert "no pair" in stroke._listing(none, 69.0, 20.0)
 
 
 @pytest.mark.parametrize(

@@ -22,6 +22,29 @@ SWEEPS, CHANGE, BALANCE = 40, 0.02, 0.3
 NEEDLE = 2.5
 
 
+def one_of_each(found):
+    """Pick one of each kind of bearing: of cylinder 1, or of the end that drives.
+
+    Parameters
+    ----------
+    found : list of Seat [-]
+        Bearings of one machine or of both.
+
+    Returns
+    -------
+    dict of tuple to int [1]
+        Machine and part of the bearing, to its place in the list.
+
+    Valid: seats as made by ``seats``.
+    Source: none needed.
+    """
+    chosen = {}
+    for k, seat in enumerate(found):
+        if seat.place != "far" and seat.index == (1 if seat.of_end else 0):
+            chosen[seat.machine, seat.part] = k
+    return chosen
+
+
 class Balance(NamedTuple):
     """Film and heat of one plain bearing.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.machine import firing as rules
+from vmech_core.machine import firing
 from vmech_core.machine.train import pin_path, pins_on_crank
 from vmech_core.show import drawing, style
 from vmech_core.show.controls import Choice, Slider
@@ -38,8 +38,7 @@ def crank_ends(layouts):
     """
     fig, axes = style.figure(9.6, 4.5, columns=len(layouts), rows=2)
     for column, (name, bank) in enumerate(layouts.items()):
-        ends = 2.0 * np.exp(1j * _radians(bank))
-        above, below = axes[:, column]
+        ends, above, below = 2.0 * np.exp(1j * _radians(bank)), axes[column], axes[column + len(layouts)]
         _rays(above, ends)
         _rays(below, pins_on_crank(_radians(bank)), {"color": style.STRAIGHT["color"], "linewidth": 3.0})
         rim = drawing.circle(0.0, 1.0)
@@ -83,8 +82,7 @@ def timing(rows, cycle_turns, note):
     Figure [-]
         Blue discs for even rows, orange squares for uneven ones; cylinders that fire together share a mark.
     """
-    fig, axes = style.figure(9.6, 1.3 + 0.45 * len(rows))
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(9.6, 1.3 + 0.45 * len(rows))
     for row, found in enumerate(rows.values()):
         marker, color = ("o", style.STRAIGHT["color"]) if found.even else ("s", style.ORDINARY["color"])
         together = {}
@@ -95,7 +93,7 @@ def timing(rows, cycle_turns, note):
             ax.plot(x, row, marker, color=color, markersize=14)
             place, align, ink = (0, "center", "white") if inside else (9, "left", "black")
             ax.annotate("+".join(numbers), (x, row), xytext=(place, 0), textcoords="offset points", ha=align,
-                        va="center_baseline", color=ink, fontsize=style.FONT)  # fmt: skip
+                        va="center_baseline", color=ink, fontsize=style.FONT)
     ax.set(xlim=(-20, 360 * cycle_turns), ylim=(len(rows) - 0.4, -0.6), xticks=range(0, 360 * cycle_turns + 1, 60))
     ax.set_yticks(range(len(rows)), list(rows))
     style.label(ax, "carrier or crank angle, $\\theta$ [deg]", "layout", f"{note}: discs even, squares uneven")
@@ -115,8 +113,8 @@ def tooth_loads(high, low):
     Figure [-]
         A bar up and a bar down for each tooth.
     """
-    fig, axes = style.figure(9.0, 3.2)
-    ax, teeth = axes[0, 0], np.arange(len(high))
+    fig, (ax,) = style.figure(9.0, 3.2)
+    teeth = np.arange(len(high))
     ax.bar(teeth, np.maximum(high, 0.0) / 1e3, color=style.STRAIGHT["color"], label="one flank")
     ax.bar(teeth, np.minimum(low, 0.0) / 1e3, color=style.ORDINARY["color"], hatch="/", label="other")
     ax.axhline(0.0, color="black", linewidth=0.8)
@@ -150,10 +148,10 @@ class BankScene:
 
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
-        self.figure, axes = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
-        self._left, self._right = axes[0]
+        self.figure, (self._left, self._right) = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
         self._set_left(2.35 * stroke_mm)
         self._set_right()
+        self.moving = [*self._parts.values(), *self._numbers, self._events, self._now, self._text]
         style.freeze(self.figure)
 
     def update(self, cylinders=2, step_deg=90.0, angle_deg=30.0, cycle="four-stroke"):
@@ -171,8 +169,8 @@ class BankScene:
             One of ``CYCLES``.
         """
         turns = CYCLES[cycle]
-        bank = rules.as_turns([k * step_deg for k in range(int(cylinders))])
-        found = rules.firing(bank, turns)
+        bank = firing.as_turns([k * step_deg for k in range(int(cylinders))])
+        found = firing.firing(bank, turns)
         self._move_machine(_radians(bank), np.radians(angle_deg))
         event = np.array(found.event, dtype=float)
         shown = np.concatenate([event + turns * k for k in range(2 // turns)])
@@ -218,16 +216,11 @@ class BankScene:
         (self._now,) = ax.plot([0, 0], [0.4, MOST + 0.6], color="#CC79A7", linewidth=2.0)
         self._text = style.Readout(ax, 0.03, 0.36)
 
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._parts.values(), *self._numbers, self._events, self._now, self._text]
-
 
 def _words(bank, found, step_deg, cycle):
     """The readout: order, gaps, evenness and counts."""
-    count = rules.parts(bank)
-    gaps = rules.in_degrees(found.gap).split()
+    count = firing.parts(bank)
+    gaps = firing.in_degrees(found.gap).split()
     lines = [" ".join(gaps[:4]), "     " + " ".join(gaps[4:])] if len(gaps) > 4 else [" ".join(gaps)]
     return "\n".join([
         f"cylinders {len(bank)}, {step_deg:g}° to the next, {cycle}",

@@ -64,9 +64,8 @@ class BearingScene:
         self._a, self._last = Case(design, SAMPLES + 1), {}
         own, a = design.surfaces.si, self._a
         self._fires = {seats.STRAIGHT: hypocycloid.firing_angles(design, a.drive)[0],
-                       seats.ORDINARY: slider_crank.firing_angles(design, a.ordinary)[0]}  # fmt: skip
-        self.figure, axes = style.figure(9.8, 3.9, columns=3, ratios=[1.0, 1.25, 0.85])
-        left, right, words = axes[0]
+                       seats.ORDINARY: slider_crank.firing_angles(design, a.ordinary)[0]}
+        self.figure, (left, right, words) = style.figure(9.8, 3.9, columns=3, ratios=[1.0, 1.25, 0.85])
         degrees, roughness = np.degrees(a.angle), surfaces.composite_roughness(own.journal_ra, own.shell_ra)
         style.over_cycle(right, degrees)
         style.regimes(right, LIMITS_UM, 1e6 * float(roughness))
@@ -75,8 +74,9 @@ class BearingScene:
         self._orbit = style.OrbitPicture(left)
         (self._film,) = right.plot(degrees, 0.0 * degrees, **style.STRAIGHT)
         self._text = style.Readout(words, -0.06, 1.0)
+        self.moving = [*self._orbit.artists, self._film, self._text]
         style.freeze(style.below(self.figure, f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n"
-                                 + style.OrbitPicture.KEY))  # fmt: skip
+                                 + style.OrbitPicture.KEY))
 
     def update(self, clearance_permille=1.0, length_factor=1.0, speed_rpm=3000.0, load_factor=1.0, oil_C=90.0,
                grade="SAE 30", place="enclosing", bearing="crank in carrier", kind="plain"):
@@ -99,7 +99,7 @@ class BearingScene:
         """
         found = self._seat(place, bearing, np.pi / 30.0 * speed_rpm, load_factor)
         seat = replace(found, kind="journal", length=length_factor * found.length,
-                       clearance=0.5e-3 * clearance_permille * found.diameter)  # fmt: skip
+                       clearance=0.5e-3 * clearance_permille * found.diameter)
         period, oil = self._a.angle[-1] / (np.pi / 30.0 * speed_rpm), oils.oil(grade)
         head = [bearing, f"{1e3 * seat.diameter:.0f} mm x {1e3 * seat.length:.1f} mm"]
         if kind == "rollers":
@@ -120,7 +120,7 @@ class BearingScene:
             drive = replace(a.ordinary, speed=speed)
             loads = slider_crank.rigid_loads(drive, a.angle, load_factor * a.ordinary_loads["gas"])
             made = seats.ordinary(design, drive, loads)
-        return made[style.one_of_each(made)[machine, part]]
+        return made[alone.one_of_each(made)[machine, part]]
 
     def _solve(self, seat, key, oil, inlet, period):
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""
@@ -138,11 +138,6 @@ class BearingScene:
         self._orbit.show(path, begin, color)
         film = 1e6 * seat.clearance * (1.0 - np.abs(path))
         self._film.set(ydata=np.append(film, film[:1]), color=color)
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._orbit.artists, self._film, self._text]
 
 
 def _rollers(seat, viscosity, speed):

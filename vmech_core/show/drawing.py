@@ -163,7 +163,7 @@ def machine(design, angle):
     """
     stroke, rods = design.cylinders.si.stroke, []
     parts = [Part("ring gear", outline.ring_outline(design.pair), True),
-             Part("crankcase", circle(0.0, 0.62 * stroke), True)]  # fmt: skip
+             Part("crankcase", circle(0.0, 0.62 * stroke), True)]
     for bank in design.cylinders.si.bank_angle:
         frame, moving = _cylinder(design, bank, angle)
         parts += frame
@@ -182,7 +182,7 @@ def _cylinder(design, bank, angle):
     middle = 0.5 * cylinder.stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
     slot = middle + np.array([-0.5, 0.5]) * guide.length
     frame = [Part("bore", _walls(line, np.array([low, top + 0.004]), 0.5 * cylinder.bore), True),
-             Part("guide", _walls(line, slot, 0.5 * guide.rod_diameter * 1.15), True)]  # fmt: skip
+             Part("guide", _walls(line, slot, 0.5 * guide.rod_diameter * 1.15), True)]
     eye = place * line
     moving = [
         Part("piston rod", box(line * (place + 0.7 * crank.pin_diameter), line * (crown - height), guide.rod_diameter)),

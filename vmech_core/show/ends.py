@@ -34,8 +34,7 @@ def shares_against_tie(case):
         stiffness, the two limits as lines, and, where the design ties its carriers, its own stiffness as marks: full
         without phase error, hollow with the phase error of the file at the peak of the tooth force.
     """
-    fig, axes = style.figure(8.4, 4.2)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(8.4, 4.2)
     design, drive = case.design, case.drive
     own = axial.from_design(design, drive)
     tied = replace(own, driving="both", tie_phase_error=0.0)
@@ -57,7 +56,7 @@ def shares_against_tie(case):
     reach = 0.15 * (free[1] - free[0])
     ax.set(xscale="log", xlim=(stiffness[0], stiffness[-1]), ylim=(free[0] - reach, free[1] + reach))
     style.label(ax, "stiffness of the tie, $k_t$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
-    style.legend(ax, beside=True, fontsize=style.FONT - 1)
+    style.legend(ax, beside=True, small=True)
     band = " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
     return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/um [estimated]")
 
@@ -99,7 +98,7 @@ def end_forces(case):
     unit = "N" if largest < 100.0 else "kN"
     fig, axes = style.figure(3.3 * len(cases) + 0.6, 3.6, columns=len(cases))
     angle, top = np.degrees(case.angle), 1.08 * from_si(largest, unit)
-    for ax, (words, force) in zip(axes[0], found.items(), strict=True):
+    for ax, (words, force) in zip(axes, found.items(), strict=True):
         for k, look in enumerate(END):
             ax.plot(angle, from_si(force[k], unit), label=NAMES[k], **look)
         ax.axhline(0.0, color="black", linewidth=0.8)
@@ -107,7 +106,7 @@ def end_forces(case):
         peaks = " and ".join(show(from_si(peak, unit), figures=3) for peak in np.abs(force).max(axis=-1))
         vertical = f"tooth force of an end, $F_{{t,i}}$ [{unit}]"
         style.label(ax, "carrier angle, $\\theta$ [deg]", vertical, f"{words}\npeaks {peaks} {unit}")
-    fig.legend(*axes[0, 0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
+    fig.legend(*axes[0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
                ncols=2)
     return _foot(fig, case, "guides idle, rigid crank, meshes without backlash")
 
@@ -125,4 +124,4 @@ def _foot(fig, case, words):
     design = case.design
     support = design.carrier.support.replace("_", " ")
     return style.below(fig, f"{style.named(design)}, meshes {design.crank.mesh_span_mm:g} mm apart, carriers: {support}"
-                            f"\n{words}")  # fmt: skip
+                            f"\n{words}")

@@ -7,16 +7,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.bearings import seats
-from vmech_core.friction import chances as friction_study
-from vmech_core.friction import common as common_losses
+from vmech_core import friction
+from vmech_core.base.results import MACHINES
 from vmech_core.friction.alike import like_with_like
+from vmech_core.friction.layouts import laid_out
 from vmech_core.friction.response import BOUNDARY, RANGES, SAMPLES, fitted
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 from vmech_core.show.controls import Choice, Slider
 
-#: Layouts of the live scene, of ``friction_study.LAYOUTS``.
+#: Layouts of the live scene, of ``layouts.LAYOUTS``.
 SHOWN = ("as drawn", "stub shaft, all on rollers")
 SPEEDS = np.linspace(1000.0, 6000.0, 26)
 
@@ -28,7 +28,6 @@ SLIDERS = (
     Slider("viscosity", "viscosity of the grade", *RANGES["viscosity"], step=0.05, value=1.0, unit="x"),
     Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12, unit="1"),
 )
-MACHINES = ((seats.STRAIGHT, style.STRAIGHT), (seats.ORDINARY, style.ORDINARY))
 
 
 class FrictionScene:
@@ -48,40 +47,39 @@ class FrictionScene:
     design : Design [-]
         An engine with a pressure trace.
     layouts : sequence of str [-]
-        Layouts to choose from, of ``friction_study.LAYOUTS``; each takes some seconds here.
+        Layouts to choose from, of ``layouts.LAYOUTS``; each takes some seconds here.
     samples : int [1]
         Angles of a cycle in the runs, both ends included.
     """
 
     def __init__(self, design, layouts=SHOWN, samples=SAMPLES):
         self.controls = (*SLIDERS, Choice("layout", "layout", tuple(layouts), layouts[0]))
-        made = friction_study.laid_out(design, layouts)
+        made = laid_out(design, layouts)
         self._fits = {name: fitted(changed, samples) for name, changed in made.items()}
-        self._first, volume = layouts[0], friction_study.at(design).displacement
+        self._first, volume = layouts[0], friction.at(design).displacement
         self._size = volume, design.duty.cycle_turns
         tallest, widest = self._extent()
-        self.figure, axes = style.figure(10.4, 4.3, columns=3, ratios=[1.0, 0.9, 0.8])
-        left, right, words = axes[0]
+        self.figure, (left, right, words) = style.figure(10.4, 4.3, columns=3, ratios=[1.0, 0.9, 0.8])
         self._bars = [left.barh(np.arange(len(self._names)) + (0.4 * k - 0.2), 0.0, 0.36, color=look["color"],
                                 hatch=("", "///")[k], edgecolor="white", linewidth=0.0)
-                      for k, (_, look) in enumerate(MACHINES)]  # fmt: skip
-        left.set(yticks=range(len(self._names)), yticklabels=self._names, xlim=(0.0, 1.05 * widest))
-        left.invert_yaxis()
-        self._lines = [right.plot(SPEEDS, 0.0 * SPEEDS, label=seats.MACHINES[machine], **look)[0]
-                       for machine, look in MACHINES]
-        self._dots = [right.plot(SPEEDS[:1], [0.0], "o", color=look["color"], clip_on=False)[0] for _, look in MACHINES]
+                      for k, look in enumerate(style.LOOKS.values())]
+        style.rows(left, self._names, xlim=(0.0, 1.05 * widest))
+        self._lines = style.lines(right, SPEEDS, ((MACHINES[machine], look) for machine, look in style.LOOKS.items()))
+        self._dots = [right.plot(SPEEDS[:1], [0.0], "o", color=look["color"], clip_on=False)[0]
+                      for look in style.LOOKS.values()]
         right.set(xlim=(SPEEDS[0], SPEEDS[-1]), ylim=(0.0, 1.05 * tallest))
         style.label(left, "friction, mean effective pressure, $p_f$ [kPa]", "contact, $i$ [-]", "by contact")
         style.label(right, "speed, $n$ [rev/min]", "all friction, $p_f$ [kPa]", "all together")
-        style.legend(right, fontsize=style.FONT - 1, loc="upper left")
+        style.legend(right, small=True, loc="upper left")
         words.axis("off")
         self._text = style.Readout(words, -0.08, 1.0)
+        self.moving = [*self._bars[0], *self._bars[1], *self._lines, *self._dots, self._text]
         style.freeze(style.below(self.figure, f"{style.named(design)}; a fit, not a run: its error at runs that it has "
                                  "not seen is on the right\n"
-                                 f"hatched: ordinary crank; comparison: {SAME_TRACE}"))  # fmt: skip
+                                 f"hatched: ordinary crank; comparison: {SAME_TRACE}"))
 
     def update(self, speed_rpm=3000.0, load=1.0, oil_shift_K=0.0, viscosity=1.0, clearance=1.0, boundary=0.12,
-               layout=None):  # fmt: skip
+               layout=None):
         """Show one case.
 
         Parameters
@@ -116,7 +114,7 @@ class FrictionScene:
     def _pressure(self, power, speed_rpm):
         """Mean effective pressure [kPa]."""
         volume, turns = self._size
-        return 1e-3 * common_losses.mean_effective_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
+        return 1e-3 * friction.mean_effective_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
 
     def _extent(self):
         """Names of the contacts in their order, and the greatest total and bar within all ranges [kPa]."""
@@ -130,11 +128,6 @@ class FrictionScene:
         likely = first.powers(speed_rpm=3000.0, load=1.0, oil_shift_K=0.0, viscosity=1.0, clearance=1.0, boundary=0.12)
         self._names = like_with_like(*first.by_machine(likely[0]))[0]
         return np.max(most, axis=0)
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._bars[0], *self._bars[1], *self._lines, *self._dots, self._text]
 
 
 def _said(powers, pressures, off):
@@ -153,4 +146,4 @@ def _said(powers, pressures, off):
         f"middle error {100.0 * np.median(np.abs(off[0])):9.1f} {100.0 * np.median(np.abs(off[1])):9.1f} %",
         f"greatest     {100.0 * np.abs(off[0]).max():9.1f} {100.0 * np.abs(off[1]).max():9.1f} %",
         f"greatest of the difference,\nhere {unsure:.0f} W",
-    ])  # fmt: skip
+    ])

@@ -44,8 +44,7 @@ def machine(design, angle_deg=35.0, names=True):
     Figure [-]
         View along the crank axis, equal scales.
     """
-    fig, axes = style.figure(9.6, 4.2)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(9.6, 4.2)
     for part in drawing.machine(design, np.radians(angle_deg)):
         fill, edge, layer = LOOK[part.name]
         x, y = part.outline.real * 1e3, part.outline.imag * 1e3
@@ -73,7 +72,7 @@ def _names(ax, anchors):
         group = sorted(group, key=lambda item: item[1].imag)
         for (name, point), height in zip(group, np.linspace(low, high, len(group) + 2)[1:-1], strict=True):
             ax.annotate(name, (point.real * 1e3, point.imag * 1e3), xytext=(edge, height), fontsize=style.FONT + 1,
-                        ha=align, va="center", zorder=10, arrowprops=LEADER)  # fmt: skip
+                        ha=align, va="center", zorder=10, arrowprops=LEADER)
     ax.set_xlim(left - 0.45 * (right - left), right + 0.45 * (right - left))
 
 

@@ -13,12 +13,9 @@ KIND = "comparison: motion only: same bore, stroke and speed"
 ANGLE = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
 DEGREES = np.linspace(0.0, 360.0, 361)
 NEAR = 0.01  # share of the stroke within which the scene counts a piston as dwelling
-AFTER = "angle after the outer dead centre, $\\varphi$ [deg]"
 #: Looks of several rod ratios, darkest for the shortest rod; a line style and a marker besides the colour.
-RODS = tuple(
-    {"color": color, "linestyle": line, "linewidth": 1.6}
-    for color, line in (("#8C2D04", "--"), ("#D55E00", (0, (5, 1))), ("#E69F00", "-."), ("#C7A76C", ":"))
-)
+RODS = tuple({"color": color, "linestyle": line, "linewidth": 1.6} for color, line in (
+    ("#8C2D04", "--"), ("#D55E00", (0, (5, 1))), ("#E69F00", "-."), ("#C7A76C", ":")))
 
 
 def _straight(stroke, speed, angle=ANGLE):
@@ -58,14 +55,14 @@ def curves(stroke, speed, rod_ratios):
     rows = zip(_all(stroke, speed, rod_ratios, np.radians(DEGREES)), (style.STRAIGHT, *RODS), strict=False)
     for (words, motion), look in reversed(list(rows)):
         travel = (motion.position[0, 0] - motion.position[0]) * 1e3
-        for ax, values in zip(axes[0], (travel, motion.velocity[0], motion.acceleration[0] / 1e3), strict=True):
+        for ax, values in zip(axes, (travel, motion.velocity[0], motion.acceleration[0] / 1e3), strict=True):
             ax.plot(DEGREES, values, label=words, **look)
     names = ("travel from the outer dead centre, $s$ [mm]", "outward velocity, $\\dot x$ [m/s]",
-             "outward acceleration, $\\ddot x$ [km/s$^2$]")  # fmt: skip
-    for ax, words in zip(axes[0], names, strict=True):
+             "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    for ax, words in zip(axes, names, strict=True):
         style.over_cycle(ax, DEGREES)
         style.label(ax, "angle after outer d.c., $\\varphi$ [deg]", words)
-    handles, words = axes[0, 0].get_legend_handles_labels()
+    handles, words = axes[0].get_legend_handles_labels()
     fig.legend(handles[::-1], words[::-1], fontsize=style.FONT, frameon=False, loc="outside upper center", ncols=5)
     return _signed(fig, stroke, speed)
 
@@ -114,8 +111,8 @@ def harmonic_bars(stroke, speed, rod_ratios, orders=(1, 2, 4, 6)):
     Figure [-]
         A group of bars for each order; a bar below the scale is left out.
     """
-    fig, axes = style.figure(8.6, 3.6)
-    ax, unit = axes[0, 0], 0.5 * stroke * speed**2
+    fig, (ax,) = style.figure(8.6, 3.6)
+    unit = 0.5 * stroke * speed**2
     looks = zip((style.STRAIGHT, *RODS), ("", "//", "..", "\\\\", "xx"), strict=True)
     rows = list(zip(_all(stroke, speed, rod_ratios), looks, strict=False))
     wide, places = 0.8 / len(rows), np.arange(len(orders))
@@ -123,7 +120,7 @@ def harmonic_bars(stroke, speed, rod_ratios, orders=(1, 2, 4, 6)):
         size = np.abs(waveform.harmonics(motion.acceleration[0], orders)) / unit
         shown = np.where(size > 1e-12, size, np.nan)
         ax.bar(places + (k + 0.5) * wide - 0.4, shown, wide, label=words, color=look["color"], hatch=hatch,
-               edgecolor="white")  # fmt: skip
+               edgecolor="white")
     ax.set(yscale="log", ylim=(1e-6, 3.0), xticks=places, xticklabels=[f"{n}" for n in orders])
     style.label(ax, "order, $n$ [1]", "amplitude of the acceleration, $|c_n|/(r\\omega^2)$ [1]")
     style.legend(ax, loc="upper right")
@@ -147,8 +144,7 @@ def convergence(rod_ratios, position_error, acceleration_error):
     Figure [-]
         Double logarithmic drawing; lines are the leading terms, markers the computed differences.
     """
-    fig, axes = style.figure(8.6, 3.5)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(8.6, 3.5)
     ax.plot(rod_ratios, 1.0 / rod_ratios, label="leading term, $r/L$", **style.LIMIT)
     ax.plot(rod_ratios, 0.5 / rod_ratios, label="leading term, $r/(2L)$", **style.QUIET)
     looks = {"linestyle": "none", "markersize": 6, "color": style.ORDINARY["color"]}
@@ -177,7 +173,7 @@ def dwells(rod_ratios, shares):
     """
     fig, axes = style.figure(9.6, 3.4, columns=len(shares))
     position = _ordinary(1.0, rod_ratios, 1.0).position[:, 0]
-    for ax, share in zip(axes[0], shares, strict=True):
+    for ax, share in zip(axes, shares, strict=True):
         outer, inner = (np.degrees(end) for end in waveform.dwell(ANGLE, position, share))
         level = np.degrees(2.0 * np.arccos(1.0 - 2.0 * share))
         ax.plot(rod_ratios, inner, label="ordinary, inner dead centre", **style.ORDINARY)
@@ -218,14 +214,13 @@ class MotionScene:
 
     def __init__(self):
         self.figure, axes = style.figure(9.6, 5.4, columns=2, rows=2)
-        self._pairs = [
-            self._pair(axes[0, 0], "travel over stroke, $s/S$ [1]", (-0.05, 1.05)),
-            self._pair(axes[0, 1], "velocity, $\\dot x/(\\omega S/2)$ [1]", (-1.5, 1.5)),
-            self._pair(axes[1, 0], "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]", (-1.8, 1.8)),
-        ]
-        style.legend(axes[0, 0], loc="lower center")
-        axes[1, 1].axis("off")
-        self._text = style.Readout(axes[1, 1], 0.0, 0.98)
+        self._pairs = [self._pair(axes[0], "travel over stroke, $s/S$ [1]", (-0.05, 1.05)),
+                       self._pair(axes[1], "velocity, $\\dot x/(\\omega S/2)$ [1]", (-1.5, 1.5)),
+                       self._pair(axes[2], "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]", (-1.8, 1.8))]
+        style.legend(axes[0], loc="lower center")
+        axes[3].axis("off")
+        self._text = style.Readout(axes[3], 0.0, 0.98)
+        self.moving = [*(line for pair in self._pairs for line in pair), self._text]
         style.freeze(self.figure)
 
     def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=69.0, speed_rpm=3000.0):
@@ -244,12 +239,9 @@ class MotionScene:
         """
         stroke, speed = stroke_mm / 1e3, np.pi * speed_rpm / 30.0
         both = _straight(stroke, speed), _ordinary(stroke, rod_ratio, speed, offset_mm / 1e3)
-        for column, motion in enumerate(both):
-            relative = (
-                (motion.position[0, 0] - motion.position[0]) / stroke,
-                motion.velocity[0] / (0.5 * stroke * speed),
-                motion.acceleration[0] / (0.5 * stroke * speed**2),
-            )
+        for column, motion in zip((1, 0), both, strict=True):
+            relative = ((motion.position[0, 0] - motion.position[0]) / stroke,
+                        motion.velocity[0] / (0.5 * stroke * speed), motion.acceleration[0] / (0.5 * stroke * speed**2))
             for pair, values in zip(self._pairs, relative, strict=True):
                 pair[column].set_ydata(np.append(values, values[0]))
         head = f"stroke {stroke_mm:g} mm, {speed_rpm:g} rev/min\n"
@@ -258,14 +250,8 @@ class MotionScene:
 
     def _pair(self, ax, words, limits):
         ax.set(xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
-        style.label(ax, AFTER, words)
-        ordinary = ax.plot(DEGREES, 0 * DEGREES, label="ordinary crank", **style.ORDINARY)[0]
-        return ax.plot(DEGREES, 0 * DEGREES, label="straight line", **style.STRAIGHT)[0], ordinary
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*(line for pair in self._pairs for line in pair[::-1]), self._text]
+        style.label(ax, style.AFTER, words)
+        return style.lines(ax, DEGREES, (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT)))
 
 
 def _table(straight, ordinary):

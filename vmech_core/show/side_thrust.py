@@ -6,21 +6,17 @@ from dataclasses import replace
 
 import numpy as np
 
+from vmech_core.base.results import MACHINES
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
-from vmech_core.pressure import cycles
+from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.pressure.measured import gas_force
 from vmech_core.show import style
 from vmech_core.show.controls import Slider
 
 #: Layouts whose guides are compared: name, bank angles [deg].
-LAYOUTS = (
-    ("one cylinder", (0.0,)),
-    ("V 60°", (0.0, 60.0)),
-    ("V 90°", (0.0, 90.0)),
-    ("V 120°", (0.0, 120.0)),
-    ("star of three", (0.0, 120.0, 240.0)),
-)
+LAYOUTS = (("one cylinder", (0.0,)), ("V 60°", (0.0, 60.0)), ("V 90°", (0.0, 90.0)), ("V 120°", (0.0, 120.0)),
+           ("star of three", (0.0, 120.0, 240.0)))
 
 
 def holding():
@@ -31,8 +27,8 @@ def holding():
     Figure [-]
         Where a curve touches zero, guides without a gear cannot hold the crank.
     """
-    fig, axes = style.figure(9.0, 3.4)
-    ax, angle = axes[0, 0], np.linspace(0.0, 360.0, 721)
+    fig, (ax,) = style.figure(9.0, 3.4)
+    angle = np.linspace(0.0, 360.0, 721)
     grey = {**style.QUIET, "linewidth": 2.0, "color": "#555555"}
     looks = (style.ORDINARY, grey, style.STRAIGHT, style.SECOND, style.LIMIT)
     for (words, banks), look in zip(LAYOUTS, looks, strict=True):
@@ -65,19 +61,16 @@ def counterweight(case, fractions):
     many = replace(drive, crank_moment=np.asarray(fractions) * full, **_stacked(drive, len(fractions)))
     loads = hypocycloid.rigid_loads(many, case.angle, np.broadcast_to(gas, (len(fractions), *gas.shape)))
     fig, axes = style.figure(9.4, 3.5, columns=2)
-    for ax, channel, words, symbol in (
-        (axes[0, 0], "mesh", "tooth force, both ends", "$F_t$"),
-        (axes[0, 1], "crank_bearing", "force of the crank on the carriers", "$F_c$"),
-    ):
-        size = np.abs(loads[channel])[:, :-1] / 1e3
-        ax.plot(fractions, size.max(axis=1), label="peak", **style.STRAIGHT)
-        ax.plot(fractions, np.sqrt(np.mean(size**2, axis=1)), label="root mean square", **style.LIMIT)
+    parts = (("mesh", "tooth force, both ends, $F_t$"), ("crank_bearing", "force of the crank on the carriers, $F_c$"))
+    for ax, (channel, words) in zip(axes, parts, strict=True):
+        ax.plot(fractions, style.peak(loads[channel]) / 1e3, label="peak", **style.STRAIGHT)
+        ax.plot(fractions, style.rms(loads[channel]) / 1e3, label="root mean square", **style.LIMIT)
         ax.set(xlim=(fractions[0], fractions[-1]), ylim=(0, None))
-        style.label(ax, "counterweight / full balance of the rods, $f$ [1]", f"{words}, {symbol} [kN]")
-    style.legend(axes[0, 0])
+        style.label(ax, "counterweight / full balance of the rods, $f$ [1]", f"{words} [kN]")
+    style.legend(axes[0])
     design = case.design
     return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min, guides idle; "
-                            "the counterweight's own mass is left out")  # fmt: skip
+                            "the counterweight's own mass is left out")
 
 
 def _stacked(drive, count):
@@ -113,19 +106,17 @@ class SideThrustScene:
     def __init__(self, design):
         self._a = Case(design, 721)
         self.figure, axes = style.figure(9.8, 4.4, columns=2)
-        degrees = np.degrees(self._a.angle)
-        for ax, words in zip(axes[0], ("straight-line drive", "ordinary crank"), strict=True):
+        degrees, self._lines = np.degrees(self._a.angle), []
+        looks = ((("teeth, $F_t$", style.STRAIGHT), ("guide 1, $N_1$", style.LIMIT), ("guide 2, $N_2$", style.SECOND)),
+                 (("bore 1, $N_{b,1}$", style.ORDINARY), ("bore 2, $N_{b,2}$", {**style.ORDINARY, "color": "#8a5a2b"})))
+        for ax, words, own in zip(axes, MACHINES.values(), looks, strict=True):
             style.over_cycle(ax, degrees, ylim=(-10, 10))
-            style.label(ax, "carrier or crank angle, $\\theta$ [deg]", "force, $F_t$, $N$, $N_b$ [kN]", words)
-        left, right = axes[0]
-        looks = (("teeth, $F_t$", style.STRAIGHT), ("guide 1, $N_1$", style.LIMIT), ("guide 2, $N_2$", style.SECOND))
-        self._lines = [left.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
-        looks = (("bore 1, $N_{b,1}$", style.ORDINARY), ("bore 2, $N_{b,2}$", {**style.ORDINARY, "color": "#8a5a2b"}))
-        self._lines += [right.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
-        for ax in (left, right):
+            style.label(ax, style.THETA, "force, $F_t$, $N$, $N_b$ [kN]", words)
+            self._lines += style.lines(ax, degrees, own)
             style.legend(ax, loc="lower right", ncols=3)
-        self._texts = [style.Readout(ax, 0.02, 0.99) for ax in (left, right)]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {cycles.SAME_TRACE}"))
+        self._texts = [style.Readout(ax, 0.02, 0.99) for ax in axes]
+        self.moving = [*self._lines, *self._texts]
+        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {SAME_TRACE}"))
 
     def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0):
         """Show the loads for one choice.
@@ -153,7 +144,7 @@ class SideThrustScene:
         forces = [loads["mesh"], *loads["guide"], *bore]
         for line, force in zip(self._lines, forces, strict=True):
             line.set_ydata(force / 1e3)
-        peak, rms = ([f(force) / 1e3 for force in forces] for f in (_peak, _rms))
+        peak, rms = ([f(force) / 1e3 for force in forces] for f in (style.peak, style.rms))
         self._texts[0].set_text(
             f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min, counterweight {counterweight:.2f},\n"
             f"guide share {guide_share:.2f}\nteeth: peak {peak[0]:.2f} kN, rms {rms[0]:.2f} kN\n"
@@ -169,16 +160,3 @@ class SideThrustScene:
         design, area = self._a.design, 0.25 * np.pi * self._a.design.cylinders.si.bore**2
         firing = mechanism.firing_angles(design, drive)
         return gas_force(self._a.gas_trace, self._a.angle, firing, area, design.duty.si.crankcase_pressure)
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._lines, *self._texts]
-
-
-def _peak(values):
-    return float(np.abs(values).max())
-
-
-def _rms(values):
-    return float(np.sqrt(np.mean(values[:-1] ** 2)))

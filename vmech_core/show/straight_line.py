@@ -36,10 +36,10 @@ class StraightLineScene:
 
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
-        self.figure, axes = style.figure(9.6, 4.6, columns=2, ratios=[1.0, 1.15])
-        self._left, self._right = axes[0]
+        self.figure, (self._left, self._right) = style.figure(9.6, 4.6, columns=2, ratios=[1.0, 1.15])
         self._set_left(0.75 * stroke_mm)
         self._set_right(0.75 * stroke_mm)
+        self.moving = [self._line, self._path, *self._parts.values(), self._along, self._across, self._now, self._text]
         style.freeze(self.figure)
 
     def update(self, angle_deg=40.0, tooth_ratio=2.0, pin_share=1.0, phase_deg=0.0, bank_deg=0.0):
@@ -109,11 +109,6 @@ class StraightLineScene:
         style.legend(ax, loc="upper right", ncols=2)
         self._text = style.Readout(ax, 0.02, 0.135)
 
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [self._line, self._path, *self._parts.values(), self._along, self._across, self._now, self._text]
-
 
 def ellipses(carrier_mm, errors_mm, phase_deg=0.0):
     """Paths of pins whose radius is off by a few errors, drawn along and across the line.
@@ -132,8 +127,7 @@ def ellipses(carrier_mm, errors_mm, phase_deg=0.0):
     Figure [-]
         Along the line to the right, across it upward on a stretched scale.
     """
-    fig, axes = style.figure(9.0, 3.2)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(9.0, 3.2)
     for error, line in zip(errors_mm, ("-", "--", "-.", ":"), strict=False):
         radius = carrier_mm + error
         path = drawing.rolling_path(2.0 * carrier_mm, 2.0, radius, np.radians(phase_deg))
@@ -164,7 +158,7 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
     fig, axes = style.figure(9.6, 3.0, columns=len(angles_deg))
     ring, bank = 2.0 * carrier_mm, np.radians(bank_deg)
     rim, line = drawing.circle(0.0, ring), 1.1 * ring * np.exp(1j * bank) * np.array([-1.0, 1.0])
-    for ax, angle_deg in zip(axes[0], angles_deg, strict=True):
+    for ax, angle_deg in zip(axes, angles_deg, strict=True):
         angle = np.radians(angle_deg)
         wheel = drawing.circle(carrier_mm * np.exp(1j * angle), carrier_mm)
         corner = [0.0, pin_path(angle, carrier_mm, carrier_mm, bank_angle=bank), ring * np.exp(1j * angle), 0.0]
@@ -176,7 +170,7 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
         for name, point, way in zip("OPI", corner, away, strict=False):
             shift = 10.0 * way / abs(way)
             ax.annotate(name, (np.real(point), np.imag(point)), textcoords="offset points",
-                        xytext=(shift.real, shift.imag), fontsize=style.FONT + 1, ha="center", va="center")  # fmt: skip
+                        xytext=(shift.real, shift.imag), fontsize=style.FONT + 1, ha="center", va="center")
         ax.set(aspect="equal", xlim=(-1.3 * ring, 1.3 * ring), ylim=(-1.3 * ring, 1.3 * ring))
-        style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]" if ax is axes[0, 0] else "", f"$\\theta$ = {angle_deg:g}°")
+        style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]" if ax is axes[0] else "", f"$\\theta$ = {angle_deg:g}°")
     return fig

@@ -30,19 +30,19 @@ class StrokePicker:
     )
 
     def __init__(self):
-        self.figure, axes = style.figure(9.6, 4.2, columns=2, ratios=[1.0, 1.1])
-        ax, side = axes[0]
-        ax.set(xlim=(8, 62), ylim=(0.8, 6.6), yscale="log", yticks=[1, 1.5, 2, 3, 4, 5, 6])
-        ax.set_yticklabels(["1", "1.5", "2", "3", "4", "5", "6"])
+        self.figure, (ax, side) = style.figure(9.6, 4.2, columns=2, ratios=[1.0, 1.1])
+        modules = (1, 1.5, 2, 3, 4, 5, 6)
+        ax.set(xlim=(8, 62), ylim=(0.8, 6.6), yscale="log", yticks=modules, yticklabels=modules)
         ax.minorticks_off()
         style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
         looks = (("s", style.LIMIT["color"], "fits with shift"), ("o", style.STRAIGHT["color"], "fits without shift"),
-                 ("x", "#999999", "fails a screen"))  # fmt: skip
+                 ("x", "#999999", "fails a screen"))
         self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
-                       for marker, color, words in looks]  # fmt: skip
+                       for marker, color, words in looks]
         style.legend(ax, loc="upper right")
         side.axis("off")
         self._list = style.Readout(side, 0.0, 1.0)
+        self.moving = [*self._marks, self._list]
         style.freeze(self.figure)
 
     def update(self, stroke_mm=69.0, pressure_angle_deg=20.0):
@@ -60,33 +60,11 @@ class StrokePicker:
         exact = [o for o in found if o.ok and not o.shift_difference]
         for mark, chosen in zip(self._marks, (shifted, exact, [o for o in found if not o.ok]), strict=True):
             mark.set_data([o.pair.pinion_teeth for o in chosen], [o.pair.module * 1e3 for o in chosen])
-        self._list.set_text(listing(found, stroke_mm, pressure_angle_deg))
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._marks, self._list]
+        self._list.set_text(_listing(found, stroke_mm, pressure_angle_deg))
 
 
-def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):
-    """The best gear pairs as lines of text.
-
-    Parameters
-    ----------
-    found : tuple of StrokeOption [-]
-        Pairs, best first.
-    stroke_mm : float [mm]
-        Wanted stroke.
-    pressure_angle_deg : float [deg]
-        Pressure angle.
-    rows : int [1]
-        Most lines.
-
-    Returns
-    -------
-    str [-]
-        Heading and a line per pair that passes all screens.
-    """
+def _listing(found, stroke_mm, pressure_angle_deg):
+    """The best gear pairs as lines of text: a heading, and a line for each pair that passes all screens."""
     lines = [
         f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg",
         "",
@@ -97,10 +75,10 @@ def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):
     lines += [
         f"{o.pair.module * 1e3:5.4g}   {o.pair.pinion_teeth:2d}/{o.pair.ring_teeth:<3d} {o.shift_difference:+8.3f}"
         f"  {o.pair.ring_addendum:10.2f} {o.contact_ratio:9.2f}"
-        for o in working[:rows]
+        for o in working[:ROWS]
     ]
     if not working:
         lines.append("no pair of this list passes all screens")
-    elif len(working) > rows:
-        lines.append(f"and {len(working) - rows} more")
+    elif len(working) > ROWS:
+        lines.append(f"and {len(working) - ROWS} more")
     return "\n".join(lines)

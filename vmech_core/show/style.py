@@ -14,6 +14,7 @@ from matplotlib.path import Path
 from matplotlib.textpath import TextPath
 from matplotlib.transforms import Affine2D, ScaledTranslation
 
+from vmech_core.base.results import MACHINES
 from vmech_core.bearings import surfaces
 
 #: Colour and line style per mechanism, the same in every figure (Okabe and Ito's palette, safe for colour-blind eyes).
@@ -23,6 +24,11 @@ LIMIT = {"color": "#009E73", "linestyle": "-.", "linewidth": 1.6}
 QUIET = {"color": "#767676", "linestyle": ":", "linewidth": 1.0}
 #: Second of two guides or pistons, beside the first in the look of a limit.
 SECOND = {**LIMIT, "color": "#CC79A7"}
+
+#: Look of each machine by its id.
+LOOKS = dict(zip(MACHINES, (STRAIGHT, ORDINARY), strict=True))
+THETA = "carrier or crank angle, $\\theta$ [deg]"
+AFTER = "angle after the outer dead centre, $\\varphi$ [deg]"
 
 FONT = 9.0
 DPI = 110
@@ -48,13 +54,13 @@ def figure(width=9.0, height=4.0, columns=1, rows=1, ratios=None):
     -------
     figure : Figure [-]
         The figure, on its own canvas.
-    axes : array of Axes [-]
-        Its axes, (rows, columns).
+    axes : list of Axes [-]
+        Its axes, row by row.
     """
     fig = Figure(figsize=(width, height), dpi=DPI, layout="constrained")
     FigureCanvasAgg(fig)
-    axes = fig.subplots(rows, columns, squeeze=False, width_ratios=ratios)
-    for ax in axes.flat:
+    axes = list(fig.subplots(rows, columns, squeeze=False, width_ratios=ratios).flat)
+    for ax in axes:
         ax.tick_params(labelsize=FONT)
         ax.grid(True, color="#dddddd", linewidth=0.6)
         ax.set_axisbelow(True)
@@ -99,7 +105,75 @@ def over_cycle(ax, angle_deg, **limits):
     ax.set(xlim=(first, last), xticks=np.arange(0, last + 1, 90 if last < 400 else 180), **limits)
 
 
-def legend(ax, beside=False, fontsize=FONT, **options):
+def lines(ax, x, looks):
+    """Make lines that an update will move, each on zero.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        The axes.
+    x : array [-]
+        Where the lines have values, in the unit of the axis.
+    looks : iterable of tuple [-]
+        Words for the legend and look of each.
+
+    Returns
+    -------
+    list of Line2D [-]
+        The lines.
+    """
+    return [ax.plot(x, 0 * x, label=words, **look)[0] for words, look in looks]
+
+
+def rows(ax, names, **limits):
+    """Name the rows of a bar chart, the first on top.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        The axes.
+    names : list of str [-]
+        Names.
+    **limits : tuple [-]
+        Whatever else ``Axes.set`` takes.
+    """
+    ax.set(yticks=range(len(names)), yticklabels=names, **limits)
+    ax.invert_yaxis()
+
+
+def peak(values):
+    """Greatest size of what varies over a cycle.
+
+    Parameters
+    ----------
+    values : (..., A) array [-]
+        Over one cycle.
+
+    Returns
+    -------
+    float or (...) array [-]
+        In the unit of the values.
+    """
+    return np.abs(values).max(axis=-1)
+
+
+def rms(values):
+    """Root mean square of what varies over a cycle.
+
+    Parameters
+    ----------
+    values : (..., A) array [-]
+        Over one cycle, both ends included.
+
+    Returns
+    -------
+    float or (...) array [-]
+        In the unit of the values.
+    """
+    return np.sqrt(np.mean(np.abs(values[..., :-1]) ** 2, axis=-1))
+
+
+def legend(ax, beside=False, small=False, **options):
     """Explain the lines of the axes, without a frame.
 
     Parameters
@@ -108,13 +182,13 @@ def legend(ax, beside=False, fontsize=FONT, **options):
         The axes.
     beside : bool [-]
         To the right of the axes instead of inside them.
-    fontsize : float [-]
-        Font size in points.
+    small : bool [-]
+        Whether many words have to fit.
     **options : str or int [-]
         Whatever else ``Axes.legend`` takes, for example ``loc``.
     """
     place = {"loc": "center left", "bbox_to_anchor": (1.0, 0.5)} if beside else {}
-    ax.legend(fontsize=fontsize, frameon=False, **place, **options)
+    ax.legend(fontsize=FONT - small, frameon=False, **place, **options)
 
 
 def named(design, sizes=False):
@@ -172,28 +246,8 @@ def regimes(ax, limits, roughness=1.0):
     for name, shade, low, high in names:
         ax.axhspan(low, high, color=shade, zorder=0)
         ax.text(0.99, high * 0.93, name, transform=ax.get_yaxis_transform(), fontsize=FONT - 1, color="#666666",
-                ha="right", va="top")  # fmt: skip
+                ha="right", va="top")
     ax.set(yscale="log", ylim=limits)
-
-
-def one_of_each(found):
-    """Pick one of each kind of bearing: of cylinder 1, or of the end that drives.
-
-    Parameters
-    ----------
-    found : list of Seat [-]
-        Bearings of one machine or of both.
-
-    Returns
-    -------
-    dict of tuple to int [1]
-        Machine and part of the bearing, to its place in the list.
-    """
-    chosen = {}
-    for k, seat in enumerate(found):
-        if seat.place != "far" and seat.index == (1 if seat.of_end else 0):
-            chosen[seat.machine, seat.part] = k
-    return chosen
 
 
 class OrbitPicture:
@@ -218,7 +272,7 @@ class OrbitPicture:
         ax.set(xlim=(-1.12, 1.12), ylim=(-1.12, 1.12), xticks=(-1, 0, 1), yticks=(-1, 0, 1), aspect="equal")
         label(ax, "eccentricity, $\\varepsilon_x$ [1]", "eccentricity, $\\varepsilon_y$ [1]")
         looks = ({"linestyle": "-"}, {"linewidth": 1.6}, {"marker": "o"},
-                 {"marker": "^", "markersize": 10, "markerfacecolor": "none", "color": "black"})  # fmt: skip
+                 {"marker": "^", "markersize": 10, "markerfacecolor": "none", "color": "black"})
         self.artists = [ax.plot([], [], **look)[0] for look in looks]
 
     def show(self, path, begin, color):
