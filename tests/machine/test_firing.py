@@ -318,3 +318,8 @@ def test_tooth_loads_go_to_the_tooth_at_the_mesh():
     assert high.argmax() == 12 and high.max() == pytest.approx(99.0)
     assert low.argmin() == 12 and low.min() == pytest.approx(-101.0)
     assert in_degrees([F(90, 360)]) == "90"
+
+
+def test_a_ratio_that_cannot_roll_is_refused():
+    with pytest.raises(InputError, match="tooth_ratio = 1.0 is not above 1"):
+        pin_path(0.0, 1.0, 1.0, 1.0)

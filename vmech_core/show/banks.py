@@ -139,18 +139,16 @@ class BankScene:
         Stroke.
     """
 
-    controls = (
-        Slider("cylinders", "cylinders", 1, MOST, step=1, value=2, integer=True),
-        Slider("step_deg", "angle to next cylinder", 0.0, 180.0, step=1.0, value=90.0, unit="deg"),
-        Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg"),
-        Choice("cycle", "cycle", tuple(CYCLES), "four-stroke"),
-    )
+    controls = (Slider("cylinders", "cylinders", 1, MOST, step=1, value=2, integer=True),
+                Slider("step_deg", "angle to next cylinder", 0.0, 180.0, step=1.0, value=90.0, unit="deg"),
+                Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg"),
+                Choice("cycle", "cycle", tuple(CYCLES), "four-stroke"))
 
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
-        self.figure, (self._left, self._right) = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
-        self._set_left(2.35 * stroke_mm)
-        self._set_right()
+        self.figure, (left, right) = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
+        self._set_left(left, 2.35 * stroke_mm)
+        self._set_right(right)
         self.moving = [*self._parts.values(), *self._numbers, self._events, self._now, self._text]
         style.freeze(self.figure)
 
@@ -198,8 +196,7 @@ class BankScene:
                 number.set_data([place.real], [place.imag])
             number.set_visible(k < len(bank))
 
-    def _set_left(self, limit):
-        ax = self._left
+    def _set_left(self, ax, limit):
         ax.set(xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "ring black, pinion blue, carrier pink, rods brown")
         rim = drawing.circle(0.0, 0.5 * self.stroke_mm)
@@ -208,8 +205,7 @@ class BankScene:
         self._parts = {name: ax.plot([], [], **look)[0] for name, look in PARTS.items()}
         self._numbers = [ax.plot([], [], marker=f"${k + 1}$", color="black", markersize=8)[0] for k in range(MOST)]
 
-    def _set_right(self):
-        ax = self._right
+    def _set_right(self, ax):
         ax.set(xlim=(-10, 730), ylim=(MOST + 5.6, 0.4), xticks=range(0, 721, 90), yticks=range(1, MOST + 1))
         style.label(ax, "carrier angle, $\\theta$ [deg]", "cylinder, $k$ [1]", "firing, or start of delivery")
         (self._events,) = ax.plot([], [], "o", color=style.STRAIGHT["color"], markersize=9)

@@ -46,17 +46,15 @@ class BearingScene:
         An engine with a pressure trace, its carriers enclosing the crank journals.
     """
 
-    controls = (
-        Slider("clearance_permille", "play over diameter", 0.3, 3.0, step=0.05, value=1.0, unit="per mille"),
-        Slider("length_factor", "bearing length", 0.5, 2.0, step=0.05, value=1.0, unit="x"),
-        Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"),
-        Slider("load_factor", "gas pressure", 0.0, 2.0, step=0.05, value=1.0, unit="x"),
-        Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="C"),
-        Choice("grade", "oil", tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "SAE 30"),
-        Choice("place", "carrier", PLACES, "enclosing"),
-        Choice("bearing", "bearing", tuple(BEARINGS), "crank in carrier"),
-        Choice("kind", "kind of bearing", ("plain", "rollers"), "plain"),
-    )
+    controls = (Slider("clearance_permille", "play over diameter", 0.3, 3.0, step=0.05, value=1.0, unit="per mille"),
+                Slider("length_factor", "bearing length", 0.5, 2.0, step=0.05, value=1.0, unit="x"),
+                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"),
+                Slider("load_factor", "gas pressure", 0.0, 2.0, step=0.05, value=1.0, unit="x"),
+                Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="C"),
+                Choice("grade", "oil", tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "SAE 30"),
+                Choice("place", "carrier", PLACES, "enclosing"),
+                Choice("bearing", "bearing", tuple(BEARINGS), "crank in carrier"),
+                Choice("kind", "kind of bearing", ("plain", "rollers"), "plain"))
 
     def __init__(self, design):
         stub = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": design.crank.journal_diameter_mm}

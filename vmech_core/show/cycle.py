@@ -153,11 +153,9 @@ class CycleScene:
         An engine.
     """
 
-    controls = (
-        Choice("rod_ratio", "ordinary rod ratio", tuple(f"{ratio:g}" for ratio in ROD_RATIOS), "3.5"),
-        Choice("burn_duration_deg", "burn duration [deg]", tuple(map(str, DURATIONS_DEG)), "50"),
-        Slider("burn_start_deg", "start of the burn", -50.0, 4.0, step=2.0, value=-20.0, unit="deg"),
-    )
+    controls = (Choice("rod_ratio", "ordinary rod ratio", tuple(f"{ratio:g}" for ratio in ROD_RATIOS), "3.5"),
+                Choice("burn_duration_deg", "burn duration [deg]", tuple(map(str, DURATIONS_DEG)), "50"),
+                Slider("burn_start_deg", "start of the burn", -50.0, 4.0, step=2.0, value=-20.0, unit="deg"))
 
     def __init__(self, design):
         straight = hypocycloid.from_design(design, masses.of_design(design))

@@ -99,7 +99,8 @@ class FrictionScene:
         """
         fit = self._fits[layout or self._first]
         speeds = np.append(SPEEDS, speed_rpm)
-        powers = fit.powers(speeds, load, oil_shift_K, viscosity, clearance, boundary)
+        powers = fit.powers(speeds, load, oil_shift_K=oil_shift_K, viscosity=viscosity, clearance=clearance,
+                            boundary=boundary)
         names, values = like_with_like(*fit.by_machine(self._pressure(powers[-1], speed_rpm)))
         found = dict(zip(names, np.nan_to_num(values), strict=True))
         for k, bars in enumerate(self._bars):
@@ -125,7 +126,7 @@ class FrictionScene:
             powers = self._pressure(fit.powers(**ends).T, ends["speed_rpm"])
             most.append((fit.totals(powers.T)[:2].max(), powers.max()))
         first = self._fits[self._first]
-        likely = first.powers(speed_rpm=3000.0, load=1.0, oil_shift_K=0.0, viscosity=1.0, clearance=1.0, boundary=0.12)
+        likely = first.powers(**{slider.name: slider.value for slider in SLIDERS})
         self._names = like_with_like(*first.by_machine(likely[0]))[0]
         return np.max(most, axis=0)
 
@@ -133,17 +134,16 @@ class FrictionScene:
 def _said(powers, pressures, off):
     """Text of the readout: totals, saving, and what the fit is worth."""
     straight, ordinary, saving = powers
-    unsure = np.abs(off[2]).max() * straight
+    off = np.abs(off)
+    unsure, (middle, most) = off[2].max() * straight, (100.0 * pick(off, axis=1) for pick in (np.median, np.max))
     verdict = f"it {'saves' if saving > 0.0 else 'loses'} {abs(saving):.0f} W"
     return "\n".join([
-        "                straight  ordinary",
-        f"power        {straight:9.0f} {ordinary:9.0f} W",
+        "                straight  ordinary", f"power        {straight:9.0f} {ordinary:9.0f} W",
         f"pressure     {pressures[0]:9.1f} {pressures[1]:9.1f} kPa", "",
-        "straight-line drive:",
-        "too close for this fit" if abs(saving) < unsure else verdict,
+        "straight-line drive:", "too close for this fit" if abs(saving) < unsure else verdict,
         f"= {100.0 * abs(saving) / ordinary:.0f} % of the ordinary", "",
         f"fit against {off.shape[1]} other runs:",
-        f"middle error {100.0 * np.median(np.abs(off[0])):9.1f} {100.0 * np.median(np.abs(off[1])):9.1f} %",
-        f"greatest     {100.0 * np.abs(off[0]).max():9.1f} {100.0 * np.abs(off[1]).max():9.1f} %",
+        f"middle error {middle[0]:9.1f} {middle[1]:9.1f} %",
+        f"greatest     {most[0]:9.1f} {most[1]:9.1f} %",
         f"greatest of the difference,\nhere {unsure:.0f} W",
     ])

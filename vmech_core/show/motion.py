@@ -205,12 +205,10 @@ class MotionScene:
         What the reader may change.
     """
 
-    controls = (
-        Slider("rod_ratio", "rod ratio", 2.0, 12.0, step=0.1, value=3.5),
-        Slider("offset_mm", "wrist-pin offset", -10.0, 10.0, step=0.5, value=0.0, unit="mm"),
-        Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=69.0, unit="mm"),
-        Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"),
-    )
+    controls = (Slider("rod_ratio", "rod ratio", 2.0, 12.0, step=0.1, value=3.5),
+                Slider("offset_mm", "wrist-pin offset", -10.0, 10.0, step=0.5, value=0.0, unit="mm"),
+                Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=69.0, unit="mm"),
+                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"))
 
     def __init__(self):
         self.figure, axes = style.figure(9.6, 5.4, columns=2, rows=2)

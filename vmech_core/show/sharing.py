@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from vmech_core.base.cycle import peak
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing.quasi_static import peak_forces, share
@@ -137,14 +138,12 @@ class SharingScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (
-        Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="um"),
-        Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=60.0, unit="um"),
-        Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=1.0, value=42.0, unit="um"),
-        Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
-        Slider("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, step=0.1, value=1.0, unit="x"),
-        Choice("films", "oil films", (FLOODED, DRY), FLOODED),
-    )
+    controls = (Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="um"),
+                Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=60.0, unit="um"),
+                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=1.0, value=42.0, unit="um"),
+                Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
+                Slider("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, step=0.1, value=1.0, unit="x"),
+                Choice("films", "oil films", (FLOODED, DRY), FLOODED))
 
     def __init__(self, design):
         super().__init__(design, 181, 4.4, 1.4, (-8, 12), "path of crankpin 1")
@@ -178,7 +177,7 @@ class SharingScene(split_scene.SplitScene):
         self._text.set_text(
             f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, bearings {bearing_um:.0f} um,\n"
             f"radii {mismatch_um:+.0f} um, guide stiffness x {guide_stiffness:.1f}, oil films: {films}\n"
-            + self._line("peaks: ", map(style.peak, forces))
+            + self._line("peaks: ", map(peak, forces))
         )
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from vmech_core.base.cycle import peak, rms
 from vmech_core.base.results import MACHINES
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
@@ -63,8 +64,8 @@ def counterweight(case, fractions):
     fig, axes = style.figure(9.4, 3.5, columns=2)
     parts = (("mesh", "tooth force, both ends, $F_t$"), ("crank_bearing", "force of the crank on the carriers, $F_c$"))
     for ax, (channel, words) in zip(axes, parts, strict=True):
-        ax.plot(fractions, style.peak(loads[channel]) / 1e3, label="peak", **style.STRAIGHT)
-        ax.plot(fractions, style.rms(loads[channel]) / 1e3, label="root mean square", **style.LIMIT)
+        ax.plot(fractions, peak(loads[channel]) / 1e3, label="peak", **style.STRAIGHT)
+        ax.plot(fractions, rms(loads[channel]) / 1e3, label="root mean square", **style.LIMIT)
         ax.set(xlim=(fractions[0], fractions[-1]), ylim=(0, None))
         style.label(ax, "counterweight / full balance of the rods, $f$ [1]", f"{words} [kN]")
     style.legend(axes[0])
@@ -96,12 +97,10 @@ class SideThrustScene:
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (
-        Slider("v_angle_deg", "angle of the V", 40.0, 140.0, step=1.0, value=90.0, unit="deg"),
-        Slider("counterweight", "crank counterweight", 0.0, 1.5, step=0.05, value=0.0),
-        Slider("speed_rpm", "speed", 500.0, 5000.0, step=100.0, value=3000.0, unit="rev/min"),
-        Slider("guide_share", "guide share", 0.0, 1.0, step=0.02, value=0.0),
-    )
+    controls = (Slider("v_angle_deg", "angle of the V", 40.0, 140.0, step=1.0, value=90.0, unit="deg"),
+                Slider("counterweight", "crank counterweight", 0.0, 1.5, step=0.05, value=0.0),
+                Slider("speed_rpm", "speed", 500.0, 5000.0, step=100.0, value=3000.0, unit="rev/min"),
+                Slider("guide_share", "guide share", 0.0, 1.0, step=0.02, value=0.0))
 
     def __init__(self, design):
         self._a = Case(design, 721)
@@ -144,15 +143,15 @@ class SideThrustScene:
         forces = [loads["mesh"], *loads["guide"], *bore]
         for line, force in zip(self._lines, forces, strict=True):
             line.set_ydata(force / 1e3)
-        peak, rms = ([f(force) / 1e3 for force in forces] for f in (style.peak, style.rms))
+        peaks, means = ([f(force) / 1e3 for force in forces] for f in (peak, rms))
         self._texts[0].set_text(
             f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min, counterweight {counterweight:.2f},\n"
-            f"guide share {guide_share:.2f}\nteeth: peak {peak[0]:.2f} kN, rms {rms[0]:.2f} kN\n"
-            f"guides: peak {max(peak[1:3]):.2f} kN, rms {max(rms[1:3]):.2f} kN"
+            f"guide share {guide_share:.2f}\nteeth: peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
+            f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN"
         )
         self._texts[1].set_text(
-            f"rod ratio {a.design.ordinary_crank.rod_ratio:g}\nbores: peak {max(peak[3:]):.2f} kN, "
-            f"rms {max(rms[3:]):.2f} kN"
+            f"rod ratio {a.design.ordinary_crank.rod_ratio:g}\nbores: peak {max(peaks[3:]):.2f} kN, "
+            f"rms {max(means[3:]):.2f} kN"
         )
 
     def _gas(self, mechanism, drive):

@@ -24,10 +24,8 @@ class StrokePicker:
         What the reader may change.
     """
 
-    controls = (
-        Slider("stroke_mm", "stroke", 20.0, 120.0, step=0.5, value=69.0, unit="mm"),
-        Slider("pressure_angle_deg", "pressure angle", 15.0, 30.0, step=0.5, value=20.0, unit="deg"),
-    )
+    controls = (Slider("stroke_mm", "stroke", 20.0, 120.0, step=0.5, value=69.0, unit="mm"),
+                Slider("pressure_angle_deg", "pressure angle", 15.0, 30.0, step=0.5, value=20.0, unit="deg"))
 
     def __init__(self):
         self.figure, (ax, side) = style.figure(9.6, 4.2, columns=2, ratios=[1.0, 1.1])

@@ -64,8 +64,7 @@ def figure(width=9.0, height=4.0, columns=1, rows=1, ratios=None):
         ax.tick_params(labelsize=FONT)
         ax.grid(True, color="#dddddd", linewidth=0.6)
         ax.set_axisbelow(True)
-        for side in ("top", "right"):
-            ax.spines[side].set_visible(False)
+        ax.spines[["top", "right"]].set_visible(False)
     return fig, axes
 
 
@@ -139,38 +138,6 @@ def rows(ax, names, **limits):
     """
     ax.set(yticks=range(len(names)), yticklabels=names, **limits)
     ax.invert_yaxis()
-
-
-def peak(values):
-    """Greatest size of what varies over a cycle.
-
-    Parameters
-    ----------
-    values : (..., A) array [-]
-        Over one cycle.
-
-    Returns
-    -------
-    float or (...) array [-]
-        In the unit of the values.
-    """
-    return np.abs(values).max(axis=-1)
-
-
-def rms(values):
-    """Root mean square of what varies over a cycle.
-
-    Parameters
-    ----------
-    values : (..., A) array [-]
-        Over one cycle, both ends included.
-
-    Returns
-    -------
-    float or (...) array [-]
-        In the unit of the values.
-    """
-    return np.sqrt(np.mean(np.abs(values[..., :-1]) ** 2, axis=-1))
 
 
 def legend(ax, beside=False, small=False, **options):
@@ -334,9 +301,8 @@ class Readout(PathPatch):
 
     def __init__(self, ax, x, y, size=8.0):
         points = Affine2D().scale(size / 72.0) + ax.figure.dpi_scale_trans + ScaledTranslation(x, y, ax.transAxes)
-        super().__init__(
-            Path(np.empty((0, 2))), facecolor="black", linewidth=0.0, transform=points, clip_on=False, zorder=9
-        )
+        nothing, look = Path(np.empty((0, 2))), {"facecolor": "black", "linewidth": 0.0}
+        super().__init__(nothing, **look, transform=points, clip_on=False, zorder=9)
         self.text = ""
         ax.add_artist(self)
 
@@ -348,17 +314,12 @@ class Readout(PathPatch):
         text : str [-]
             The new text.
         """
-        self.text = text
-        places = [
-            (letter, (0.602 * column, -1.0 - 1.35 * row))
-            for row, line in enumerate(text.split("\n"))
-            for column, letter in enumerate(line)
-            if letter != " "
-        ]
-        glyphs = [_glyph(letter) for letter, _ in places]
-        if glyphs:
-            points = np.concatenate([path.vertices + place for path, (_, place) in zip(glyphs, places, strict=True)])
-            self.set_path(Path(points, np.concatenate([path.codes for path in glyphs])))
+        self.text, lines = text, enumerate(text.split("\n"))
+        found = [(_glyph(letter), (0.602 * column, -1.0 - 1.35 * row)) for row, line in lines
+                 for column, letter in enumerate(line) if letter != " "]
+        if found:
+            points = np.concatenate([path.vertices + place for path, place in found])
+            self.set_path(Path(points, np.concatenate([path.codes for path, _ in found])))
 
 
 @lru_cache(maxsize=256)
@@ -367,23 +328,10 @@ def _glyph(letter):
     return TextPath((0.0, 0.0), letter, size=1.0, prop=FontProperties(family="DejaVu Sans Mono"))
 
 
-def picture(fig, dpi=DPI):
-    """Draw a figure as PNG.
-
-    Parameters
-    ----------
-    fig : Figure [-]
-        The figure.
-    dpi : float [-]
-        Dots per inch.
-
-    Returns
-    -------
-    bytes [-]
-        PNG file content.
-    """
+def _picture(fig):
+    """PNG of a figure."""
     buffer = io.BytesIO()
-    fig.savefig(buffer, format="png", dpi=dpi, metadata={"Software": None})
+    fig.savefig(buffer, format="png", dpi=DPI, metadata={"Software": None})
     return buffer.getvalue()
 
 
@@ -399,4 +347,5 @@ def show(fig, alt):
     """
     from IPython.display import display
 
-    display({"image/png": picture(fig), "text/plain": f"Figure: {alt}"}, raw=True, metadata={"image/png": {"alt": alt}})
+    shown = {"image/png": _picture(fig), "text/plain": f"Figure: {alt}"}
+    display(shown, raw=True, metadata={"image/png": {"alt": alt}})

@@ -8,6 +8,7 @@ import numpy as np
 
 from vmech_core.accuracy import chain
 from vmech_core.base import sampling
+from vmech_core.base.cycle import peak, rms
 from vmech_core.base.units import from_si
 from vmech_core.case import Case
 from vmech_core.machine import train
@@ -31,7 +32,7 @@ def ranking(scatter, first=6):
     Parameters
     ----------
     scatter : Scatter [-]
-        A Monte Carlo sampling.
+        A Monte Carlo study.
     first : int [1]
         Number of kinds of dimension in each part of the figure.
 
@@ -58,7 +59,7 @@ def yield_curves(cases, thrust):
     Parameters
     ----------
     cases : dict of str to Scatter [-]
-        Words to sampling.
+        Words to study.
     thrust : float [N]
         Peak side thrust of one ordinary piston on its bore.
 
@@ -87,7 +88,7 @@ def histograms(scatter, worst, thrust):
     Parameters
     ----------
     scatter : Scatter [-]
-        A Monte Carlo sampling.
+        A Monte Carlo study.
     worst : dict of str to Worst [-]
         From ``chain.worst_case``.
     thrust : float [N]
@@ -202,13 +203,11 @@ class ToleranceScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (
-        Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="um"),
-        Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="um"),
-        Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
-        Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=0.0, unit="K"),
-        Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT),
-    )
+    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="um"),
+                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="um"),
+                Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
+                Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=0.0, unit="K"),
+                Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT))
 
     def __init__(self, design):
         super().__init__(design, 121, 4.6, 1.35, (-9, 11), "path of crankpin 1, stretched")
@@ -240,8 +239,8 @@ class ToleranceScene(split_scene.SplitScene):
         self._text.set_text("\n".join([
             f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, e1 - e2 {mismatch_um:+.0f} um, "
             f"block +{rise:.0f} K",
-            self._line("peaks: ", map(style.peak, forces)),
-            self._line("rms:   ", map(style.rms, forces)),
+            self._line("peaks: ", map(peak, forces)),
+            self._line("rms:   ", map(rms, forces)),
         ]))
 
     def _show_jam(self):
