@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from vmech_core import InputError, assess, load_design
-from vmech_core.bearings import alone, films, rollers, seats
+from vmech_core.bearings import alone, films, oils, rollers, seats
 
 DESIGN = load_design(Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml")
 
@@ -24,7 +24,7 @@ def seat():
 
 
 def _balanced(seat, start=None):
-    return alone.balance(seat, DESIGN, films.oil_of(DESIGN), 363.0, period=0.04, start=start)
+    return alone.balance(seat, DESIGN, oils.oil(DESIGN.lubricant.grade), 363.0, period=0.04, start=start)
 
 
 def test_the_balance_does_not_depend_on_where_it_began(seat):

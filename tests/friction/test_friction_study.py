@@ -14,9 +14,7 @@ from scipy.stats import spearmanr
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate
 from vmech_core.base.sampling import Cancelled
-from vmech_core.bearings import films, oils, seats
-from vmech_core.bearings import journal as bearings
-from vmech_core.bearings.mobility import Journals
+from vmech_core.bearings import films, journal, mobility, oils, seats
 from vmech_core.design.files import load_design
 from vmech_core.friction import chances as friction_study
 from vmech_core.friction import contacts as friction
@@ -287,11 +285,12 @@ def test_the_guides_of_a_crosshead_carry_its_side_thrust(design, monkeypatch):
 def test_balance_shaft_is_petroffs_law(design):
     """Against the orbit of ``bearings`` with next to no load: two journals of 20.4 mm, 12.24 mm long."""
     found, speed = friction_study.balance_shaft_power(design), 3000 * np.pi / 30
-    viscosity = float(oils.viscosity(films.oil_of(design), design.lubricant.si.temperature))
+    viscosity = float(oils.viscosity(oils.oil(design.lubricant.grade), design.lubricant.si.temperature))
     one = np.ones(1)
-    journals = Journals(0.0204 * one, 0.01224 * one, 0.0102e-3 * one, viscosity * one, np.full((1, 48), 1e-3 + 0j),
-                        np.full((1, 48), speed), np.zeros((1, 48)), 0.04, 1e-9 * one, 0.0 * one)  # fmt: skip
-    turning = bearings.power(journals, bearings.orbit(journals)).mean()
+    journals = mobility.Journals(0.0204 * one, 0.01224 * one, 0.0102e-3 * one, viscosity * one,
+                                 np.full((1, 48), 1e-3 + 0j), np.full((1, 48), speed), np.zeros((1, 48)), 0.04,
+                                 1e-9 * one, 0.0 * one)
+    turning = journal.power(journals, mobility.orbit(journals)).mean()
     assert found.likely == pytest.approx(1.1 * 2.0 * turning, rel=1e-3)
     assert found.low < found.likely < found.high
     twice = friction_study.balance_shaft_power(design.changed(**{"duty.speed_rpm": 6000}))

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.bearings import films, journal, oils, rollers
+from vmech_core.bearings import films, journal, mobility, oils, rollers
 
 #: Windows that are marched side by side, and samples that each of them runs in.
 WINDOWS, RUN_IN = 12, 9
@@ -158,11 +158,11 @@ def _sweep(batch, path):
     given = {name: value[0][at] for name, value in vars(batch).items() if value.shape[-1] == samples}
     once = {name: value.repeat(WINDOWS) for name, value in vars(batch).items() if name not in given}
     once["period"] = once["period"] * (at.shape[1] / samples)
-    found = journal.orbit(journal.Journals(**given, **once), 1, start=path[at])
+    found = mobility.orbit(mobility.Journals(**given, **once), 1, start=path[at])
     new, rate = (value[:, RUN_IN:].reshape(1, -1) for value in (found.eccentricity, found.rate))
     change = float((np.abs(new[0] - path) / (1.0 - np.abs(new[0]))).max())
     held = np.array([found.clipped.sum()])
-    return journal.Orbit(new, rate, np.array([change]), np.array([change < CHANGE]), 1, held), change
+    return mobility.Orbit(new, rate, np.array([change]), np.array([change < CHANGE]), 1, held), change
 
 
 def _warmer(film, inlet, loss, flow, oil, heat_share=0.8, oil_heat=1.7e6):
@@ -200,5 +200,5 @@ def on_rollers(seat, viscosity, speed):
     _, life = rollers.rating_life(bearing.dynamic_rating, equal, turn.mean())
     _, loss = rollers.friction(bearing, load, turn, viscosity, *(c.likely for c in rollers.FRICTION[kind]))
     outer, against = seat.sleeve_speed.mean(), (seat.journal_speed - seat.sleeve_speed).mean()
-    body = rollers.orbit(bearing, outer + np.copysign(turn.mean(), against), outer, equal, seat.orbit, speed)
+    body = rollers.orbiting(bearing, outer + np.copysign(turn.mean(), against), outer, equal, seat.orbit, speed)
     return Rolling(kind, int(bearing.count), life, loss.mean(), body.cage_force, body.speed_factor)

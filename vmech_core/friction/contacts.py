@@ -193,7 +193,7 @@ class _Work:
             raise InputError("assumption", name, f"not one of {', '.join(ASSUMPTIONS)}")
         each = np.broadcast_arrays(*(np.atleast_1d(np.asarray(given[name], dtype=float)) for name in ASSUMPTIONS))
         self.v = dict(zip(ASSUMPTIONS, each, strict=True))
-        self.count, self.oil = len(each[0]), films.oil_of(a.design)
+        self.count, self.oil = len(each[0]), oils.oil(a.design.lubricant.grade)
         self.inlet = a.design.lubricant.si.temperature + self.v["inlet"]
         self.own, self.other = (films.thinned(loads, films.ANGLES) for loads in (a.shared, a.ordinary_loads))
         self.angle, self.speed = self.own.angle[:-1], a.drive.speed
@@ -284,11 +284,11 @@ class _Work:
 
     def _slides(self, straight, loads):
         """Guides, or skirts; pistons of the straight-line drive touch their bores dry."""
-        names, one = films.sliding_parts(self.design, self.a.drive, self.own, self.a_motion(), self.other)
-        rows = [k for k, name in enumerate(names) if name.startswith("guide" if straight else "skirt")]
-        s, n = self.count, len(rows)
+        one = (films.sliders("guide", self.design, self.a.drive, self.own) if straight
+               else films.sliders("skirt", self.design, self.a.ordinary, self.other))
+        s, n = self.count, len(one.load)
         many = {name: np.repeat(self.v[name], n) for name in self.v}
-        part = {name: np.tile(getattr(one, name)[rows], (s, 1) if np.ndim(getattr(one, name)) == 2 else s)
+        part = {name: np.tile(getattr(one, name), (s, 1) if np.ndim(getattr(one, name)) == 2 else s)
                 for name in vars(one)}  # fmt: skip
         part["viscosity"] = np.repeat(self.viscosity(self.inlet, self.v["viscosity"]), n)
         for name, factor in (("clearance", "clearance"), ("crown", "crown"), ("roughness", "roughness"),
@@ -307,10 +307,6 @@ class _Work:
         dry = self.v["boundary"][:, None, None] * np.abs(loads["bore"][:, :-1])
         self.add("pistons on their bores", (dry * np.abs(self.velocity)).sum(axis=1))
         return force + dry
-
-    def a_motion(self):
-        """Motion of the ordinary drive at the thinned angles, both ends included."""
-        return slider_crank.motion(self.a.ordinary, self.other.angle)
 
     def _rings(self, loads):
         design, v = self.design, {name: value[:, None, None] for name, value in self.v.items()}

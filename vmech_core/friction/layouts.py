@@ -13,7 +13,7 @@ import numpy as np
 from vmech_core.base import sampling as study
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate, Loads
-from vmech_core.bearings import films, oils, seats
+from vmech_core.bearings import oils, seats
 from vmech_core.case import Case
 from vmech_core.friction import common as common_losses
 from vmech_core.friction import contacts as friction
@@ -349,7 +349,7 @@ def balance_shaft_power(design):
         rule at the head of this file.
     """
     lubricant, speed = design.lubricant.si, design.duty.si.speed
-    viscosity = float(oils.viscosity(films.oil_of(design), lubricant.temperature))
+    viscosity = float(oils.viscosity(oils.oil(design.lubricant.grade), lubricant.temperature))
     each = []
     for share, factor in zip(SHAFT, OFF_MIDDLE, strict=True):
         diameter = share * design.crank.si.journal_diameter

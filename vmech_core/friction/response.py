@@ -13,7 +13,7 @@ from itertools import combinations_with_replacement
 
 import numpy as np
 
-from vmech_core.bearings import films, oils
+from vmech_core.bearings import oils
 from vmech_core.case import Case
 from vmech_core.friction import contacts as friction
 from vmech_core.friction.layouts import at
@@ -153,7 +153,7 @@ def fitted(design, samples=SAMPLES):
     Source: least squares on logarithms.
     """
     random, elastic = np.random.default_rng(1), at(design, samples=samples).elastic
-    oil = films.oil_of(design), design.lubricant.si.temperature
+    oil = oils.oil(design.lubricant.grade), design.lubricant.si.temperature
     runs = [_runs(design, place, random, np.tile(BOUNDARY, POINTS), samples, elastic) for place in NODES]
     x = {name: np.concatenate([settings[name][::2] for settings, *_ in runs]) for name in RANGES}
     logs = np.log(FLOOR + np.concatenate([powers for *_, powers in runs]))

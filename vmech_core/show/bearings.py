@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core.base import tables
-from vmech_core.base.results import MACHINES
-from vmech_core.bearings import alone, films, journal, oils, pads, seats, steady, surfaces
+from vmech_core.base.results import MACHINES, some
+from vmech_core.bearings import alone, films, journal, mobility, oils, pads, seats, steady, surfaces
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.cycles import SAME_TRACE
@@ -72,8 +72,8 @@ def effective_speed():
         period = 2.0 * np.pi / (speed * np.where(turn == 0.0, 1.0, np.abs(turn)))[some]
         force = load * np.exp(2j * np.pi * np.sign(turn)[some, None] * np.arange(36) / 36.0)
         ones = np.full((some.sum(), 1), speed)
-        batch = journal.Journals(diameter, length, clearance, viscosity, force, own * ones, sleeve * ones, period)
-        film[some] = (1.0 - np.abs(journal.orbit(batch, cycles=20).eccentricity)).min(axis=1)
+        batch = mobility.Journals(diameter, length, clearance, viscosity, force, own * ones, sleeve * ones, period)
+        film[some] = (1.0 - np.abs(mobility.orbit(batch, cycles=20).eccentricity)).min(axis=1)
         ax.plot(turn, film, label=words, **look)
         ax.plot(mean, 0.0, "o", color=look["color"], clip_on=False, zorder=5)
     ax.set(xlim=(-3, 3), ylim=(0, 1))
@@ -156,7 +156,7 @@ def wrong_sleeve(case):
         the carrier's axes with absolute speeds. Dots: load and speeds seen from the carrier, which is right again.
     """
     k = alone.one_of_each(case.seats)[seats.STRAIGHT, "crank_in_carrier"]
-    one = journal.Journals(*(v if len(v) == 1 else v[k : k + 1] for v in vars(case.warm.journals).values()))
+    one = some(case.warm.journals, [k])
     from_carrier = np.exp(-1j * np.linspace(0.0, case.angle[-1], one.load.shape[1], endpoint=False))
     seen = {"journal_speed": one.journal_speed - one.sleeve_speed, "sleeve_speed": 0.0 * one.sleeve_speed}
     turned = {"load": one.load * from_carrier}
@@ -169,7 +169,7 @@ def wrong_sleeve(case):
     style.regimes(ax, (0.3, 60.0), 1e6 * float(one.roughness[0]))
     for words, change, look in cases:
         batch = replace(one, **change)
-        film = 1e6 * journal.film_thickness(batch, journal.orbit(batch, cycles=20))[0]
+        film = 1e6 * journal.film_thickness(batch, mobility.orbit(batch, cycles=20))[0]
         _closed(ax, case, film, label=f"{words}: least {film.min():.1f} um", **look)
     style.label(ax, style.THETA, FILM, "crank in carrier, end that drives, as a plain bearing")
     style.legend(ax, beside=True, small=True)
@@ -282,29 +282,20 @@ def guides(case):
     Figure [-]
         Left lateral forces, right least films over roughness with the bands of the film ratio.
     """
-    batch = _sliders(case)
-    film = pads.film_thickness(batch, pads.slide(batch))
+    both = (films.sliders("guide", case.design, case.drive, case.few),
+            films.sliders("skirt", case.design, case.ordinary, case.few_ordinary))
     fig, (left, right) = style.figure(9.8, 3.9, columns=2)
     style.regimes(right, (0.5, 200.0))
-    for k, (words, look) in enumerate((("guide 1", style.STRAIGHT), ("skirt 1, ordinary piston", style.ORDINARY))):
-        force = batch.load[k] / 1e3
+    for batch, words, look in zip(both, ("guide 1", "skirt 1, ordinary piston"), style.LOOKS.values(), strict=True):
+        force, film = batch.load[0] / 1e3, pads.film_thickness(batch, pads.slide(batch))
         _closed(left, case, force, label=f"{words}, peak {np.abs(force).max():.2f} kN", **look)
-        _closed(right, case, film[k] / batch.roughness[k], label=f"{words}, least {1e6 * film[k].min():.1f} um",
+        _closed(right, case, film[0] / batch.roughness[0], label=f"{words}, least {1e6 * film[0].min():.1f} um",
                 **look)
     style.label(left, style.THETA, "lateral force, $N$, $N_b$ [kN]", "lateral force")
     style.label(right, style.THETA, "least film over roughness, $\\lambda$ [1]", "film")
     for ax in (left, right):
         style.legend(ax, small=True, loc="upper center")
     return style.below(fig, f"{_caption(case)}; flooded; skirt sizes assumed")
-
-
-def _sliders(case):
-    """Guide 1 and skirt 1 as sliding parts."""
-    a = case
-    own, other = (films.thinned(loads, films.ANGLES) for loads in (a.shared, a.ordinary_loads))
-    names, batch = films.sliding_parts(a.design, a.drive, own, slider_crank.motion(a.ordinary, own.angle), other)
-    rows = [names.index("guide 1"), names.index("skirt 1")]
-    return pads.Pads(*(value[rows] for value in vars(batch).values()))
 
 
 def oils_chart():
@@ -340,7 +331,7 @@ def film_springs(case):
     Figure [-]
         Both laws, and the places through which the marched film goes; what is fed back to the sharing is the spring.
     """
-    elastic, batch = case.elastic, _sliders(case)
+    elastic, batch = case.elastic, films.sliders("guide", case.design, case.drive, case.few)
     place, film = np.linspace(-1.2, 1.2, 481) * elastic.guide_clearance, pads.slide(batch)
     fig, (ax,) = style.figure(9.0, 4.0)
     dry, oiled = (elastic.guide_clearance, elastic.guide), elastic.seat("guide")
@@ -357,9 +348,9 @@ def film_springs(case):
     style.label(ax, "lateral place of the rod in its guide, $y$ [um]", "force of guide 1, $N$ [kN]",
                 "a guide as a spring")
     style.legend(ax, beside=True)
-    reach, stiffness, *_ = elastic.guide_film
+    spring = elastic.guide_film
     return style.below(fig, f"{style.named(case.design, sizes=True)}; dotted: play used up\nthe film reaches "
-                            f"{1e6 * reach:.1f} um into the play; alone {2e-6 * stiffness:.0f} N/um")
+                            f"{1e6 * spring.reach:.1f} um into the play; alone {2e-6 * spring.stiffness:.0f} N/um")
 
 
 def _closed(ax, case, values, **look):

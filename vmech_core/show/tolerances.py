@@ -15,7 +15,6 @@ from vmech_core.machine import train
 from vmech_core.plays import heat
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
-from vmech_core.sharing.elastic import pin_offset
 from vmech_core.sharing.quasi_static import share
 from vmech_core.show import split_scene, style
 from vmech_core.show.controls import Choice, Slider
@@ -139,7 +138,7 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
     for k in range(-1, count):
         values = {d.name: d.nominal if k < 0 else samples[d.name][k] for d in dimensions}
         elastic = chain.machines(a.elastic, values, design.n_cylinders)
-        rigid = elastic.carrier_error * np.sin(phi) + pin_offset(elastic, phi, 0.25 * a.drive.stroke, 0)
+        rigid = elastic.carrier_error * np.sin(phi) + elastic.pin_offset(phi, 0.25 * a.drive.stroke, 0)
         _, found = share(elastic, a.drive, a.loads)
         across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
         look = {"color": "black", "linewidth": 2.0} if k < 0 else {**LOOKS[k % len(LOOKS)], "linewidth": 1.2}
