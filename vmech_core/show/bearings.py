@@ -19,9 +19,8 @@ FILM = "least film, $h_0$ [um]"
 GUIDING = (style.STRAIGHT, style.LIMIT, style.SECOND)
 LINES = ("-", "--", ":")
 WORDS = {"crankpin": "big end on crankpin", "main_bearing": "main journal"}
-#: Bearing of ``effective_speed``: diameter, length, radial clearance [m], viscosity [Pa s], speed [rad/s], load [N].
-#: Invented: about the crank journal of the V-twin.
-TURNED = (0.034, 0.022, 17e-6, 0.01, 100.0 * np.pi, 2000.0)
+#: Bearing of ``effective_speed``, its speed [rad/s] and load [N]. Invented: about the crank journal of the V-twin.
+TURNED = {"diameter": 0.034, "length": 0.022, "clearance": 17e-6, "viscosity": 0.01}, 100.0 * np.pi, 2000.0
 
 
 def validity():
@@ -61,7 +60,7 @@ def effective_speed():
     Figure [-]
         Least film over clearance against speed of the load over that of the shaft.
     """
-    diameter, length, clearance, viscosity, speed, load = TURNED
+    bearing, speed, load = TURNED
     fig, (ax,) = style.figure(8.4, 4.0)
     cases = (("sleeve at rest, journal $\\omega$", 1.0, 0.0, style.ORDINARY),
              ("sleeve $\\omega$, journal $-\\omega$ (crank in carrier)", -1.0, 1.0, style.STRAIGHT))
@@ -72,7 +71,8 @@ def effective_speed():
         period = 2.0 * np.pi / (speed * np.where(turn == 0.0, 1.0, np.abs(turn)))[some]
         force = load * np.exp(2j * np.pi * np.sign(turn)[some, None] * np.arange(36) / 36.0)
         ones = np.full((some.sum(), 1), speed)
-        batch = mobility.Journals(diameter, length, clearance, viscosity, force, own * ones, sleeve * ones, period)
+        batch = mobility.Journals(**bearing, load=force, journal_speed=own * ones, sleeve_speed=sleeve * ones,
+                                  period=period)
         film[some] = (1.0 - np.abs(mobility.orbit(batch, cycles=20).eccentricity)).min(axis=1)
         ax.plot(turn, film, label=words, **look)
         ax.plot(mean, 0.0, "o", color=look["color"], clip_on=False, zorder=5)
@@ -80,8 +80,9 @@ def effective_speed():
     style.label(ax, "speed of the load over that of the shaft, $\\omega_F/\\omega$ [1]",
                 "least film over clearance, $h_0/c$ [1]", "a load of constant size that turns")
     style.legend(ax, loc="upper center")
-    sizes = f"{1e3 * diameter:g} x {1e3 * length:g} mm, radial clearance {1e6 * clearance:g} um"
-    return style.below(fig, f"invented example: {sizes}, {1e3 * viscosity:g} mPa s, {load / 1e3:g} kN,"
+    sizes = "{diameter:g} x {length:g} mm, radial clearance {clearance:g} um, {viscosity:g} mPa s".format(
+        **{name: (1e6 if name == "clearance" else 1e3) * value for name, value in bearing.items()})
+    return style.below(fig, f"invented example: {sizes}, {load / 1e3:g} kN,"
                             f" {30.0 / np.pi * speed:.0f} rev/min\n"
                             "dots: the load turns at the mean speed of both surfaces, and no film lasts")
 
