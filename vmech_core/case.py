@@ -203,6 +203,11 @@ class Case:
         return bearings.thinned(self.ordinary_loads)
 
     @cached_property
+    def few_crosshead(self) -> Loads:
+        """Loads of the ordinary drive on a crosshead at the same angles."""
+        return bearings.thinned(self.crosshead_loads)
+
+    @cached_property
     def straight_seats(self) -> list[bearings.Seat]:
         """Bearings of the straight-line drive."""
         return bearings.straight(self.design, self.drive, self.few)

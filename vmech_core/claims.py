@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-from vmech_core.accuracy import chain as tolerances
+from vmech_core import accuracy
 from vmech_core.base.units import from_si, show
 from vmech_core.friction import layouts as friction_cases
 from vmech_core.machine import train
@@ -125,7 +125,7 @@ def _friction(a):
 
 def _accuracy(a):
     limits = {"tooth": 6e3, "guide": 3e3, "bore": 500.0}
-    found = tolerances.monte_carlo(a.design, tolerances.dimensions_of(a.design), count=200, angles=121, seed=1)
+    found = accuracy.monte_carlo(a.design, count=200, angles=121, seed=1)
     good = np.mean(np.all([found.values[f"{name}_peak"] <= limit for name, limit in limits.items()], axis=0))
     return (f"200 machines by Monte Carlo, cold, own drawing tolerances: {show(100.0 * good, '%', 2)} keep teeth below "
             "6 kN, guides below 3 kN and bores below 0.5 kN")  # fmt: skip

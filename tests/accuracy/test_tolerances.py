@@ -6,9 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from vmech_core import assess, load_design
-from vmech_core.accuracy import chain as tolerances
-from vmech_core.base import sampling as study
+from vmech_core import accuracy, assess, load_design
+from vmech_core.accuracy.__main__ import main
+from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
 from vmech_core.base.sampling import Dimension
 from vmech_core.machine import train
@@ -34,34 +34,34 @@ def engine(design):
 
 @pytest.fixture(scope="module")
 def scatter(design):
-    return tolerances.monte_carlo(design, count=300, angles=61, seed=4)
+    return accuracy.monte_carlo(design, count=300, angles=61, seed=4)
 
 
 def nominal(design, **changed):
-    values = {d.name: np.array([d.nominal]) for d in tolerances.dimensions_of(design)}
+    values = {d.name: np.array([d.nominal]) for d in accuracy.dimensions_of(design)}
     return {**values, **{name: np.atleast_1d(value) for name, value in changed.items()}}
 
 
 def solved(engine, design, **changed):
-    elastic = tolerances.machines(engine.elastic, nominal(design, **changed), design.n_cylinders)
-    return tolerances.evaluate(engine, elastic, 1)
+    elastic = accuracy.machines(engine.elastic, nominal(design, **changed), design.n_cylinders)
+    return accuracy.evaluate(engine, elastic, 1)
 
 
 @pytest.mark.parametrize("name", FILES)
 def test_every_demo_design_has_limits_with_a_source(name):
-    found = tolerances.dimensions_of(load_design(DATA / f"{name}.toml"))
+    found = accuracy.dimensions_of(load_design(DATA / f"{name}.toml"))
     assert all(d.lower < d.upper and d.source for d in found)
     assert all(d.lower > 0 for d in found if d.name.endswith("play") or d.name == "backlash")
 
 
 def test_a_play_has_the_widths_of_hole_and_shaft(design):
     """ISO 286-1, IT6 at 22 mm is 13 um (published table): a play scatters by 13 + 13 um about its middle."""
-    play = next(d for d in tolerances.dimensions_of(design) if d.name == "guide_play")
+    play = next(d for d in accuracy.dimensions_of(design) if d.name == "guide_play")
     assert (play.upper - play.lower, play.upper + play.lower) == pytest.approx((26e-6, 2 * design.guide.si.clearance))
 
 
 def test_nominal_dimensions_give_the_machine_of_the_file(engine, design):
-    own, made = engine.elastic, tolerances.machines(engine.elastic, nominal(design), design.n_cylinders)
+    own, made = engine.elastic, accuracy.machines(engine.elastic, nominal(design), design.n_cylinders)
     for name, value in vars(own).items():
         found = getattr(made, name)
         assert found == value if name.endswith("film") else np.allclose(found, value, rtol=1e-12, atol=0), name
@@ -69,10 +69,10 @@ def test_nominal_dimensions_give_the_machine_of_the_file(engine, design):
 
 def test_many_machines_at_each_angle_equal_one_machine_at_all_angles(engine, design):
     """Two orders of the same work: ``sharing.share`` solves all angles of one machine at once."""
-    samples = study.sample(tolerances.dimensions_of(design), 6, 9)
-    many = tolerances.evaluate(engine, tolerances.machines(engine.elastic, samples, 2), 6)
+    samples = sampling.sample(accuracy.dimensions_of(design), 6, 9)
+    many = accuracy.evaluate(engine, accuracy.machines(engine.elastic, samples, 2), 6)
     for k in range(6):
-        one = tolerances.machines(engine.elastic, {name: v[k] for name, v in samples.items()}, 2)
+        one = accuracy.machines(engine.elastic, {name: v[k] for name, v in samples.items()}, 2)
         loads, _ = sharing.share(one, engine.drive, engine.loads)
         for name, channel in (("tooth", "mesh"), ("guide", "guide"), ("bore", "bore")):
             values = loads[channel][..., :-1]
@@ -101,16 +101,16 @@ def test_angles_of_ring_and_line_act_as_turned_pictures(engine, design, name, ri
     angle, a = 3e-4, 0.25 * engine.drive.stroke
     phi = np.linspace(0.0, 2.0 * np.pi, 97)
     path = train.pin_path(phi - ring * angle, a, a) * np.exp(1j * (ring - line) * angle)
-    made = tolerances.machines(engine.elastic, nominal(design, **{name: angle}), 2)
+    made = accuracy.machines(engine.elastic, nominal(design, **{name: angle}), 2)
     assert made.pin_offset(phi, a, 0) == pytest.approx(path.imag, abs=2 * a * angle**2)
     assert np.abs(path.imag).max() > 0.9 * 2 * a * angle
 
 
 def test_scatter_of_a_linear_chain_has_its_closed_form(design, engine):
     """Rigid lateral error at the dead centre: deviations add as squares; limits at 3 sigma cut 1.34 % off each."""
-    found = tolerances.dimensions_of(design)
-    samples = study.sample(found, 50_000, 1)
-    made = tolerances.machines(engine.elastic, samples, 2)
+    found = accuracy.dimensions_of(design)
+    samples = sampling.sample(found, 50_000, 1)
+    made = accuracy.machines(engine.elastic, samples, 2)
     a = 0.25 * engine.drive.stroke
     off = made.pin_offset(0.0, a, 0)
     factors = {"pin_phase_1": 1, "pinion_phase": 1, "ring_phase": 2, "line_angle_1": 2}
@@ -124,9 +124,9 @@ def test_scatter_of_a_linear_chain_has_its_closed_form(design, engine):
 def test_small_errors_give_the_variance_of_the_tangent(design):
     """While no contact changes, forces are linear: mean and variance of the sample follow from central differences."""
     tiny = [Dimension(n, 0.0, -w, w) for n, w in (("guide_offset_1", 2e-8), ("carrier_radius", 2e-8))]
-    rest = [d for d in tolerances.dimensions_of(design) if d.name not in ("guide_offset_1", "carrier_radius")]
+    rest = [d for d in accuracy.dimensions_of(design) if d.name not in ("guide_offset_1", "carrier_radius")]
     frozen = [replace(d, lower=d.nominal, upper=d.nominal) for d in rest]
-    found = tolerances.monte_carlo(design, [*tiny, *frozen], count=1500, angles=61)
+    found = accuracy.monte_carlo(design, [*tiny, *frozen], count=1500, angles=61)
     a, squares = assess(design, 61), 0.0
     for d in tiny:
         low, high = (solved(a, design, **{d.name: end})["guide_rms"][0] for end in (d.lower, d.upper))
@@ -137,7 +137,7 @@ def test_small_errors_give_the_variance_of_the_tangent(design):
 
 
 def test_the_worst_corner_bounds_all_samples(design, scatter):
-    worst = tolerances.worst_case(design, angles=61, corners=60)
+    worst = accuracy.worst_case(design, angles=61, corners=60)
     limits = {d.name: (d.lower, d.upper) for d in scatter.dimensions}
     for name, found in worst.items():
         assert found.value >= scatter.values[name].max()
@@ -147,7 +147,7 @@ def test_the_worst_corner_bounds_all_samples(design, scatter):
 
 def test_no_machine_is_left_unsolved_and_shares_make_up_the_whole(scatter):
     assert scatter.unsolved == 0
-    shares = study.contributions(scatter.samples, scatter.values["guide_peak"])
+    shares = sampling.contributions(scatter.samples, scatter.values["guide_peak"])
     assert len(shares) == len(scatter.dimensions) + 1
     assert sum(shares.values()) == pytest.approx(1.0, abs=0.15)
 
@@ -159,14 +159,14 @@ def test_the_tooth_peak_of_parts_that_only_move_stops_at_idle_guides(scatter, de
 
 
 def test_hot_and_cold_use_the_same_numbers(design):
-    cold, hot = (tolerances.monte_carlo(design, count=20, angles=31, heat=h) for h in (None, thermal.AIR_COOLED))
+    cold, hot = (accuracy.monte_carlo(design, count=20, angles=31, heat=h) for h in (None, thermal.AIR_COOLED))
     assert all(np.array_equal(cold.samples[name], hot.samples[name]) for name in cold.samples)
     assert not np.allclose(cold.values["guide_peak"], hot.values["guide_peak"])
 
 
 def test_cancel_comes_through(design):
-    with pytest.raises(study.Cancelled, match="after 0 of 10"):
-        tolerances.monte_carlo(design, count=10, angles=31, cancel=lambda: True)
+    with pytest.raises(sampling.Cancelled, match="after 0 of 10"):
+        accuracy.monte_carlo(design, count=10, angles=31, cancel=lambda: True)
 
 
 def test_growth_in_closed_form(design, engine):
@@ -183,7 +183,7 @@ def test_a_machine_of_one_metal_that_warms_evenly_feels_nothing(design, engine):
     rises = dict.fromkeys(thermal.RISES, 80.0)
     metal = {f"{part}_material": "steel" for part in ("block", "guide", "piston", "cylinder")}
     made = thermal.hot(engine.elastic, design, thermal.Heat(**rises, **metal), engine.drive.pressure_angle)
-    hot, cold = (tolerances.evaluate(engine, e, 1) for e in (made, engine.elastic))
+    hot, cold = (accuracy.evaluate(engine, e, 1) for e in (made, engine.elastic))
     for name in ("tooth_peak", "guide_peak", "bore_peak"):
         assert hot[name] == pytest.approx(cold[name], rel=1e-6)
 
@@ -191,10 +191,10 @@ def test_a_machine_of_one_metal_that_warms_evenly_feels_nothing(design, engine):
 def test_many_temperatures_at_once_equal_one_by_one(design, engine):
     shares, angle = np.array([0.25, 0.5, 1.0]), engine.drive.pressure_angle
     made = thermal.hot(engine.elastic, design, thermal.scaled(thermal.AIR_COOLED, shares), angle)
-    many = tolerances.evaluate(engine, made, 3)
+    many = accuracy.evaluate(engine, made, 3)
     for k, share in enumerate(shares):
         one = thermal.hot(engine.elastic, design, thermal.scaled(thermal.AIR_COOLED, share), angle)
-        assert tolerances.evaluate(engine, one, 1)["guide_peak"] == pytest.approx(many["guide_peak"][k], rel=1e-9)
+        assert accuracy.evaluate(engine, one, 1)["guide_peak"] == pytest.approx(many["guide_peak"][k], rel=1e-9)
 
 
 def test_a_press_fit_in_aluminium_is_lost_and_in_steel_kept():
@@ -225,11 +225,11 @@ def test_the_scene_follows_and_says_when_it_jams(design):
 
 def test_the_command_prints_a_table_and_a_progress_line(capsys):
     arguments = [str(ENGINE), "--samples", "200", "--angles", "13", "--limit", "bore=0.5", "--hot"]
-    assert tolerances.main(arguments) == 0
+    assert main(arguments) == 0
     out, err = capsys.readouterr()
     assert "200 of 200" in err and "200 machines, 13 angles, 0 unsolved" in out
     assert "at most 0.5 kN" in out and "counts most" in out
-    assert tolerances.main([str(ENGINE), "--limit", "noise=3"]) == 2
+    assert main([str(ENGINE), "--limit", "noise=3"]) == 2
     assert capsys.readouterr().err == "limit = 'noise' is not one of tooth, guide, bore, pin.\n"
 
 
@@ -240,9 +240,9 @@ def test_the_command_prints_a_table_and_a_progress_line(capsys):
         (lambda d: fits.tolerance(0.6, 7), "size = '600' is outside 0 to 500 mm."),
         (lambda d: fits.tolerance(0.1, 2), "grade = 2 is not one of 4, 5, 6, 7, 8, 9."),
         (lambda d: thermal.growth("wood", 1.0, 1.0), "material = 'wood' is not one of aluminium"),
-        (lambda d: tolerances.sweep(d, "colour"), "dimension = 'colour' is not one of carrier_radius"),
+        (lambda d: accuracy.sweep(d, "colour"), "dimension = 'colour' is not one of carrier_radius"),
         (
-            lambda d: tolerances.dimensions_of(d.changed(**{"bearings.crank_clearance_um": 5.0})),
+            lambda d: accuracy.dimensions_of(d.changed(**{"bearings.crank_clearance_um": 5.0})),
             "bearings.crank_clearance_um = '5' is too small to be held at 34 mm by grade 4: below 14 um; "
             "nearest value that works: 14 um.",
         ),

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from vmech_core.base.units import to_si
-from vmech_core.friction import common as losses
+from vmech_core.bearings import rollers
+from vmech_core.friction import accessories, rings
 
 BORE, SMOOTH, PEAKS = 0.08, 1e-12, 1e6
 
@@ -14,13 +15,13 @@ BORE, SMOOTH, PEAKS = 0.08, 1e-12, 1e6
 @pytest.mark.parametrize(("rpm", "bar"), [(2000.0, 1.47), (4000.0, 2.37)])
 def test_motored_friction_of_a_whole_engine(rpm, bar):
     """Barnes-Moss as in J. B. Heywood (1988), from memory; rel 1e-9."""
-    assert losses.barnes_moss(to_si(rpm, "rpm")) == pytest.approx(to_si(bar, "bar"), rel=1e-9)
+    assert accessories.barnes_moss(to_si(rpm, "rpm")) == pytest.approx(to_si(bar, "bar"), rel=1e-9)
 
 
 def coefficient(viscosity=0.01, speed=1.0, tension=2e5, crown=2e-2):
     """Friction force of a smooth, flooded ring over its load."""
-    ring = losses.Ring(0.02, crown, tension, 0.0)
-    force, _ = losses.ring_friction(ring, BORE, 0.0, speed, viscosity, SMOOTH, PEAKS)
+    ring = rings.Ring(0.02, crown, tension, 0.0)
+    force, _ = rings.ring_friction(ring, BORE, 0.0, speed, viscosity, SMOOTH, PEAKS)
     return force / (np.pi * BORE * 0.02 * BORE * tension)
 
 
@@ -46,45 +47,37 @@ def test_film_of_a_ring_goes_with_the_root_of_the_duty():
     the two thirds of a flat face.
     """
     viscosity = np.array([0.009, 0.011])
-    film, share = losses.ring_film(1.6e-3, 12e-6, 320.0, 18.0, viscosity, SMOOTH, PEAKS)
+    film, share = rings.ring_film(1.6e-3, 12e-6, 320.0, 18.0, viscosity, SMOOTH, PEAKS)
     assert np.all((12e-6 / film > 1.0) & (12e-6 / film < 1.5)) and not share.any()
     assert np.diff(np.log(film)) / np.log(11.0 / 9.0) == pytest.approx(0.5, abs=0.05)
     drag = coefficient(viscosity, speed=18.0, crown=12e-6 / 1.6e-3)
     assert 0.5 < np.diff(np.log(drag))[0] / np.log(11.0 / 9.0) < 2.0 / 3.0
 
 
-@pytest.mark.row("T07-013")
-def test_limits_of_trumpler():
-    """Shigley, section 12-14: least film 0.005 mm + 0.00004 d, 121 C, 2.07 MPa at start, factor 2; exact."""
-    film, temperature, start, factor = losses.trumpler(np.array([0.0, 0.05, 0.1]))
-    assert 1e3 * film == pytest.approx([0.005, 0.007, 0.009], rel=1e-12)
-    assert (temperature - 273.15, start / 1e6, factor) == pytest.approx((121.0, 2.07, 2.0), rel=1e-12)
+#: Table of a bearing maker, M = f F d / 2 with d the bore, read at roymech.org: kinds that the core has a law for.
+CONSTANT = {"cylindrical": 0.0011, "needle": 0.003}
+
+
+def power_of_rollers(kind, bore, share, load, rpm):
+    """Palmgren's law of the core for a bearing of that bore in thin oil [W]."""
+    bearing = rollers.estimate(bore, 0.02, roller_share=share)
+    f0, f1 = (estimate.likely for estimate in rollers.FRICTION[kind])
+    return rollers.friction(bearing, load or 0.1 * bearing.dynamic_rating, to_si(rpm, "rpm"), 12e-6, f0, f1)[1], bearing
 
 
 @pytest.mark.row("T07-015")
-@pytest.mark.parametrize(
-    ("kind", "expected"),
-    [
-        ("deep groove ball", 0.0015),
-        ("angular contact", 0.002),
-        ("self-aligning ball", 0.001),
-        ("cylindrical roller with cage", 0.0011),
-        ("cylindrical full complement", 0.002),
-        ("spherical roller", 0.0018),
-        ("taper roller", 0.0018),
-        ("needle with cage", 0.003),
-        ("needle full complement", 0.005),
-    ],
-)
-def test_constant_coefficients_of_rolling_bearings(kind, expected):
-    """Table of a bearing maker, M = f F d / 2 with d the bore, read at roymech.org; exact."""
-    torque = losses.rolling_power(kind, -1000.0, 0.04, 7.0) / 7.0
-    assert torque == pytest.approx(expected * 1000.0 * 0.02, rel=1e-12)
-    assert len(losses.ROLLING) == 9
+@pytest.mark.parametrize(("kind", "share"), [("cylindrical", 0.25), ("needle", 0.1)])
+def test_friction_of_rollers_beside_a_constant_coefficient(kind, share):
+    """Two published laws of one bearing at a tenth of its rating: within a factor of 2 (own expectation)."""
+    power, bearing = power_of_rollers(kind, 0.03, share, None, 3000.0)
+    constant = CONSTANT[kind] * 0.1 * bearing.dynamic_rating * 0.015 * to_si(3000.0, "rpm")
+    assert 0.5 < constant / power < 2.0
 
 
 @pytest.mark.row("T07-016")
 def test_power_of_a_roller_bearing():
-    """U. C. Jindal, Machine Design, example 18-1: 16 kN, 0.0011, bore radius 20 mm, 1,440 rpm: 53.08 W; rel 1e-3."""
-    power = losses.rolling_power("cylindrical roller with cage", 16e3, 0.04, to_si(1440.0, "rpm"))
-    assert power == pytest.approx(53.08, rel=1e-3)
+    """U. C. Jindal, Machine Design, example 18-1: 16 kN, 0.0011, bore radius 20 mm, 1,440 rpm: 53.08 W by a constant
+    coefficient; the law of the core gives a quarter less; within 30 % (own expectation)."""
+    power, _ = power_of_rollers("cylindrical", 0.04, 0.25, 16e3, 1440.0)
+    assert CONSTANT["cylindrical"] * 16e3 * 0.02 * to_si(1440.0, "rpm") == pytest.approx(53.08, rel=1e-3)
+    assert power == pytest.approx(53.08, rel=0.3)

@@ -10,11 +10,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from vmech_core import assess, load_design
+from vmech_core import assess, friction, load_design
 from vmech_core.bearings import alone, films, seats
 from vmech_core.bearings.journal import film_thickness
-from vmech_core.friction import chances as friction_study
-from vmech_core.friction import contacts as friction
+from vmech_core.friction import chances
 from vmech_core.gears import strokes
 from vmech_core.machine import hypocycloid
 from vmech_core.pressure.cycles import SAME_CHARGE, SAME_TRACE
@@ -126,8 +125,8 @@ def test_the_fit_behind_the_friction_scene_shows_what_a_run_gives(case):
     """The scene's totals against ``friction.of_both`` at finer angles, at points that made no part of the fit."""
     scene, given = scenes()["friction scene"], dict(case)
     scene.update(**given)
-    design = friction_study.laid_out(load_design(DATA / "v_twin_generator.toml"), [ROLLERS])[ROLLERS]
-    a = friction_study.at(design, given.pop("speed_rpm", 3000.0), given.pop("load", 1.0), 61)
+    design = friction.laid_out(load_design(DATA / "v_twin_generator.toml"), [ROLLERS])[ROLLERS]
+    a = friction.at(design, given.pop("speed_rpm", 3000.0), given.pop("load", 1.0), 61)
     values = {"inlet": given.pop("oil_shift_K", 0.0), **given}
     right = [float(made.mean()[0]) for made in friction.of_both(a, values)]
     shown = [float(number) for number in re.search(r"power +([\d.]+) +([\d.]+)", scene.moving[-1].text).groups()]
@@ -145,8 +144,8 @@ def figures():
     picker, scene = stroke.StrokePicker(), straight_line.StraightLineScene()
     picker.update()
     scene.update()
-    random = friction_study.monte_carlo(engine.design, 5, layout=ROLLERS, samples=25)
-    alone = [friction_study.BreakEven("viscosity", (0.85, 1.0, 1.2), (-20.0, 10.0, 30.0), 0.9, "")]
+    random = friction.monte_carlo(engine.design, 5, layout=ROLLERS, samples=25)
+    alone = [chances.BreakEven("viscosity", (0.85, 1.0, 1.2), (-20.0, 10.0, 30.0), 0.9, "")]
     live = {name: found.figure for name, found in scenes().items()}
     return {
         **live,
@@ -176,7 +175,7 @@ def figures():
         "film springs": bearings.film_springs(few),
         "friction by contact": friction_plots.contacts(few),
         "friction over cycle": friction_plots.over_cycle(few),
-        "friction of layouts": friction_plots.layouts(friction_study.compare(engine.design, [ROLLERS], samples=25)),
+        "friction of layouts": friction_plots.layouts(friction.compare(engine.design, [ROLLERS], samples=25)),
         "break-even": friction_plots.break_even(alone),
         "saving": friction_plots.distribution({"on rollers": random}),
         "what decides": friction_plots.ranking({"viscosity": 0.8, "together": 0.2}),

@@ -2,8 +2,8 @@
 
 The load of a bearing stands still and the oil has one viscosity. ``slenderness`` is length over diameter; the
 Sommerfeld number is S = (mu N / P)(r / c)^2 with P = load / (length x diameter) and N the revolutions per second of the
-journal in a sleeve at rest. If the sleeve turns too, what draws oil in is the sum of both absolute speeds, and N is that
-of the sum; their difference rubs and draws nothing in. Every argument may be a number or an array; they broadcast.
+journal in a sleeve at rest. If the sleeve turns too, what draws oil in is the sum of both absolute speeds, and N is
+that of the sum; their difference rubs and draws nothing in. Arguments may be numbers or arrays; they broadcast.
 """
 
 from __future__ import annotations

@@ -1,14 +1,16 @@
 """What friction costs: every rubbing contact of both machines, by layout and case, and how sure the answer is.
 
-It knows the published losses of rings, valve train, seals and pump; films it takes from ``bearings``.
+Contacts and the assumptions behind them, piston rings, accessories, the torque left at the shaft, other layouts, and
+what the ranges of the assumptions make of the saving. It knows published losses of rings, valve train, seals and oil
+pump. It does not know how films are solved (``bearings``), how the side load is shared (``sharing``), nor any picture.
 """
 
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "contacts": "ASSUMPTIONS brake_torque of_both",
-    "layouts": "at compare layouts",
-    "chances": "balance_shaft_power best break_even ceiling crosshead guide_share monte_carlo needed ranking "
-        "rod_ratio speed_load_map",
-    "common": "barnes_moss mean_effective_pressure pumping_pressure",
+    "contacts": "ASSUMPTIONS Friction of_both of_crosshead of_ordinary of_straight",
+    "balance": "brake_torque",
+    "layouts": "LAYOUTS at balance_shaft_power best compare laid_out rod_ratio speed_load_map",
+    "chances": "break_even ceiling guide_share monte_carlo needed",
+    "accessories": "barnes_moss friction_pressure pumping_pressure",
 })

@@ -1,8 +1,7 @@
 """Does it save friction, and how sure: a distribution over the stated ranges, what decides it, and its break-even.
 
 Saving is the friction of the ordinary crank less that of the straight-line drive, under the same pressure trace; where
-it is negative the straight-line drive loses. Every answer holds for the ranges of ``friction.ASSUMPTIONS``. Layouts,
-speeds, loads and other single cases stand in ``friction_cases`` and can be reached from here.
+it is negative the straight-line drive loses. Every answer holds for the ranges of ``ASSUMPTIONS``.
 """
 
 from __future__ import annotations
@@ -12,29 +11,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from vmech_core.base import sampling as study
+from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
 from vmech_core.base.units import show
 from vmech_core.bearings import seats
-from vmech_core.friction import contacts as friction
-from vmech_core.friction.layouts import (
-    LAYOUTS,
-    Row,
-    at,
-    balance_shaft_power,
-    best,
-    compare,
-    crosshead,
-    laid_out,
-    means,
-    pair,
-    rod_ratio,
-    speed_load_map,
-)
-
-__all__ = ["LAYOUTS", "BreakEven", "Ceiling", "Need", "Outcome", "Row", "at", "balance_shaft_power", "best",
-           "break_even", "ceiling", "compare", "crosshead", "guide_share", "laid_out", "monte_carlo", "needed",
-           "ranking", "rod_ratio", "speed_load_map"]  # fmt: skip
+from vmech_core.friction.contacts import ASSUMPTIONS, of_straight
+from vmech_core.friction.layouts import means, pair
+from vmech_core.pressure.volume import mean_effective_pressure, swept
 
 
 @dataclass(frozen=True)
@@ -64,7 +47,15 @@ class Outcome:
     @property
     def share(self) -> tuple:
         """Share of samples in which it saves, with its standard error from the number of samples alone [1]."""
-        return study.share_within(-self.saving, 0.0)
+        return sampling.share_within(-self.saving, 0.0)
+
+    @property
+    def ranking(self) -> dict:
+        """What decides: share of each assumption in the variance of the saving, largest first [1].
+
+        ``together`` stands last: what single assumptions do not explain.
+        """
+        return sampling.contributions(self.samples, self.saving)
 
     def quantiles(self, levels=(0.05, 0.5, 0.95)):
         """Saving below which given shares of the samples lie.
@@ -109,58 +100,8 @@ class BreakEven(NamedTuple):
     words: str
 
 
-class Need(NamedTuple):
-    """By what factor one loss would have to change for the saving to be zero, all others as they are.
-
-    Attributes
-    ----------
-    machine, contact : str [-]
-        Which loss.
-    power : float [W]
-        What it is with likely values.
-    factor : float or None [1]
-        The factor; None if it would have to be negative.
-    """
-
-    machine: str
-    contact: str
-    power: float
-    factor: float | None
-
-
-class Ceiling(NamedTuple):
-    """What friction leaves of the fuel's heat, now and at best; indicated power and efficiency the same for all.
-
-    Attributes
-    ----------
-    speed_rpm : float [rpm]
-        Speed.
-    load, indicated_efficiency : float [1]
-        Load as in ``at``; work of the gas over the heat of the fuel.
-    indicated : float [W]
-        Power of the gas.
-    straight, ordinary, limit : float [1]
-        Brake efficiency of the straight-line drive, of the ordinary crank, and of the latter without any friction of
-        skirts and wrist pins: no more than that is promised by the absence of side thrust alone.
-    fuel_percent, fuel_limit_percent : float [1]
-        Fuel that the straight-line drive, and that limit, save against the ordinary crank at the same brake power;
-        not a number if one of the two cannot turn its own friction.
-    """
-
-    speed_rpm: float
-    load: float
-    indicated_efficiency: float
-    indicated: float
-    straight: float
-    ordinary: float
-    limit: float
-    fuel_percent: float
-    fuel_limit_percent: float
-
-
-def monte_carlo(
-    design, count=200, seed=1, layout="as drawn", progress=None, cancel=None, block=100, vary=None, **options
-):
+def monte_carlo(design, count=200, seed=1, layout="as drawn", progress=None, cancel=None, block=100, vary=None,
+                **options):
     """Friction of both machines for random values of the assumptions, the same ones for both.
 
     Parameters
@@ -172,7 +113,7 @@ def monte_carlo(
     layout : str or (2,) tuple of str [-]
         One of ``LAYOUTS``, or one for each machine.
     progress, cancel : callable or None [-]
-        As in ``study.run``.
+        As in ``sampling.run``.
     block : int [1]
         Samples in one batch.
     vary : sequence of str or None [-]
@@ -191,47 +132,23 @@ def monte_carlo(
         If there is no such layout or assumption.
 
     Valid: independent assumptions, triangular between their limits; loads are shared with likely clearances.
-    Source: ``study``, ``friction.ASSUMPTIONS``.
+    Source: ``sampling``, ``ASSUMPTIONS``.
     """
-    samples = study.sample([_dimension(name) for name in (friction.ASSUMPTIONS if vary is None else vary)], count, seed)
+    samples = sampling.sample([_dimension(name) for name in (ASSUMPTIONS if vary is None else vary)], count, seed)
     cases = pair(design, layout, **options)
 
     def flat(values):
         return {(k, name): power for k, own in enumerate(means(cases, values)) for name, power in own.items()}
 
-    found = study.run(flat, samples, block, progress, cancel)
+    found = sampling.run(flat, samples, block, progress, cancel)
     return Outcome(layout, samples, *({name: v for (k, name), v in found.items() if k == m} for m in (0, 1)))
 
 
 def _dimension(name):
-    if name not in friction.ASSUMPTIONS:
-        raise InputError("assumption", name, f"not one of {', '.join(friction.ASSUMPTIONS)}")
-    e = friction.ASSUMPTIONS[name]
-    return study.Dimension(name, e.likely, e.low, e.high, e.unit, e.basis, "triangular")
-
-
-def ranking(outcome):
-    """What decides: share of each assumption in the variance of the saving.
-
-    Parameters
-    ----------
-    outcome : Outcome [-]
-        From ``monte_carlo``.
-
-    Returns
-    -------
-    dict of str to float [1]
-        Largest first; ``together`` last is what single assumptions do not explain.
-
-    Raises
-    ------
-    InputError
-        If there are too few samples.
-
-    Valid: as ``study.contributions``.
-    Source: ``study.contributions``.
-    """
-    return study.contributions(outcome.samples, outcome.saving)
+    if name not in ASSUMPTIONS:
+        raise InputError("assumption", name, f"not one of {', '.join(ASSUMPTIONS)}")
+    e = ASSUMPTIONS[name]
+    return sampling.Dimension(name, e.likely, e.low, e.high, e.unit, e.basis, "triangular")
 
 
 def break_even(design, layout="as drawn", rounds=6, vary=None, **options):
@@ -263,19 +180,19 @@ def break_even(design, layout="as drawn", rounds=6, vary=None, **options):
     Valid: seven values over each range; two zeros between neighbours are missed.
     Source: false position (Illinois) within a change of sign.
     """
-    cases, names = pair(design, layout, **options), list(friction.ASSUMPTIONS if vary is None else vary)
+    cases, names = pair(design, layout, **options), list(ASSUMPTIONS if vary is None else vary)
     ends = [(d.lower, d.nominal, d.upper) for d in map(_dimension, names)]
     grid = np.array([np.interp(np.arange(7), (0, 3, 6), three) for three in ends])
     found = _savings(cases, np.repeat(names, 7), grid.ravel()).reshape(grid.shape)
     roots = _roots(cases, names, grid, found, rounds)
     rows = [_even(name, tuple(map(float, x)), tuple(map(float, y)), roots.get(name))
-            for name, x, y in zip(names, grid[:, ::3], found[:, ::3], strict=True)]  # fmt: skip
+            for name, x, y in zip(names, grid[:, ::3], found[:, ::3], strict=True)]
     return sorted(rows, key=lambda row: -np.ptp(row.saving))
 
 
 def _savings(cases, names, values):
     """Saving with one assumption at another value, case by case."""
-    each = {name: np.where(np.asarray(names) == name, values, likely) for name, likely in friction.likely().items()}
+    each = {name: np.where(np.asarray(names) == name, values, own.likely) for name, own in ASSUMPTIONS.items()}
     straight, ordinary = means(cases, each)
     return ordinary["total"] - straight["total"]
 
@@ -297,7 +214,7 @@ def _roots(cases, names, grid, found, rounds):
 
 
 def _even(name, values, saving, root):
-    unit = friction.ASSUMPTIONS[name].unit
+    unit = ASSUMPTIONS[name].unit
     low, high = (show(v, "" if unit == "1" else unit, 3) for v in (values[0], values[2]))
     words = f"no value from {low} to {high} does it: the saving is {show(max(saving), 'W', 3)} at best"
     if root is not None:
@@ -321,8 +238,9 @@ def needed(design, layout="as drawn", **options):
 
     Returns
     -------
-    list of Need [-]
-        Contacts of the straight-line drive, then of the ordinary crank, each largest first.
+    list of tuple [-]
+        Machine, contact, its power [W] and the factor, None if it would have to be negative: contacts of the
+        straight-line drive, then of the ordinary crank, each largest first.
 
     Valid: likely values.
     Source: difference of the two totals.
@@ -332,7 +250,7 @@ def needed(design, layout="as drawn", **options):
     for machine, own, short in zip((seats.STRAIGHT, seats.ORDINARY), both, (gap, -gap), strict=True):
         powers = {name: float(power[0]) for name, power in own.items() if name != "total" and power[0] > 0.0}
         for name, power in sorted(powers.items(), key=lambda item: -item[1]):
-            rows.append(Need(machine, name, power, 1.0 - short / power if short <= power else None))
+            rows.append((machine, name, power, 1.0 - short / power if short <= power else None))
     return rows
 
 
@@ -362,9 +280,9 @@ def guide_share(design, plays_um, layout="as drawn", **options):
     """
     found = []
     for play in plays_um:
-        a = pair(design, layout, **options, **{"guide.clearance_um": float(play)})[0]
-        teeth = [np.sqrt(np.mean(np.square(loads["mesh"][:-1]))) for loads in (a.shared, a.loads)]
-        found.append((1.0 - teeth[0] / teeth[1], float(means((a, a))[0]["total"][0])))
+        case = pair(design, layout, **options, **{"guide.clearance_um": float(play)})[0]
+        teeth = [np.sqrt(np.mean(np.square(loads["mesh"][:-1]))) for loads in (case.shared, case.loads)]
+        found.append((1.0 - teeth[0] / teeth[1], float(of_straight(case).mean()[0])))
     return tuple(np.array(found).T)
 
 
@@ -386,8 +304,12 @@ def ceiling(design, speed_rpm=None, load=1.0, layout="as drawn", **options):
 
     Returns
     -------
-    Ceiling [-]
-        Efficiencies and fuel.
+    dict of str to float [-]
+        ``indicated``: power of the gas [W]; ``indicated_efficiency``: its work over the heat of the fuel. ``straight``,
+        ``ordinary``, ``limit``: brake efficiency of the straight-line drive, of the ordinary crank, and of the latter
+        without any friction of skirts and wrist pins: no more than that is promised by the absence of side thrust
+        alone. ``fuel_percent``, ``fuel_limit_percent``: fuel that the straight-line drive, and that limit, save against
+        the ordinary crank at the same brake power; not a number if one of the two cannot turn its own friction.
 
     Raises
     ------
@@ -396,20 +318,25 @@ def ceiling(design, speed_rpm=None, load=1.0, layout="as drawn", **options):
 
     Valid: indicated efficiency of the ordinary crank's computed cycle at full load, kept at part load, where a
         throttled engine has less; the heat is what makes the indicated power at that efficiency.
-    Source: brake power = indicated power less friction; ``cycles``.
+    Source: brake power = indicated power less friction; ``pressure``.
     """
     if design.design.machine != "engine":
         raise InputError("design.machine", design.design.machine, "not engine: it has no fuel")
     cases = pair(design, layout, speed_rpm=speed_rpm, load=load, **options)
-    a, (straight, ordinary) = cases[1], means(cases)
-    turned = float(a.ordinary_loads["torque"][:-1].mean()) * a.ordinary.speed
-    whole = a.design.spark_cycle.combustion_efficiency * a.stage("cycle")["ordinary_efficiency"].value
-    lost = [straight["total"][0], ordinary["total"][0], ordinary["total"][0] - _side(ordinary)]
-    brake = [whole * (1.0 - float(power) / turned) for power in lost]
-    saved = [100.0 * (1.0 - brake[1] / e) if min(e, brake[1]) > 0.0 else np.nan for e in (brake[0], brake[2])]
-    return Ceiling(float(a.design.duty.speed_rpm), load, whole, turned, *brake, *saved)
+    case, (straight, ordinary) = cases[1], means(cases)
+    indicated = float(case.ordinary_loads["torque"][:-1].mean()) * case.ordinary.speed
+    efficiency = design.spark_cycle.combustion_efficiency * _indicated_efficiency(case)
+    side = ordinary["skirts"] + ordinary["wrist pin"]
+    lost = {"straight": straight["total"], "ordinary": ordinary["total"], "limit": ordinary["total"] - side}
+    brake = {name: efficiency * (1.0 - float(power[0]) / indicated) for name, power in lost.items()}
+    fuel, limit = (100.0 * (1.0 - brake["ordinary"] / e) if min(e, brake["ordinary"]) > 0.0 else np.nan
+                   for e in (brake["straight"], brake["limit"]))
+    return {"indicated": indicated, "indicated_efficiency": efficiency, **brake, "fuel_percent": fuel,
+            "fuel_limit_percent": limit}
 
 
-def _side(powers):
-    """Friction that side thrust and the rod's swing cause."""
-    return powers["skirts"][0] + powers["wrist pin"][0]
+def _indicated_efficiency(case):
+    """Work over heat that is set free, of the ordinary crank with its own computed cycle."""
+    cycle, curve = case.own_cycle, case.curves[1]
+    mean = mean_effective_pressure(cycle.traces[1].angle, cycle.traces[1].pressure, curve)
+    return mean * swept(curve) / float(cycle.closed.released[1, -1])

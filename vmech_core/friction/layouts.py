@@ -1,40 +1,34 @@
 """Friction of both machines in other cases: bearing layouts, speeds and loads, rod ratios, crosshead.
 
 Saving is the friction of the ordinary crank less that of the straight-line drive, under the same pressure trace; where
-it is negative the straight-line drive loses. All assumptions are likely here; ``friction_study`` varies them.
+it is negative the straight-line drive loses. All assumptions are likely here; ``chances`` varies them.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
-from vmech_core.base import sampling as study
+from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate, Loads
+from vmech_core.base.results import Estimate
 from vmech_core.bearings import oils, seats
 from vmech_core.case import Case
-from vmech_core.friction import common as common_losses
-from vmech_core.friction import contacts as friction
-from vmech_core.machine import slider_crank
+from vmech_core.friction import contacts
+from vmech_core.friction.accessories import friction_pressure
 
 #: Key of its play by bearing.
 PLAYS = {"crankpin": "crankpin_clearance_um", "crank_in_carrier": "crank_clearance_um",
-         "carrier_in_block": "carrier_clearance_um"}  # fmt: skip
-_STUB, _PLAIN, _ROLLERS = {"support": "stub_shaft"}, dict.fromkeys(PLAYS, "journal"), dict.fromkeys(PLAYS, "rolling")
+         "carrier_in_block": "carrier_clearance_um"}
+_STUB = {"support": "stub_shaft"}
+_KINDS = {"all plain": dict.fromkeys(PLAYS, "journal"), "carriers on rollers": {"carrier_in_block": "rolling"},
+          "all on rollers": dict.fromkeys(PLAYS, "rolling")}
 #: Layouts by name: what differs from the design file. Both machines get the same kinds of bearings: mains of the
 #: ordinary crank are of the kind of the carriers, big ends of that of the crankpins; only the other has a stub shaft.
-LAYOUTS = {
-    "as drawn": {},
-    "all plain": _PLAIN,
-    "carriers on rollers": {"carrier_in_block": "rolling"},
-    "all on rollers": _ROLLERS,
-    "stub shaft": _STUB,
-    "stub shaft, all plain": {**_STUB, **_PLAIN},
-    "stub shaft, carriers on rollers": {**_STUB, "carrier_in_block": "rolling"},
-    "stub shaft, all on rollers": {**_STUB, **_ROLLERS},
-}
+LAYOUTS = {"as drawn": {}, **_KINDS, "stub shaft": _STUB,
+           **{f"stub shaft, {name}": {**_STUB, **kinds} for name, kinds in _KINDS.items()}}
 #: Play of rollers over their diameter, where a layout puts them in place of a plain bearing. Common practice, no
 #: source.
 ROLLER_PLAY = 0.5e-3
@@ -131,7 +125,7 @@ def _laid_out(design, name):
         raise InputError("layout", name, f"not one of {', '.join(LAYOUTS)}")
     wanted, crank, wheel, now = dict(LAYOUTS[name]), design.crank, design.carrier, design.bearings
     size = {"crankpin": crank.pin_diameter_mm, "crank_in_carrier": crank.journal_diameter_mm,
-            "carrier_in_block": wheel.bearing_diameter_mm}  # fmt: skip
+            "carrier_in_block": wheel.bearing_diameter_mm}
     keys, grown = {}, 1.0
     if wanted.pop("support", wheel.support) != wheel.support:
         keys = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": crank.journal_diameter_mm}
@@ -178,20 +172,17 @@ def means(cases, values=None):
     cases : (2,) tuple of Case [-]
         From ``pair``.
     values : dict of str to (S,) array or None [-]
-        Assumptions, as in ``friction.of_both``.
+        Assumptions, as in ``of_straight``.
 
     Returns
     -------
     (2,) list of dict of str to (S,) array [W]
         By contact, and ``total``: straight-line drive, ordinary crank.
 
-    Valid: as ``friction.of_both``.
+    Valid: as ``of_straight``.
     Source: ``friction``.
     """
-    straight, ordinary = friction.of_both(cases[0], values)
-    if cases[1] is not cases[0]:
-        ordinary = friction.of_both(cases[1], values)[1]
-    return [{**{name: made.mean(name) for name in made.power}, "total": made.mean()} for made in (straight, ordinary)]
+    return [contacts.of_straight(cases[0], values).means, contacts.of_ordinary(cases[1], values).means]
 
 
 def _totals(cases):
@@ -215,7 +206,7 @@ def compare(design, names=None, **options):
     list of Row [-]
         In that order.
 
-    Valid: as ``friction.of_both``.
+    Valid: as ``of_straight``.
     Source: ``friction``.
     """
     rows = []
@@ -223,7 +214,7 @@ def compare(design, names=None, **options):
         cases = pair(design, name, **options)
         a, totals = cases[0], _totals(cases)
         size = a.displacement, float(a.drive.speed), a.design.duty.cycle_turns
-        pressures = (common_losses.mean_effective_pressure(total, *size) for total in totals)
+        pressures = (friction_pressure(total, *size) for total in totals)
         rows.append(Row(name, *totals, totals[1] - totals[0], *pressures))
     return rows
 
@@ -278,52 +269,19 @@ def rod_ratio(design, ratios, offsets=OFFSETS, layout="as drawn", **options):
     offset : (R,) array [m]
         The offset.
 
-    Valid: as ``friction.of_both``; the same mass of the rod at all ratios if the file gives it.
+    Valid: as ``of_straight``; the same mass of the rod at all ratios if the file gives it.
     Source: ``friction``.
     """
-    own, found = pair(design, layout, **options)[0], []
-    for ratio in ratios:
-        found.append(min(_ordinary(own, ratio, share * design.cylinders.si.stroke) for share in offsets))
+    case, stroke = pair(design, layout, **options)[1], design.cylinders.si.stroke
+    found = [min(_with_rod(case, ratio, share * stroke) for share in offsets) for ratio in ratios]
     return tuple(np.array(found).T)
 
 
-def _ordinary(own, ratio, offset):
-    """Total, skirts and offset of another ordinary crank; the straight-line drive stays and is not shared out anew."""
+def _with_rod(case, ratio, offset):
+    """Total, skirts and offset of another ordinary crank."""
     keys = {"ordinary_crank.rod_ratio": float(ratio), "ordinary_crank.wrist_pin_offset_mm": 1e3 * offset}
-    made = at(own.design, samples=own.samples, **keys)
-    made.shared, made.trace = own.shared, own.trace
-    ordinary = friction.of_both(made)[1]
-    return float(ordinary.mean()[0]), float(ordinary.mean("skirts")[0]), offset
-
-
-def crosshead(design, layout="as drawn", **options):
-    """Friction of an ordinary crank whose side thrust lands on crosshead guides.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    layout : str [-]
-        One of ``LAYOUTS``.
-    options : object [-]
-        Passed on to ``at``.
-
-    Returns
-    -------
-    dict of str to float [W]
-        Mean power by contact, and ``total``; ``guides`` in place of skirts.
-
-    Valid: guides of the size of the straight-line drive's, whose motion is taken as a sinusoid; a crank without
-        offset whose rods share one pin, so that both motions keep time.
-    Source: ``slider_crank``, ``friction``.
-    """
-    a = pair(design, layout, **options)[0]
-    a.ordinary = slider_crank.from_design(a.design, a.mass, crosshead=True)
-    a.shared = Loads(a.angle, {**a.shared.channels, "guide": a.crosshead_loads["guide"]}, a.shared.model)
-    straight, own = ({name: float(power[0]) for name, power in one.items()} for one in means((a, a)))
-    del own["skirts"], own["total"]
-    own["guides"] = straight["guides"]
-    return {**own, "total": sum(own.values())}
+    made = contacts.of_ordinary(replace(case, design=case.design.changed(**keys)))
+    return float(made.mean()[0]), float(made.mean("skirts")[0]), offset
 
 
 def balance_shaft_power(design):
@@ -372,7 +330,7 @@ def speed_load_map(design, speeds_rpm, loads, layout="as drawn", progress=None, 
     layout : str or (2,) tuple of str [-]
         As in ``pair``.
     progress, cancel : callable or None [-]
-        As in ``study.run``.
+        As in ``sampling.run``.
     samples : int [1]
         Angles over a cycle, both ends included.
 
@@ -395,5 +353,5 @@ def speed_load_map(design, speeds_rpm, loads, layout="as drawn", progress=None, 
         own = {"speed_rpm": float(point["speed"][0]), "load": float(point["load"][0]), "samples": samples}
         return {"both": np.array([_totals(pair(design, layout, **own))])}
 
-    both = study.run(one, {"speed": speed, "load": load}, 1, progress, cancel)["both"]
+    both = sampling.run(one, {"speed": speed, "load": load}, 1, progress, cancel)["both"]
     return tuple(both.T.reshape(2, len(speeds_rpm), len(loads)))

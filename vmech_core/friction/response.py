@@ -15,7 +15,7 @@ import numpy as np
 
 from vmech_core.bearings import oils
 from vmech_core.case import Case
-from vmech_core.friction import contacts as friction
+from vmech_core.friction.contacts import of_both
 from vmech_core.friction.layouts import at
 
 #: Ends of what is fitted: speed [rpm], load [1], oil against the design [K], factors on viscosity and play.
@@ -193,6 +193,6 @@ def _runs(design, place, random, boundary, samples, elastic=None):
     if elastic is not None:
         a = _Held(a.design, samples, load=a.load, held=elastic)
     given = {"inlet": x["oil_shift_K"], **{name: x[name] for name in ("viscosity", "clearance", "boundary")}}
-    both = friction.of_both(a, given)
+    both = of_both(a, given)
     names = [(k, name) for k, made in enumerate(both) for name in made.power]
     return x, names, np.stack([both[k].mean(name) for k, name in names], axis=1)

@@ -6,7 +6,6 @@ import numpy as np
 
 from vmech_core import friction
 from vmech_core.base.results import MACHINES
-from vmech_core.bearings import films
 from vmech_core.friction.alike import like_with_like
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
@@ -61,8 +60,8 @@ def over_cycle(case):
     """
     a = case
     fig, (left, right) = style.figure(9.8, 4.0, columns=2)
-    for made, loads in zip(friction.of_both(a), (a.shared, a.ordinary_loads), strict=True):
-        look, words, few = style.LOOKS[made.machine], MACHINES[made.machine], films.thinned(loads, films.ANGLES)
+    for made, few in zip(friction.of_both(a), (a.few, a.few_ordinary), strict=True):
+        look, words = style.LOOKS[made.machine], MACHINES[made.machine]
         degrees = np.degrees(few.angle)
         power, brake = sum(made.power.values())[0], friction.brake_torque(a, made)
         left.plot(degrees, np.append(power, power[0]), label=f"{words}, mean {power.mean():.0f} W", **look)
@@ -165,7 +164,7 @@ def ranking(shares):
     Parameters
     ----------
     shares : dict of str to float [1]
-        From ``friction.ranking``.
+        From ``Outcome.ranking``.
 
     Returns
     -------

@@ -10,13 +10,12 @@ import numpy as np
 from vmech_core import friction
 from vmech_core.base.results import MACHINES
 from vmech_core.friction.alike import like_with_like
-from vmech_core.friction.layouts import laid_out
 from vmech_core.friction.response import BOUNDARY, RANGES, SAMPLES, fitted
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 from vmech_core.show.controls import Choice, Slider
 
-#: Layouts of the live scene, of ``layouts.LAYOUTS``.
+#: Layouts of the live scene, of ``friction.LAYOUTS``.
 SHOWN = ("as drawn", "stub shaft, all on rollers")
 SPEEDS = np.linspace(1000.0, 6000.0, 26)
 
@@ -47,14 +46,14 @@ class FrictionScene:
     design : Design [-]
         An engine with a pressure trace.
     layouts : sequence of str [-]
-        Layouts to choose from, of ``layouts.LAYOUTS``; each takes some seconds here.
+        Layouts to choose from, of ``friction.LAYOUTS``; each takes some seconds here.
     samples : int [1]
         Angles of a cycle in the runs, both ends included.
     """
 
     def __init__(self, design, layouts=SHOWN, samples=SAMPLES):
         self.controls = (*SLIDERS, Choice("layout", "layout", tuple(layouts), layouts[0]))
-        made = laid_out(design, layouts)
+        made = friction.laid_out(design, layouts)
         self._fits = {name: fitted(changed, samples) for name, changed in made.items()}
         self._first, volume = layouts[0], friction.at(design).displacement
         self._size = volume, design.duty.cycle_turns
@@ -115,7 +114,7 @@ class FrictionScene:
     def _pressure(self, power, speed_rpm):
         """Mean effective pressure [kPa]."""
         volume, turns = self._size
-        return 1e-3 * friction.mean_effective_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
+        return 1e-3 * friction.friction_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
 
     def _extent(self):
         """Names of the contacts in their order, and the greatest total and bar within all ranges [kPa]."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.accuracy import chain
+from vmech_core import accuracy
 from vmech_core.base import sampling
 from vmech_core.base.cycle import peak, rms
 from vmech_core.base.units import from_si
@@ -41,7 +41,7 @@ def ranking(scatter, first=6):
         One bar chart for each quantity, cylinders taken together; the last bar is what acts together or with kinks.
     """
     fig, axes = style.figure(9.8, 4.8, columns=2, rows=2)
-    for ax, (name, (words, _, _)) in zip(axes, chain.QUANTITIES.items(), strict=True):
+    for ax, (name, (words, _)) in zip(axes, accuracy.QUANTITIES.items(), strict=True):
         shares = sampling.by_kind(sampling.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
         rest = shares.pop("together")
         rows = [*list(shares.items())[:first], ("together", rest)]
@@ -76,7 +76,7 @@ def yield_curves(cases, thrust):
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **{**style.ORDINARY, "linewidth": 1.4})
         ax.set(ylim=(0, 100), xlim=(0, None))
         style.label(ax, f"limit of the peak, ${SYMBOLS[name]}$ [kN]", "machines within the limit, $Y$ [%]",
-                    chain.QUANTITIES[name][0])
+                    accuracy.QUANTITIES[name][0])
     style.legend(axes[2], beside=True, small=True)
     return _below(fig, next(iter(cases.values())))
 
@@ -89,7 +89,7 @@ def histograms(scatter, worst, thrust):
     scatter : Scatter [-]
         A Monte Carlo study.
     worst : dict of str to Worst [-]
-        From ``chain.worst_case``.
+        From ``accuracy.worst_case``.
     thrust : float [N]
         Peak side thrust of one ordinary piston on its bore.
 
@@ -106,7 +106,7 @@ def histograms(scatter, worst, thrust):
         ax.axvline(worst[key].value / 1e3, label="worst corner found", **style.LIMIT)
         if name == "bore":
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **style.ORDINARY)
-        style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", chain.QUANTITIES[name][0])
+        style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", accuracy.QUANTITIES[name][0])
     style.legend(axes[2], beside=True, small=True)
     return _below(fig, scatter)
 
@@ -137,7 +137,7 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
     along, phi = 1e3 * a.motion.position[0], a.angle - a.drive.bank_angle[0]
     for k in range(-1, count):
         values = {d.name: d.nominal if k < 0 else samples[d.name][k] for d in dimensions}
-        elastic = chain.machines(a.elastic, values, design.n_cylinders)
+        elastic = accuracy.machines(a.elastic, values, design.n_cylinders)
         rigid = elastic.carrier_error * np.sin(phi) + elastic.pin_offset(phi, 0.25 * a.drive.stroke, 0)
         _, found = share(elastic, a.drive, a.loads)
         across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
@@ -172,7 +172,7 @@ def sweeps(design, names, quantities, angles=181):
     """
     fig, axes = style.figure(9.8, 3.6, columns=len(names))
     for ax, name in zip(axes, names, strict=True):
-        values, found = chain.sweep(design, name, angles=angles)
+        values, found = accuracy.sweep(design, name, angles=angles)
         edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("um", 1e6)
         for quantity, look in zip(quantities, LOOKS, strict=False):
             for kind, line in (("peak", "-"), ("rms", ":")):
@@ -280,7 +280,7 @@ def warm_up(design, rises, pattern=heat.AIR_COOLED):
         words = {"pin": "crankpin", "bearing": "crank and carrier", "bore": "piston"}.get(name[:-10], name[:-10])
         left.plot(rises, 1e6 * getattr(machines["aluminium"], name), label=words, **look)
     for material, line in (("aluminium", "-"), ("grey iron", ":")):
-        found = chain.evaluate(a, machines[material], len(rises))
+        found = accuracy.evaluate(a, machines[material], len(rises))
         for name, look in zip(FORCES, LOOKS, strict=False):
             right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
                        label=f"{name}, {material}", **{**look, "linestyle": line})

@@ -11,14 +11,13 @@ import numpy as np
 import pytest
 from scipy.stats import spearmanr
 
+from vmech_core import friction
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate
 from vmech_core.base.sampling import Cancelled
-from vmech_core.bearings import films, journal, mobility, oils, seats
+from vmech_core.bearings import films, journal, mobility, oils, pads, seats
 from vmech_core.design.files import load_design
-from vmech_core.friction import chances as friction_study
-from vmech_core.friction import contacts as friction
-from vmech_core.friction import layouts as friction_cases
+from vmech_core.friction import chances, layouts
 from vmech_core.friction.layouts import means, pair
 from vmech_core.sheet.assessment import assess
 
@@ -43,7 +42,7 @@ def powers(drawn):
 
 @pytest.fixture(scope="module")
 def outcome(design):
-    return friction_study.monte_carlo(design, 24, layout="stub shaft", block=24, **FEW)
+    return friction.monte_carlo(design, 24, layout="stub shaft", block=24, **FEW)
 
 
 # --- speed, load, layouts -------------------------------------------------------------------------------------------
@@ -52,7 +51,7 @@ def outcome(design):
 def test_mean_torque_is_linear_in_load_and_inertia_takes_no_part(design):
     """Work of the gas is the integral of p dV, linear in p; that of the constant crankcase pressure and of inertia is
     zero over a cycle: at 30 % load 30 % of the torque, and none without gas."""
-    full, part, none = (friction_study.at(design, 4000, load) for load in (1.0, 0.3, 0.0))
+    full, part, none = (friction.at(design, 4000, load) for load in (1.0, 0.3, 0.0))
     for loads in ("loads", "ordinary_loads"):
         torque = [getattr(a, loads)["torque"][:-1].mean() for a in (full, part, none)]
         assert torque[1] == pytest.approx(0.3 * torque[0], rel=1e-9)
@@ -61,18 +60,18 @@ def test_mean_torque_is_linear_in_load_and_inertia_takes_no_part(design):
 
 
 def test_other_keys_are_changed_and_the_own_speed_is_kept(design):
-    a = friction_study.at(design, **{"guide.clearance_um": 44.0})
+    a = friction.at(design, **{"guide.clearance_um": 44.0})
     assert a.design.guide.clearance_um == 44.0 and a.design.duty.speed_rpm == design.duty.speed_rpm
-    assert np.array_equal(a.trace.pressure, assess(design).trace.pressure)
+    assert np.array_equal(a.gas_trace.pressure, assess(design).gas_trace.pressure)
 
 
 @pytest.mark.parametrize("file", ["v_twin_generator.toml", "star_pump.toml", "air_compressor.toml"])
 def test_layouts_give_both_machines_the_same_kinds(file):
     """Owner's rule of a fair comparison: mains of the ordinary crank as the carriers, big ends as the crankpins."""
-    for name, made in friction_study.laid_out(load_design(DATA / file)).items():
-        a = friction_study.at(made, samples=25)
+    for name, made in friction.laid_out(load_design(DATA / file)).items():
+        a = friction.at(made, samples=25)
         found = [*seats.straight(made, a.drive, films.with_ends(made, a.drive, a.loads)),
-                 *seats.ordinary(made, a.ordinary, a.ordinary_loads)]  # fmt: skip
+                 *seats.ordinary(made, a.ordinary, a.ordinary_loads)]
         kinds = {(seat.machine, seat.part): seat.kind for seat in found}
         straight, ordinary = seats.STRAIGHT, seats.ORDINARY
         assert kinds[straight, "carrier_in_block"] == kinds[ordinary, "main_bearing"], name
@@ -83,7 +82,7 @@ def test_layouts_give_both_machines_the_same_kinds(file):
 
 
 def test_a_layout_brings_the_play_of_its_bearings(design):
-    made = friction_study.laid_out(design)
+    made = friction.laid_out(design)
     assert made["as drawn"] == design
     stub, plain, rollers = made["stub shaft"], made["all plain"], made["all on rollers"]
     assert (stub.carrier.support, stub.carrier.bearing_diameter_mm) == ("stub_shaft", design.crank.journal_diameter_mm)
@@ -96,7 +95,7 @@ def test_a_layout_brings_the_play_of_its_bearings(design):
 
 def test_compare_states_power_and_mean_effective_pressure(design, powers):
     """Definition: pressure x displacement = work of a cycle; 2 x pi / 4 x 63^2 x 69 mm3, 25 cycles a second."""
-    own, stub = friction_study.compare(design, ["as drawn", "stub shaft"], **FEW)
+    own, stub = friction.compare(design, ["as drawn", "stub shaft"], **FEW)
     assert (own.straight, own.ordinary) == pytest.approx([each["total"][0] for each in powers], rel=1e-9)
     displacement = 2 * 0.25 * np.pi * 0.063**2 * 0.069
     assert own.straight_pressure * displacement * 25.0 == pytest.approx(own.straight, rel=1e-12)
@@ -107,13 +106,13 @@ def test_compare_states_power_and_mean_effective_pressure(design, powers):
 
 
 def test_best_takes_each_machine_where_it_loses_least():
-    rows = [friction_study.Row(name, *powers, powers[1] - powers[0], 0.0, 0.0)
-            for name, powers in (("a", (9.0, 5.0)), ("b", (7.0, 6.0)), ("c", (8.0, 4.0)))]  # fmt: skip
-    assert friction_study.best(None, rows) == (("b", "c"), -3.0)
+    rows = [layouts.Row(name, *powers, powers[1] - powers[0], 0.0, 0.0)
+            for name, powers in (("a", (9.0, 5.0)), ("b", (7.0, 6.0)), ("c", (8.0, 4.0)))]
+    assert friction.best(None, rows) == (("b", "c"), -3.0)
 
 
 def test_each_machine_can_have_its_own_layout(design, outcome):
-    mixed = friction_study.monte_carlo(design, 3, layout=("stub shaft", "carriers on rollers"), **FEW)
+    mixed = friction.monte_carlo(design, 3, layout=("stub shaft", "carriers on rollers"), **FEW)
     ordinary = means(pair(design, "carriers on rollers", **FEW), {n: v[:3] for n, v in outcome.samples.items()})[1]
     assert mixed.straight["total"] == pytest.approx(outcome.straight["total"][:3], rel=1e-6)
     assert mixed.ordinary["total"] == pytest.approx(ordinary["total"], rel=1e-6)
@@ -125,8 +124,8 @@ def test_each_machine_can_have_its_own_layout(design, outcome):
 def test_a_longer_run_begins_with_the_shorter_and_batches_equal_a_loop(design, outcome):
     """Random numbers in common, and no sample feels its neighbours: three single calls against one of 24."""
     steps = []
-    short = friction_study.monte_carlo(design, 3, layout="stub shaft", block=1,
-                                       progress=lambda *now: steps.append(now), **FEW)  # fmt: skip
+    short = friction.monte_carlo(design, 3, layout="stub shaft", block=1,
+                                       progress=lambda *now: steps.append(now), **FEW)
     assert steps == [(k, 3) for k in range(1, 4)]
     for name, values in short.samples.items():
         assert np.array_equal(values, outcome.samples[name][:3])
@@ -149,28 +148,28 @@ def test_samples_stay_in_their_ranges_and_totals_add_up(outcome):
 
 
 def test_share_counts_samples_that_save():
-    made = friction_study.Outcome("", {}, {"total": np.full(4, 5.0)}, {"total": np.array([4.0, 6.0, 3.0, 1.0])})
+    made = chances.Outcome("", {}, {"total": np.full(4, 5.0)}, {"total": np.array([4.0, 6.0, 3.0, 1.0])})
     assert list(made.saving) == [-1.0, 1.0, -2.0, -4.0] and made.share[0] == 0.25
 
 
 def test_samples_are_triangular(design, monkeypatch):
     """Mean of a triangular distribution, (low + likely + high) / 3: 5.37 for the oil that teeth carry."""
-    monkeypatch.setattr(friction_study, "means", lambda cases, values: [{"total": values["tooth_oil"]}] * 2)
-    made = friction_study.monte_carlo(design, 4000, vary=["tooth_oil"], block=1000)
+    monkeypatch.setattr(chances, "means", lambda cases, values: [{"total": values["tooth_oil"]}] * 2)
+    made = friction.monte_carlo(design, 4000, vary=["tooth_oil"], block=1000)
     own = friction.ASSUMPTIONS["tooth_oil"]
     assert made.straight["total"].mean() == pytest.approx((own.low + own.likely + own.high) / 3.0, rel=0.03)
 
 
 def test_a_study_can_be_cancelled(design):
     with pytest.raises(Cancelled, match="after 0 of 10"):
-        friction_study.monte_carlo(design, 10, cancel=lambda: True, **FEW)
+        friction.monte_carlo(design, 10, cancel=lambda: True, **FEW)
 
 
 def test_ranking_names_what_varies_alone_and_not_what_both_machines_share(design):
-    lone = friction_study.monte_carlo(design, 30, vary=["rollers"], block=30, **FEW)
-    assert friction_study.ranking(lone)["rollers"] == pytest.approx(1.0, abs=1e-6)
-    two = friction_study.monte_carlo(design, 40, vary=["valve_train", "rollers"], block=40, **FEW)
-    shares = friction_study.ranking(two)
+    lone = friction.monte_carlo(design, 30, vary=["rollers"], block=30, **FEW)
+    assert lone.ranking["rollers"] == pytest.approx(1.0, abs=1e-6)
+    two = friction.monte_carlo(design, 40, vary=["valve_train", "rollers"], block=40, **FEW)
+    shares = two.ranking
     assert next(iter(shares)) == "rollers" and shares["valve_train"] < 1e-6
     assert np.ptp(two.straight["valve train"]) > 10.0
 
@@ -209,8 +208,8 @@ def test_break_even_is_found_where_there_is_one_and_denied_elsewhere(design, mon
     assert saving[0] < 0.0
     monkeypatch.setitem(friction.ASSUMPTIONS, "rollers", Estimate(1e-3, 1.0, 1.5, "1", "made for the test"))
     monkeypatch.setitem(friction.ASSUMPTIONS, "teeth", Estimate(-8.0, 1.0, 1.4, "1", "made for the test"))
-    found = {row.name: row for row in friction_study.break_even(design, layout, rounds=4,
-             vary=("rollers", "teeth", "inlet", "seals"), **FEW)}  # fmt: skip
+    found = {row.name: row for row in friction.break_even(design, layout, rounds=4,
+             vary=("rollers", "teeth", "inlet", "seals"), **FEW)}
     assert list(found)[0] in ("rollers", "teeth")
     assert found["rollers"].saving == pytest.approx([saving[1], saving[0], found["rollers"].saving[2]], rel=1e-6)
     assert (found["rollers"].value is not None) == (saving[1] > 0.0)
@@ -227,26 +226,26 @@ def test_break_even_is_found_where_there_is_one_and_denied_elsewhere(design, mon
 def test_false_position_finds_a_bent_zero(monkeypatch):
     """Zeros of e^x - 3 (ln 3), 1 - x^3 (1), (x - 0.3) (x - 2.1): known; of two, the one nearer to the likely 1.55."""
     curves = {"a": lambda x: np.exp(x) - 3.0, "b": lambda x: 1.0 - x**3, "c": lambda x: 1.0 + x,
-              "d": lambda x: (x - 0.3) * (x - 2.1)}  # fmt: skip
-    monkeypatch.setattr(friction_study, "_savings", lambda cases, names, values: np.array(
-        [curves[n](v) for n, v in zip(names, values, strict=True)]))  # fmt: skip
+              "d": lambda x: (x - 0.3) * (x - 2.1)}
+    monkeypatch.setattr(chances, "_savings", lambda cases, names, values: np.array(
+        [curves[n](v) for n, v in zip(names, values, strict=True)]))
     grid = np.tile(np.linspace(0.0, 3.1, 7), (4, 1))
     values = np.stack([curve(x) for curve, x in zip(curves.values(), grid, strict=True)])
-    found = friction_study._roots(None, list(curves), grid, values, 8)
+    found = chances._roots(None, list(curves), grid, values, 8)
     assert found == {"a": pytest.approx(np.log(3.0), abs=1e-9), "b": pytest.approx(1.0, abs=1e-9),
-                     "d": pytest.approx(2.1, abs=1e-9)}  # fmt: skip
+                     "d": pytest.approx(2.1, abs=1e-9)}
 
 
 def test_needed_factor_closes_the_gap_and_nothing_else_can(design, powers):
-    rows, totals = friction_study.needed(design, **FEW), [own["total"][0] for own in powers]
-    for row in rows:
-        own, other = totals if row.machine == seats.STRAIGHT else totals[::-1]
-        if row.factor is None:
-            assert own - row.power > other  # it loses even without that contact
+    rows, totals = friction.needed(design, **FEW), [own["total"][0] for own in powers]
+    for machine, _, power, factor in rows:
+        own, other = totals if machine == seats.STRAIGHT else totals[::-1]
+        if factor is None:
+            assert own - power > other  # it loses even without that contact
         else:
-            assert own + (row.factor - 1.0) * row.power == pytest.approx(other, rel=1e-9)
-    assert rows[0].contact == "carrier in block" and rows[0].power > rows[1].power
-    assert {row.machine for row in rows} == {seats.STRAIGHT, seats.ORDINARY}
+            assert own + (factor - 1.0) * power == pytest.approx(other, rel=1e-9)
+    assert rows[0][1] == "carrier in block" and rows[0][2] > rows[1][2]
+    assert {machine for machine, *_ in rows} == {seats.STRAIGHT, seats.ORDINARY}
 
 
 # --- other cases ----------------------------------------------------------------------------------------------------
@@ -254,59 +253,60 @@ def test_needed_factor_closes_the_gap_and_nothing_else_can(design, powers):
 
 def test_a_longer_rod_costs_less_and_the_own_ratio_gives_the_own_friction(design, powers):
     """Trend: common practice, no source; a shorter rod presses harder and turns faster in its bearings."""
-    power, skirts, offset = friction_study.rod_ratio(design, [2.0, 3.5], [0.0], **FEW)
+    power, skirts, offset = friction.rod_ratio(design, [2.0, 3.5], [0.0], **FEW)
     own = powers[1]
     assert (power[1], skirts[1]) == pytest.approx((own["total"][0], own["skirts"][0]), rel=1e-9)
     assert power[0] > power[1] and skirts[0] > skirts[1] and not offset.any()
-    better = friction_study.rod_ratio(design, [2.0], [0.0, 0.03], **FEW)
+    better = friction.rod_ratio(design, [2.0], [0.0, 0.03], **FEW)
     assert better[0][0] < power[0] and better[2][0] == pytest.approx(0.03 * 0.069)
 
 
 def test_a_crosshead_has_guides_instead_of_skirts(design, powers):
-    made = friction_study.crosshead(design, **FEW)
+    made = friction.of_crosshead(friction.at(design, **FEW)).means
     assert "skirts" not in made and made["guides"] > 0.0
     assert sum(power for name, power in made.items() if name != "total") == pytest.approx(made["total"])
-    trunk = {name: power[0] for name, power in powers[1].items()}
+    trunk = powers[1]
     assert made["valve train"] == pytest.approx(trunk["valve train"]) and made["rings"] == pytest.approx(trunk["rings"])
     assert made["wrist pin"] > trunk["wrist pin"]  # heavier moving parts, same gas
 
 
 def test_the_guides_of_a_crosshead_carry_its_side_thrust(design, monkeypatch):
-    seen = []
-    monkeypatch.setattr(friction_cases, "means", lambda cases: [
-        seen.append(cases[0]) or {"guides": np.ones(1)}, {"skirts": np.ones(1), "total": np.ones(1)}])  # fmt: skip
-    assert friction_study.crosshead(design, **FEW) == {"guides": 1.0, "total": 1.0}
-    a, trunk = seen[0], assess(design, 61)
-    assert np.array_equal(a.shared["guide"], a.crosshead_loads["guide"])
-    top = np.abs(trunk.ordinary_loads["bore"]).max()
-    assert np.abs(a.shared["guide"]).max() == pytest.approx(top, rel=0.2)  # same gas, some more mass
+    """Load of the sliding parts handed to the film, and the case stays as it was: no other drive, nothing shared."""
+    handed, a = [], friction.at(design, **FEW)
+    drive, slide = a.ordinary, pads.slide
+    monkeypatch.setattr(pads, "slide", lambda parts: handed.append(parts) or slide(parts))
+    friction.of_crosshead(a)
+    assert np.array_equal(handed[0].load, a.few_crosshead["guide"][:, :-1]) and len(handed) == 1
+    top = np.abs(a.ordinary_loads["bore"]).max()
+    assert np.abs(handed[0].load).max() == pytest.approx(top, rel=0.2)  # same gas, some more mass
+    assert handed[0].width == pytest.approx(design.guide.si.rod_diameter)
+    assert a.ordinary is drive and "shared" not in vars(a) and not a.crosshead_loads["bore"].any()
 
 
 def test_balance_shaft_is_petroffs_law(design):
-    """Against the orbit of ``bearings`` with next to no load: two journals of 20.4 mm, 12.24 mm long."""
-    found, speed = friction_study.balance_shaft_power(design), 3000 * np.pi / 30
+    """Against the orbit of ``mobility`` with next to no load: two journals of 20.4 mm, 12.24 mm long."""
+    found, speed = friction.balance_shaft_power(design), 3000 * np.pi / 30
     viscosity = float(oils.viscosity(oils.oil(design.lubricant.grade), design.lubricant.si.temperature))
-    one = np.ones(1)
-    journals = mobility.Journals(0.0204 * one, 0.01224 * one, 0.0102e-3 * one, viscosity * one,
-                                 np.full((1, 48), 1e-3 + 0j), np.full((1, 48), speed), np.zeros((1, 48)), 0.04,
-                                 1e-9 * one, 0.0 * one)
+    journals = mobility.Journals(diameter=0.0204, length=0.01224, clearance=0.0102e-3, viscosity=viscosity,
+                                 load=np.full((1, 48), 1e-3), journal_speed=speed, sleeve_speed=0.0, period=0.04,
+                                 roughness=1e-9)
     turning = journal.power(journals, mobility.orbit(journals)).mean()
     assert found.likely == pytest.approx(1.1 * 2.0 * turning, rel=1e-3)
     assert found.low < found.likely < found.high
-    twice = friction_study.balance_shaft_power(design.changed(**{"duty.speed_rpm": 6000}))
+    twice = friction.balance_shaft_power(design.changed(**{"duty.speed_rpm": 6000}))
     assert twice.likely == pytest.approx(4.0 * found.likely)
 
 
 def test_map_over_speed_and_load(design, powers, monkeypatch):
-    own = friction_study.speed_load_map(design, [3000], [1.0], samples=61)
+    own = friction.speed_load_map(design, [3000], [1.0], samples=61)
     assert np.array(own)[:, 0, 0] == pytest.approx([each["total"][0] for each in powers], rel=1e-9)
-    monkeypatch.setattr(friction_cases, "_totals", lambda cases: (cases[0].drive.speed, cases[0].trace.pressure.max()))
-    speed, peak = friction_study.speed_load_map(design, [1500, 3000, 4500], [0.5, 1.0])
+    monkeypatch.setattr(layouts, "_totals", lambda cases: (cases[0].drive.speed, cases[0].gas_trace.pressure.max()))
+    speed, peak = friction.speed_load_map(design, [1500, 3000, 4500], [0.5, 1.0])
     assert speed == pytest.approx(np.repeat(np.array([[1500], [3000], [4500]]) * np.pi / 30, 2, axis=1))
     back = 1.013e5
     assert peak[:, 0] - back == pytest.approx(0.5 * (peak[:, 1] - back)) and peak.shape == (3, 2)
     with pytest.raises(Cancelled):
-        friction_study.speed_load_map(design, [1500], [1.0], cancel=lambda: True)
+        friction.speed_load_map(design, [1500], [1.0], cancel=lambda: True)
 
 
 def test_friction_grows_with_speed_and_load(design, powers):
@@ -317,42 +317,43 @@ def test_friction_grows_with_speed_and_load(design, powers):
 
 
 def test_guides_with_more_play_take_less(design):
-    share, power = friction_study.guide_share(design, [15.0, 400.0], **FEW)
+    share, power = friction.guide_share(design, [15.0, 400.0], **FEW)
     assert 0.1 < share[0] < 1.0 and abs(share[1]) < 0.05 and (power > 0.0).all()
 
 
 def test_ceiling_balances_heat_work_and_friction(design, drawn, powers, monkeypatch):
     """Definitions: heat x indicated efficiency = indicated power, less friction = brake power = heat x efficiency."""
-    full, part = (friction_study.ceiling(design, load=load, **FEW) for load in (1.0, 0.3))
+    full, part = (friction.ceiling(design, load=load, **FEW) for load in (1.0, 0.3))
     straight, ordinary = powers
-    heat = full.indicated / full.indicated_efficiency
-    assert heat * full.straight == pytest.approx(full.indicated - straight["total"][0], rel=1e-9)
-    assert heat * full.ordinary == pytest.approx(full.indicated - ordinary["total"][0], rel=1e-9)
+    heat = full["indicated"] / full["indicated_efficiency"]
+    assert heat * full["straight"] == pytest.approx(full["indicated"] - straight["total"][0], rel=1e-9)
+    assert heat * full["ordinary"] == pytest.approx(full["indicated"] - ordinary["total"][0], rel=1e-9)
     side = ordinary["skirts"][0] + ordinary["wrist pin"][0]
-    assert heat * (full.limit - full.ordinary) == pytest.approx(side, rel=1e-6)
-    of_gas = drawn[0].stage("cycle")["ordinary_efficiency"].value  # of the heat that is set free, 96 % of the fuel's
-    assert full.indicated_efficiency == pytest.approx(0.96 * of_gas) == part.indicated_efficiency
+    assert heat * (full["limit"] - full["ordinary"]) == pytest.approx(side, rel=1e-6)
+    of_gas = assess(design, 61).stage("cycle")["ordinary_efficiency"].value  # of the heat set free, 96 % of the fuel's
+    assert full["indicated_efficiency"] == pytest.approx(0.96 * of_gas) == part["indicated_efficiency"]
     torque = drawn[0].ordinary_loads["torque"][:-1].mean()
-    assert full.indicated == pytest.approx(torque * 3000 * np.pi / 30) and part.indicated < 0.31 * full.indicated
-    brake = 5000.0  # the same power from both: fuel in heat per second
-    assert full.fuel_percent == pytest.approx(100.0 * (1.0 - (brake / full.straight) / (brake / full.ordinary)))
-    assert full.fuel_percent < 0.0 < full.fuel_limit_percent < part.fuel_limit_percent
-    assert 0.2 < full.ordinary < full.indicated_efficiency < 0.45  # small spark-ignition engines, from memory
-    monkeypatch.setattr(friction_study, "means", lambda cases: (straight, ordinary))
-    idle = friction_study.ceiling(design, load=0.03, **FEW)
-    assert idle.straight < 0.0 and np.isnan(idle.fuel_percent)
+    assert full["indicated"] == pytest.approx(torque * 3000 * np.pi / 30)
+    assert part["indicated"] < 0.31 * full["indicated"]
+    used = [5000.0 / full[name] for name in ("straight", "ordinary")]  # heat per second for the same power
+    assert full["fuel_percent"] == pytest.approx(100.0 * (1.0 - used[0] / used[1]))
+    assert full["fuel_percent"] < 0.0 < full["fuel_limit_percent"] < part["fuel_limit_percent"]
+    assert 0.2 < full["ordinary"] < full["indicated_efficiency"] < 0.45  # small spark-ignition engines, from memory
+    monkeypatch.setattr(chances, "means", lambda cases: (straight, ordinary))
+    idle = friction.ceiling(design, load=0.03, **FEW)
+    assert idle["straight"] < 0.0 and np.isnan(idle["fuel_percent"])
 
 
 @pytest.mark.parametrize(
     ("act", "sentence"),
     [
-        (lambda d: friction_study.at(d, load=-0.5), "load = -0.5 is outside 0 to 2; nearest value that works: 0."),
-        (lambda d: friction_study.at(d, load=3.0), "load = 3.0 is outside 0 to 2; nearest value that works: 2."),
-        (lambda d: friction_study.at(d, speed_rpm=0.0), "duty.speed_rpm = 0.0 is outside 1 to 20000 rpm"),
-        (lambda d: friction_study.laid_out(d, ["on ice"]), "layout = 'on ice' is not one of as drawn, all plain"),
-        (lambda d: friction_study.monte_carlo(d, 9, vary=["luck"]), "assumption = 'luck' is not one of viscosity"),
-        (lambda d: friction_study.ceiling(load_design(DATA / "star_pump.toml")), "machine = 'pump' is not engine"),
-        (lambda d: friction_study.balance_shaft_power(load_design(DATA / "desk_model.toml")), "dry"),
+        (lambda d: friction.at(d, load=-0.5), "load = -0.5 is outside 0 to 2; nearest value that works: 0."),
+        (lambda d: friction.at(d, load=3.0), "load = 3.0 is outside 0 to 2; nearest value that works: 2."),
+        (lambda d: friction.at(d, speed_rpm=0.0), "duty.speed_rpm = 0.0 is outside 1 to 20000 rpm"),
+        (lambda d: friction.laid_out(d, ["on ice"]), "layout = 'on ice' is not one of as drawn, all plain"),
+        (lambda d: friction.monte_carlo(d, 9, vary=["luck"]), "assumption = 'luck' is not one of viscosity"),
+        (lambda d: friction.ceiling(load_design(DATA / "star_pump.toml")), "machine = 'pump' is not engine"),
+        (lambda d: friction.balance_shaft_power(load_design(DATA / "desk_model.toml")), "dry"),
     ],
 )
 def test_bad_input_gets_one_sentence(design, act, sentence):

@@ -4,20 +4,21 @@ Statics here know only free bodies: forces at pins, teeth and bearings are the u
 """
 
 import time
-from functools import cache
+from dataclasses import replace
+from functools import cache, cached_property
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from vmech_core import assess, load_design
+from vmech_core import assess, friction, load_design
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Loads
 from vmech_core.bearings import films, journal, oils, seats, surfaces
 from vmech_core.bearings import pads as sliding
 from vmech_core.bearings import rollers as rolling
-from vmech_core.friction import common as losses
-from vmech_core.friction import contacts as friction
+from vmech_core.case import Case
+from vmech_core.friction import accessories, rings
 from vmech_core.gears import mesh as mesh_loss
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.measured import Trace
@@ -51,9 +52,12 @@ def assessed(case):
 def frictions(case):
     """Friction of both machines, each with the loads it was found from."""
     a = assessed(case)
-    own, other = (films.thinned(loads, films.ANGLES) for loads in (a.shared, a.ordinary_loads))
     straight, ordinary = friction.of_both(a)
-    return (straight, films.with_ends(a.design, a.drive, own)), (ordinary, other)
+    return (straight, a.few), (ordinary, a.few_ordinary)
+
+
+def likely():
+    return {name: estimate.likely for name, estimate in friction.ASSUMPTIONS.items()}
 
 
 def each(case):
@@ -220,7 +224,7 @@ def test_plain_bearings_are_the_sum_of_their_seats(case):
         if len(plain) == len(made):
             for part in ("crank", "carrier"):
                 np.testing.assert_allclose(found.couples[part][0], body[part] + np.zeros(SAMPLES - 1), atol=1e-9)
-        leak = losses.oil_pump_power(warm.leakage.sum(), a.design.lubricant.si.supply_pressure)
+        leak = accessories.oil_pump_power(warm.leakage.sum(), a.design.lubricant.si.supply_pressure)
         assert found.mean("oil pump") == pytest.approx([leak, leak], rel=1e-9)
     assert touched > 0.0
 
@@ -229,7 +233,7 @@ def test_plain_bearings_are_the_sum_of_their_seats(case):
 def test_other_contacts_are_the_sum_of_their_parts(case):
     """Each law of the core called once per bearing, guide, ring and mesh, with the likely values."""
     a = assessed(case)
-    d, v, speed = a.design, friction.likely(), a.drive.speed
+    d, v, speed = a.design, likely(), a.drive.speed
     oil, inlet, own = oils.oil(d.lubricant.grade), d.lubricant.si.temperature, d.surfaces.si
     mu = float(oils.viscosity(oil, inlet))
     factors = [estimate.likely for estimate in rolling.FRICTION["needle"]]
@@ -253,16 +257,16 @@ def test_other_contacts_are_the_sum_of_their_parts(case):
         gas = loads["gas"][:, :-1] / (0.25 * np.pi * d.cylinders.si.bore ** 2)
         surface = (float(oils.viscosity(oil, inlet + v["ring_oil"])),
                    float(surfaces.composite_roughness(own.piston_ra, own.bore_ra)),
-                   float(surfaces.asperity_pressure(3.0, films.modulus("grey iron"))), v["boundary"])  # fmt: skip
+                   float(surfaces.asperity_pressure(3.0, films.modulus("grey iron"))), v["boundary"])
         expected["rings"] = sum(
-            losses.ring_friction(losses.chosen(ring), d.cylinders.si.bore, gas[k], velocity[k], *surface)[1]
-            for ring in losses.PACK.values()
+            rings.ring_friction(ring.numbers(), d.cylinders.si.bore, gas[k], velocity[k], *surface)[1]
+            for ring in rings.PACK.values()
             for k in range(d.n_cylinders)
         )
-        expected["seals"] = losses.seal_power(d.crank.si.journal_diameter, speed)
+        expected["seals"] = accessories.seal_power(d.crank.si.journal_diameter, speed)
         if d.design.machine == "engine":
             volume = 0.25 * np.pi * d.cylinders.si.bore ** 2 * d.cylinders.si.stroke * d.n_cylinders
-            expected["valve train"] = losses.valve_train_power(volume, speed)
+            expected["valve train"] = accessories.valve_train_power(volume, speed)
         if straight:
             force, gears = loads["mesh_end"][:, :-1], d.gear_pair.si
             each_end = mesh_loss.friction(d.pair, gears.face_width, speed, force, mu, 0.4e-6).likely
@@ -295,12 +299,12 @@ BATCH = {
     "barrel rings": {"ring_crown": 2.0},
     "no teeth": {"teeth": 0.0}, "dry teeth": {"tooth_oil": 0.0}, "rollers": {"rollers": 1.5},
     "valves": {"valve_train": 2.0}, "seals": {"seals": 0.0}, "pump": {"oil_pump": 2.2}, "hot oil": {"heat_share": 1.0},
-}  # fmt: skip
+}
 
 
 @cache
 def batch():
-    base = friction.likely()
+    base = likely()
     values = {name: np.array([{**base, **case}[name] for case in BATCH.values()]) for name in base}
     return friction.of_both(assessed("engine as drawn"), values)
 
@@ -315,7 +319,7 @@ def ratio(machine, contact, case, other="likely"):
 
 STRAIGHT, ORDINARY = 0, 1
 FILMS = [(STRAIGHT, "rod big end on crankpin"), (STRAIGHT, "carrier in block"), (STRAIGHT, "guides"),
-         (ORDINARY, "rod big end on crankpin"), (ORDINARY, "main journal in block"), (ORDINARY, "skirts")]  # fmt: skip
+         (ORDINARY, "rod big end on crankpin"), (ORDINARY, "main journal in block"), (ORDINARY, "skirts")]
 
 
 @pytest.mark.parametrize(("machine", "contact"), FILMS)
@@ -395,7 +399,7 @@ def test_factors_on_whole_contacts():
 def test_a_factor_changes_its_own_contact_only():
     own = {"no teeth": {"teeth"}, "dry teeth": {"oil in the teeth"}, "rollers": {"crank in carrier"},
            "valves": {"valve train"}, "seals": {"seals"}, "pump": {"oil pump"}, "half wet": {"guides", "skirts"},
-           "flat": {"guides", "skirts"}, "tight rings": {"rings"}, "warm bore": {"rings"}}  # fmt: skip
+           "flat": {"guides", "skirts"}, "tight rings": {"rings"}, "warm bore": {"rings"}}
     for case, names in own.items():
         for machine in (STRAIGHT, ORDINARY):
             for name in batch()[machine].power:
@@ -465,25 +469,37 @@ def test_every_assumption_has_a_range_and_a_basis():
 DISPLACEMENT = 2 * 0.25 * np.pi * 0.063**2 * 0.069
 
 
+class Given(Case):
+    """Side loads given instead of shared, which takes time: a tenth of the gas on each guide."""
+
+    @cached_property
+    def shared(self):
+        gas = self.loads["gas"]
+        return Loads(self.loads.angle, {**self.loads.channels, "guide": 0.1 * gas, "bore": 0.01 * gas}, "given")
+
+
+class Idle(Case):
+    """Guides idle."""
+
+    @cached_property
+    def shared(self):
+        return Loads(self.loads.angle, {**self.loads.channels, "bore": 0.0 * self.loads["gas"]}, "guides idle")
+
+
 def quick(samples):
-    """The demo engine with side loads given instead of shared, which takes time: a tenth of the gas on each guide."""
-    a = assess(load_design(DATA / "v_twin_generator.toml"), samples)
-    gas = a.loads["gas"]
-    a.__dict__["shared"] = Loads(a.loads.angle, {**a.loads.channels, "guide": 0.1 * gas, "bore": 0.01 * gas}, "given")
-    return a
+    return Given(load_design(DATA / "v_twin_generator.toml"), samples)
 
 
 @cache
 def engine_at(rpm, share=1.0, motored=False):
     """Friction of the engine, guides idle; trace scaled about the crankcase, or motored (ordinary crank alone)."""
-    a = assess(load_design(DATA / "v_twin_generator.toml").changed(**{"duty.speed_rpm": rpm}), 145)
-    angle, pressure, back = a.trace.angle, a.trace.pressure, a.design.duty.si.crankcase_pressure
-    if motored:  # from the firing dead centre to the next one the compression runs backwards
-        mirrored = np.interp(4.0 * np.pi - angle, angle, pressure)
-        pressure = np.where(angle < np.pi, mirrored, pressure)
-    a.__dict__["trace"] = Trace(angle, back + share * (pressure - back), 2, "changed")
-    a.__dict__["shared"] = Loads(a.loads.angle, {**a.loads.channels, "bore": 0.0 * a.loads["gas"]}, "guides idle")
-    return (None, friction._Work(a, {}).machine(seats.ORDINARY)) if motored else friction.of_both(a), a
+    a = Idle(load_design(DATA / "v_twin_generator.toml").changed(**{"duty.speed_rpm": rpm}), 145, load=share)
+    if not motored:
+        return friction.of_both(a), a
+    angle, values = a.gas_trace.angle, a.gas_trace.pressure  # from the firing dead centre to the next one the
+    mirrored = np.interp(4.0 * np.pi - angle, angle, values)  # compression runs backwards
+    a = replace(a, trace=Trace(angle, np.where(angle < np.pi, mirrored, values), 2, "changed"))
+    return (None, friction.of_ordinary(a)), a
 
 
 def pressure(machine, rpm, contact=None, **options):
@@ -526,7 +542,7 @@ def test_trends_with_load(machine):
     assert change("valve train") == change("seals") == 1.0
     assert 0.9 < change() < 0.97
     fall = pressure(machine, 3000) - pressure(machine, 3000, share=0.5)
-    peak = 0.5e-5 * (engine_at(3000)[1].trace.pressure.max() - 1.013e5)
+    peak = 0.5e-5 * (engine_at(3000)[1].gas_trace.pressure.max() - 1.013e5)
     assert fall / peak == pytest.approx(0.005 if machine == STRAIGHT else 0.0014, rel=0.1)
     if machine == STRAIGHT:
         assert 0.5 < change("teeth") < 0.65 and 0.85 < change("crank in carrier") < 0.97
@@ -551,13 +567,13 @@ def test_ordinary_total_beside_barnes_and_moss():
     far = 0
     for rpm, expected in OF_BARNES_MOSS.items():
         a = engine_at(rpm, motored=True)[1]
-        angle, gas = a.trace.angle, a.trace.pressure
+        angle, gas = a.gas_trace.angle, a.gas_trace.pressure
         loop = (angle > np.pi - 1e-9) & (angle < 3.0 * np.pi + 1e-9)
         volume = -0.5 * a.design.cylinders.si.stroke * np.cos(angle)
-        pumping = 1e-5 * losses.pumping_pressure(volume[loop], gas[loop])
+        pumping = 1e-5 * accessories.pumping_pressure(volume[loop], gas[loop])
         assert pumping == pytest.approx(0.136, abs=0.005)
         total = pressure(ORDINARY, rpm, motored=True) + pumping
-        share = total / (1e-5 * losses.barnes_moss(a.drive.speed))
+        share = total / (1e-5 * accessories.barnes_moss(a.drive.speed))
         assert share == pytest.approx(expected, rel=0.05)
         far += abs(share - 1.0) > 0.35
     assert far == 6
@@ -604,13 +620,27 @@ def test_shares_of_the_power_cylinder():
     assert inside == {1000: [no, no, no, no], 3000: [no, yes, yes, no], 6000: [yes, yes, yes, no]}
 
 
+# --- one machine alone ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("case", ["engine, plain, offset", "pump on rollers"])
+def test_the_ordinary_crank_alone_computes_nothing_of_the_other_machine(case):
+    a = replace(assessed(case))
+    alone = friction.of_ordinary(a)
+    others = {"loads", "shared", "few", "elastic", "dry_elastic", "ends", "motion", "straight_seats"}
+    assert not others & set(vars(a))
+    for name, power in frictions(case)[1][0].power.items():
+        np.testing.assert_array_equal(alone.power[name], power)
+    assert alone.means["total"] == alone.mean() and alone.means["rings"] == alone.mean("rings")
+
+
 # --- time -----------------------------------------------------------------------------------------------------------
 
 
 def test_friction_of_both_machines_takes_a_second_at_most():
     """With orbits, from loads that are known, at the 240 angles of ``films.ANGLES``: the aim of this project."""
     a = quick(241)
-    assert len(films.thinned(a.shared, films.ANGLES).angle) == films.ANGLES + 1 == len(a.ordinary_loads.angle)
+    assert len(a.few.angle) == films.ANGLES + 1 == len(a.few_ordinary.angle) == len(a.ordinary_loads.angle)
     spent = []
     for _ in range(2):
         start = time.process_time()

@@ -1,4 +1,4 @@
-"""Rings against a Reynolds solver and a march in time; seals, pumps, valve train and totals against rules of the trade.
+"""Piston rings against a Reynolds solver, a march in time and orders of published measurements.
 
 Source of each expected number stands beside it; ``reynolds`` is the solver of tests/reynolds.py, checked there.
 """
@@ -8,11 +8,10 @@ import pytest
 import reynolds
 from scipy.integrate import quad, simpson
 
-from vmech_core.base.errors import InputError
+from vmech_core.base.results import Estimate
 from vmech_core.bearings import pads as sliding
-from vmech_core.bearings import rollers as rolling
 from vmech_core.bearings import surfaces
-from vmech_core.friction import common as losses
+from vmech_core.friction import accessories, rings
 
 BORE, STROKE, SPEED, OIL = 0.063, 0.069, 100.0 * np.pi, 0.012
 VOLUME = 0.25 * np.pi * BORE**2 * STROKE
@@ -27,13 +26,13 @@ SURFACE = (OIL, ROUGH, PEAKS)
 
 def ring(**values):
     """The likely top ring, with other values where given."""
-    given = vars(losses.chosen(losses.PACK["top"])) | values
-    return losses.Ring(**given)
+    given = vars(rings.PACK["top"].numbers()) | values
+    return rings.Ring(**given)
 
 
 def friction(pressure=0.0, speed=5.0, surface=SURFACE, boundary=0.12, bore=BORE, **values):
     """Force [N] and power [W] of the likely top ring."""
-    return losses.ring_friction(ring(**values), bore, pressure, speed, *surface, boundary)
+    return rings.ring_friction(ring(**values), bore, pressure, speed, *surface, boundary)
 
 
 # --- the film of one face -------------------------------------------------------------------------------------------
@@ -44,7 +43,7 @@ def solved(film, height, crown, speed=5.0, viscosity=OIL, nodes=401):
     x = np.linspace(-1.0, 1.0, nodes)
     gap = film + crown * x**2
     pressure = reynolds.slider_pressure_2d(gap[:, None] * np.ones((1, 5)), height, 1000.0 * height, speed, 0.0,
-                                           viscosity, "reynolds")[:, 2]  # fmt: skip
+                                           viscosity, "reynolds")[:, 2]
     step = height / (nodes - 1)
     last = np.flatnonzero(pressure > 0.0)[-1] + 1
     slope = np.gradient(pressure, step)
@@ -57,7 +56,7 @@ def test_film_and_drag_against_finite_differences(ratio):
     """The load for which the solver has this film brings the core to this film and this drag; smooth faces."""
     height, crown = 1.2e-3, 4.8e-6
     load, drag = solved(crown / ratio, height, crown)
-    film, share = losses.ring_film(height, crown, load, -5.0, OIL, 1e-12, PEAKS)
+    film, share = rings.ring_film(height, crown, load, -5.0, OIL, 1e-12, PEAKS)
     assert film == pytest.approx(crown / ratio, rel=3e-3) and share == 0.0
     tension = load / height
     force, power = friction(tension=tension, height=height / BORE, crown=crown / height, surface=(OIL, 1e-12, PEAKS))
@@ -68,7 +67,7 @@ def test_film_and_drag_against_finite_differences(ratio):
 def test_drag_of_a_strong_crown_in_closed_form():
     """H. M. Martin's cylinder: the film breaks at tan g = 0.4754 (from memory), so that drag sqrt(h0 / 2R) is 4.095
     times viscosity x speed, by hand: 2.014 + 1.627 before, 0.454 behind; shear over the whole face would be pi."""
-    steps, _, drags = losses._table()
+    steps, _, drags = rings._table()
     assert drags[-1] * 2.0 * np.exp(0.5 * steps[-1]) == pytest.approx(4.095 - 4.0 / np.exp(0.5 * steps[-1]), rel=5e-4)
     assert drags[0] == pytest.approx(1.0, abs=1e-3)
 
@@ -77,7 +76,7 @@ def test_drag_of_a_strong_crown_in_closed_form():
 def test_oil_and_peaks_carry_the_load_together(speed, tension):
     """Oil by finite differences, peaks by quadrature of ``asperity_pressure`` over the face; 1 %."""
     height, crown = 1.2e-3, 4.8e-6
-    film, share = losses.ring_film(height, crown, tension * height, speed, OIL, ROUGH, PEAKS)
+    film, share = rings.ring_film(height, crown, tension * height, speed, OIL, ROUGH, PEAKS)
     oil, _ = solved(float(film), height, crown, speed)
     peaks, _ = quad(lambda x: surfaces.asperity_pressure((film + crown * x**2) / ROUGH, 75e9), 0.0, 1.0, epsabs=1e-3)
     assert oil + height * peaks == pytest.approx(tension * height, rel=1e-2)
@@ -89,7 +88,7 @@ def test_peaks_begin_to_touch_at_a_film_ratio_of_4():
     """Zero of Greenwood and Tripp's pressure in the fit of Patir and Cheng (from memory)."""
     for ratio, touch in ((4.1, False), (3.3, True)):
         load, _ = solved(ratio * ROUGH, 1.2e-3, 4.8e-6)
-        film, share = losses.ring_film(1.2e-3, 4.8e-6, load, 5.0, OIL, ROUGH, PEAKS)
+        film, share = rings.ring_film(1.2e-3, 4.8e-6, load, 5.0, OIL, ROUGH, PEAKS)
         assert film / ROUGH == pytest.approx(ratio, rel=5e-3)
         assert bool(share > 0.0) == touch and share < 1e-3
 
@@ -152,7 +151,7 @@ def marched(kind, gas, piston, slower):
     load = height * np.pi * BORE * (kind.tension + kind.gas * np.maximum(gas, 0.0))
     values = (height, np.pi * BORE, 0.0, 3e-5, kind.crown * height, OIL)
     pads = sliding.Pads(*(np.array([v]) for v in values), load[None], piston[None],
-                        *(np.array([v]) for v in (4.0 * np.pi / SPEED * slower, ROUGH, PEAKS)))  # fmt: skip
+                        *(np.array([v]) for v in (4.0 * np.pi / SPEED * slower, ROUGH, PEAKS)))
     film = sliding.slide(pads, tolerance=1e-3)
     assert film.periodic.all()
     far = OIL * np.abs(piston) * height * np.pi * BORE / (3e-5 * (1.0 + np.abs(film.offset[0])))  # other side, about
@@ -163,24 +162,24 @@ def marched(kind, gas, piston, slower):
 @pytest.mark.parametrize(
     ("which", "slower", "most"), [("likely", 1.0, 1.04), ("likely", 5.0, 1.04), ("high", 1.0, 1.12)]
 )
-@pytest.mark.parametrize("name", losses.PACK)
+@pytest.mark.parametrize("name", rings.PACK)
 def test_what_leaving_out_squeeze_costs(name, which, slower, most):
     """Of the mean power between -2 and 4 %, 12 % at the worst: ``sliding`` has squeeze, and its other law of drag."""
-    kind, piston = losses.chosen(losses.PACK[name], lambda estimate: getattr(estimate, which)), PISTON / slower
-    own = losses.ring_friction(kind, BORE, GAS, piston, *SURFACE)[1].mean() / kind.faces
+    kind, piston = rings.PACK[name].numbers(lambda estimate: getattr(estimate, which)), PISTON / slower
+    own = rings.ring_friction(kind, BORE, GAS, piston, *SURFACE)[1].mean() / kind.faces
     other, least = marched(kind, GAS, piston, slower)
     height = kind.height * BORE
     load = height * (kind.tension + kind.gas * GAS)
-    film, _ = losses.ring_film(height, kind.crown * height, load, piston, *SURFACE)
+    film, _ = rings.ring_film(height, kind.crown * height, load, piston, *SURFACE)
     assert 0.98 < own / other < most
     assert film.min() < 1.001 * least
 
 
 def total(which, gas=GAS, piston=PISTON):
     """Mean friction pressure [bar] of all rings with all coefficients at one end of their ranges."""
-    kinds = (losses.chosen(ring, lambda estimate: getattr(estimate, which)) for ring in losses.PACK.values())
-    power = sum(losses.ring_friction(kind, BORE, gas, piston, *SURFACE)[1].mean() for kind in kinds)
-    return losses.mean_effective_pressure(power, VOLUME, SPEED, 2) / 1e5
+    kinds = (ring.numbers(lambda estimate: getattr(estimate, which)) for ring in rings.PACK.values())
+    power = sum(rings.ring_friction(kind, BORE, gas, piston, *SURFACE)[1].mean() for kind in kinds)
+    return accessories.friction_pressure(power, VOLUME, SPEED, 2) / 1e5
 
 
 def test_size_of_the_whole_pack():
@@ -194,113 +193,30 @@ def test_springs_and_gas_of_the_pack():
 
     Gas presses the top ring most and the oil ring, which is vented, not at all.
     """
-    kinds = {name: losses.chosen(face) for name, face in losses.PACK.items()}
+    kinds = {name: face.numbers() for name, face in rings.PACK.items()}
     pull = {name: kind.tension * kind.faces * kind.height * BORE**2 / 2.0 for name, kind in kinds.items()}
     assert 4.0 < pull["top"] < 10.0 and 4.0 < pull["second"] < 10.0 and 15.0 < pull["oil"] < 35.0
-    more = [np.diff([losses.ring_friction(kinds[name], BORE, p, 0.0, *SURFACE)[0] for p in (0.0, 2e6)])[0]
-            for name in ("top", "second", "oil")]  # fmt: skip
+    more = [np.diff([rings.ring_friction(kinds[name], BORE, p, 0.0, *SURFACE)[0] for p in (0.0, 2e6)])[0]
+            for name in ("top", "second", "oil")]
     assert more[0] > 3.0 * more[1] > 0.0 and more[2] == pytest.approx(0.0, abs=1e-9)
 
 
 def test_samples_in_one_call():
     """A batch of samples by angles is the same as one after the other; the cycle is returned angle by angle."""
     picks = np.random.default_rng(3).random(5)
-    several = losses.chosen(losses.PACK["top"], lambda e: (e.low + picks * (e.high - e.low))[:, None])
-    batch = losses.ring_friction(several, BORE, GAS, PISTON, *SURFACE)[0]
-    one = losses.chosen(losses.PACK["top"], lambda e: e.low + picks[3] * (e.high - e.low))
+    several = rings.PACK["top"].numbers(lambda e: (e.low + picks * (e.high - e.low))[:, None])
+    batch = rings.ring_friction(several, BORE, GAS, PISTON, *SURFACE)[0]
+    one = rings.PACK["top"].numbers(lambda e: e.low + picks[3] * (e.high - e.low))
     assert batch.shape == (5, 720)
-    assert batch[3] == pytest.approx(losses.ring_friction(one, BORE, GAS, PISTON, *SURFACE)[0], rel=1e-12)
+    assert batch[3] == pytest.approx(rings.ring_friction(one, BORE, GAS, PISTON, *SURFACE)[0], rel=1e-12)
 
 
-# --- other losses ---------------------------------------------------------------------------------------------------
-
-FOUND = vars(losses) | {f"{kind} {name}": v for kind, face in losses.PACK.items() for name, v in vars(face).items()}
-PARTS = {name: value for name, value in FOUND.items() if isinstance(value, losses.Estimate) and name[0] != "_"}
+COEFFICIENTS = {f"{kind} {name}": value for kind, face in rings.PACK.items() for name, value in vars(face).items()
+                if isinstance(value, Estimate)}
 
 
-@pytest.mark.parametrize("name", PARTS)
-def test_every_coefficient_has_a_range_and_says_where_it_comes_from(name):
-    part = PARTS[name]
-    assert len(PARTS) == 17
-    assert part.low < part.likely < part.high and part.estimated
-    assert losses.MEMORY in part.basis or losses.PRACTICE in part.basis
-
-
-@pytest.mark.parametrize(("turns", "rule"), [(2, 1200.0), (1, 600.0)])
-def test_mean_effective_pressure_by_the_rule_of_the_trade(turns, rule):
-    """kW = bar x litre x rpm / 1200, two-stroke 600 (common practice, no source)."""
-    power = 1e3 * 8.0 * 0.43 * 3000.0 / rule
-    assert losses.mean_effective_pressure(power, 0.43e-3, SPEED, turns) == pytest.approx(8e5, rel=1e-12)
-
-
-@pytest.mark.parametrize(
-    ("values", "field"), [((0.0, SPEED), "displacement"), ((VOLUME, np.array([3.0, -2.0])), "speed")]
-)
-def test_no_mean_pressure_without_volume_or_speed(values, field):
-    with pytest.raises(InputError, match=f"{field} = .* is not above 0"):
-        losses.mean_effective_pressure(1.0, *values, 2)
-    with pytest.raises(InputError, match=field):
-        losses.valve_train_power(*values)
-
-
-def test_valve_train_follows_its_range():
-    """Ends of the range at 1,000 and 6,000 rpm, a straight line between on logarithmic axes; half as much in one of
-    half the size. Likely 2 to 20 % of the published total (shares of the valve train, from memory)."""
-    speed = np.array([1000.0, np.sqrt(6e6), 6000.0]) * np.pi / 30.0
-    for slow, fast in zip(*((e.low, e.likely, e.high) for e in (losses.VALVE_SLOW, losses.VALVE_FAST))):
-        power = losses.valve_train_power(VOLUME, speed, slow, fast)
-        found = losses.mean_effective_pressure(power, VOLUME, speed, 2)
-        assert found == pytest.approx([slow, np.sqrt(slow * fast), fast], rel=1e-9)
-        assert losses.valve_train_power(0.5 * VOLUME, speed, slow, fast) == pytest.approx(0.5 * power)
-        assert 0.01e5 < found[-1] < found[0] < 0.3 * losses.barnes_moss(speed[0])
-    likely = losses.mean_effective_pressure(losses.valve_train_power(VOLUME, speed), VOLUME, speed, 2)
-    assert np.all((likely > 0.02 * losses.barnes_moss(speed)) & (likely < 0.2 * losses.barnes_moss(speed)))
-
-
-def test_pumping_of_the_ideal_loop():
-    """Exhaust less inlet pressure: J. B. Heywood, chapter 5 (from memory); a supercharged engine gains by it."""
-    volume = 1e-3 * (1.2 + np.cos(np.linspace(0.0, 2.0 * np.pi, 2001)))
-    out = np.arange(2001) <= 1000
-    wide = losses.pumping_pressure(volume, np.where(out, 1.08e5, 0.95e5))
-    assert wide == pytest.approx(0.13e5, rel=1e-3)
-    loops = np.stack([np.where(out, 1.1e5, 0.4e5), np.where(out, 1.2e5, 1.6e5), np.full(2001, 1e5)])
-    assert losses.pumping_pressure(volume, loops) == pytest.approx([0.7e5, -0.4e5, 0.0], rel=1e-3, abs=1e-6)
-
-
-def test_seal_by_summing_its_circumference():
-    """A lip pressed on by a force over its length: friction times radius, summed by SciPy. Catalogues show 30 to 60 W
-    for one of 40 mm at 3,000 rpm (from memory)."""
-    torque, _ = quad(lambda angle: 0.3 * 120.0 * 0.02 * 0.02, 0.0, 2.0 * np.pi)
-    assert losses.seal_power(0.04, -SPEED, 120.0, 0.3, 3) == pytest.approx(3.0 * torque * SPEED)
-    one = losses.seal_power(0.04, SPEED, count=1)
-    ends = [losses.seal_power(0.04, SPEED, getattr(losses.SEAL_LINE, end), getattr(losses.SEAL_FRICTION, end), 1)
-            for end in ("low", "high")]  # fmt: skip
-    assert 20.0 < one < 60.0 and 5.0 < ends[0] < one < ends[1] < 100.0
-
-
-def test_pump_by_the_rule_of_the_trade():
-    """kW = litre/min x bar / 600 for a pump without loss (common practice, no source)."""
-    perfect = losses.oil_pump_power(12e-3 / 60.0, 5e5, 1.0, 1.0)
-    assert perfect == pytest.approx(1e3 * 12.0 * 5.0 / 600.0)
-    assert losses.oil_pump_power(12e-3 / 60.0, 5e5, 0.4, 1.5) == pytest.approx(1.5 / 0.4 * perfect)
-    assert losses.oil_pump_power(12e-3 / 60.0, 5e5) == pytest.approx(perfect * 2.0 / 0.45)
-
-
-def test_chen_and_flynn_in_bar():
-    """0.137 + 0.005 x 60 + 0.162 x 12 bar, as often printed (from memory)."""
-    assert losses.chen_flynn(60e5, 12.0) == pytest.approx(2.381e5, rel=1e-9)
-
-
-def test_constant_coefficients_against_palmgren():
-    """Two published laws of one bearing at a tenth of its rating: within a factor of 2 (own expectation)."""
-    kinds = (("cylindrical", "cylindrical roller with cage", 0.25), ("needle", "needle with cage", 0.1))
-    for kind, name, share in kinds:
-        bearing = rolling.estimate(0.03, 0.02, roller_share=share)
-        load, f0, f1 = 0.1 * bearing.dynamic_rating, *(e.likely for e in rolling.FRICTION[kind])
-        power = rolling.friction(bearing, load, SPEED, 12e-6, f0, f1)[1]
-        assert 0.5 < losses.rolling_power(name, load, 0.03, SPEED) / power < 2.0
-
-
-def test_unknown_kind_of_rolling_bearing():
-    with pytest.raises(InputError, match="kind = 'magnetic' is not one of deep groove ball"):
-        losses.rolling_power("magnetic", 1.0, 0.03, 1.0)
+def test_every_coefficient_has_a_range_and_says_where_it_comes_from():
+    assert len(COEFFICIENTS) == 11
+    for name, part in COEFFICIENTS.items():
+        assert part.low < part.likely < part.high and part.estimated, name
+        assert rings.MEMORY in part.basis or rings.PRACTICE in part.basis, name

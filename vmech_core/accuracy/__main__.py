@@ -1,0 +1,63 @@
+"""The study as a command:
+
+    python -m vmech_core.accuracy data/v_twin_generator.toml --samples 10000 --limit tooth=6 --limit bore=0.5
+"""
+
+import argparse
+import sys
+
+from vmech_core.accuracy.scatter import QUANTITIES, monte_carlo, report
+from vmech_core.base.errors import InputError
+from vmech_core.base.sampling import text_progress
+from vmech_core.base.units import from_si
+from vmech_core.design.files import load_design
+from vmech_core.plays.heat import AIR_COOLED
+
+
+def main(arguments=None):
+    """Run a study from the command line.
+
+    Parameters
+    ----------
+    arguments : list of str or None [-]
+        Arguments; None for those of the process.
+
+    Returns
+    -------
+    int [1]
+        0, or 2 after one sentence about bad input, or 130 if it was interrupted.
+    """
+    parser = argparse.ArgumentParser(prog="python -m vmech_core.accuracy", description="How accurately made?")
+    parser.add_argument("design", help="design file")
+    for name, value in (("samples", 10_000), ("angles", 181), ("seed", 1)):
+        parser.add_argument(f"--{name}", type=int, default=value)
+    parser.add_argument("--limit", action="append", default=[], metavar="NAME=VALUE",
+                        help="largest peak allowed: tooth, guide, bore [kN], pin [um]")
+    parser.add_argument("--hot", action="store_true", help="at the temperatures of vmech_core.plays.AIR_COOLED")
+    options = parser.parse_args(arguments)
+    try:
+        limits = dict(_limit(text) for text in options.limit)
+        print(report(monte_carlo(load_design(options.design), count=options.samples, angles=options.angles,
+                                 seed=options.seed, progress=text_progress,
+                                 heat=AIR_COOLED if options.hot else None), limits))
+    except InputError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        print("\ncancelled; no result is kept", file=sys.stderr)
+        return 130
+    return 0
+
+
+def _limit(text):
+    name, _, value = text.partition("=")
+    if name not in QUANTITIES:
+        raise InputError("limit", name, f"not one of {', '.join(QUANTITIES)}")
+    try:
+        return name, float(value) / from_si(1.0, QUANTITIES[name][1])
+    except ValueError:
+        raise InputError("limit", text, "not of the form NAME=VALUE with a number") from None
+
+
+if __name__ == "__main__":
+    sys.exit(main())
