@@ -206,7 +206,7 @@ def test_a_press_fit_in_aluminium_is_lost_and_in_steel_kept():
 
 def test_one_tooth_out_turns_the_line_by_half_a_pitch():
     """Notebook 01: pi over the pinion's teeth; stroke 69 mm and 23 teeth put the pin 4.7 mm off."""
-    path = pictures.jam_path(0.069, 23, np.linspace(0.0, np.pi, 721))
+    path = train.jam_path(0.069, 23, np.linspace(0.0, np.pi, 721))
     assert np.degrees(np.arctan(path.imag / path.real)) == pytest.approx(180.0 / 23, abs=1e-6)
     assert np.abs(path.imag).max() == pytest.approx(0.0345 * np.sin(np.pi / 23), rel=1e-4)
 

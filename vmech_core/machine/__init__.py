@@ -8,7 +8,7 @@ as a force that somebody gives; it does not know pressure, play, elastic parts, 
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "train": "path_ellipse pin_path speeds",
+    "train": "by_tooth jam_path path_ellipse pin_path pins_on_crank speeds",
     "firing": "as_turns even_layout families in_degrees pair_split parts pin_places search",
     "waveform": "dwell harmonics",
 }, modules="ends firing hypocycloid masses scotch_yoke slider_crank train waveform")

@@ -10,6 +10,7 @@ from vmech_core.base.lazy import attach
 __all__, __getattr__, __dir__ = attach(__name__, {
     "springs": "rest",
     "elastic": "Elastic FilmSpring contact_stiffness crank_bending from_design guide_middle",
-    "quasi_static": "assembly forces share",
-    "flanks": "idle_clearance natural_frequency pin_place piston_place reversals torque_correction turning_mass",
+    "quasi_static": "assembly forces peak_forces share",
+    "flanks": "crossings idle_clearance natural_frequency pin_place piston_place reversals torque_correction "
+        "turning_mass",
 })

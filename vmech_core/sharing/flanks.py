@@ -257,3 +257,28 @@ def idle_clearance(elastic, drive, loads, found):
     u = found.displacement[:, 0]
     rim = 0.5 * elastic.backlash + np.abs(loads["mesh"]) / (2.0 * elastic.mesh * np.cos(alpha) ** 2) - u * np.tan(alpha)
     return float(np.abs(u * sine - np.sign(loads["mesh"]) * rim * cosine).max())
+
+
+def crossings(elastic, drive, loads):
+    """Changes of flank of a shared load, with the likely turning mass.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine.
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Shared loads.
+
+    Returns
+    -------
+    list of Reversal [-]
+        In the order of the angle.
+
+    Valid: as ``reversals``.
+    Source: ``reversals``, ``turning_mass``.
+    """
+    stiffness = 2.0 * elastic.mesh * np.cos(drive.pressure_angle) ** 2
+    mass = turning_mass(drive, drive.crank_mass).likely
+    return reversals(loads["mesh"], loads.angle, drive, mass, elastic.backlash, stiffness)

@@ -256,3 +256,27 @@ def forces(elastic, drive, loads, found, axis=None):
         held = (seats @ (springs.ring(FLATS)[0] @ [1.0, 1.0j])).T * np.exp(1j * loads.angle)
         channels |= {"mesh_end": tooth, "separating_end": apart, "crank_bearing_end": held}
     return Loads(loads.angle, channels, "elastic parts and clearances, quasi-static")
+
+
+def peak_forces(elastic, drive, loads):
+    """Peak of tooth force, guide force and bore force once the load is shared.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine.
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Plane loads.
+
+    Returns
+    -------
+    (3,) tuple of float [N]
+        Both meshes together, the harder worked guide, the harder worked bore.
+
+    Valid: as ``share``.
+    Source: ``share``.
+    """
+    shared, _ = share(elastic, drive, loads)
+    return tuple(float(np.abs(shared[name]).max()) for name in ("mesh", "guide", "bore"))
