@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from vmech_core import accuracy
-from vmech_core.base.units import from_si, show
+from vmech_core.base.units import show, written
 from vmech_core.friction import layouts as friction_cases
 from vmech_core.machine import train
 from vmech_core.pressure.cycles import total_ripple
@@ -52,8 +52,8 @@ def _straight(a):
     pair, radius = a.design.pair, 0.25 * a.design.cylinders.si.stroke
     across = train.path_ellipse(radius, radius + 5e-5)[1]
     tilt = train.path_ellipse(radius, radius, 2.0 * np.pi / pair.pinion_teeth)[2]
-    return (f"pin radius 0.05 mm off: {show(across * 1e3, 'mm')} to each side; one tooth out: line turned by "
-            f"{show(np.degrees(tilt), 'deg', 3)}")  # fmt: skip
+    return (f"pin radius 0.05 mm off: {show(across, 'mm')} to each side; one tooth out: line turned by "
+            f"{show(tilt, 'deg', 3)}")  # fmt: skip
 
 
 def _any_bank(a):
@@ -81,7 +81,7 @@ def _harmonic(a):
 def _teeth(a):
     bending = [m for m in a.margins if "bending" in m.name]
     text = "; ".join(
-        f"{m.name}: {show(from_si(m.value, 'MPa'), 'MPa', 3)} of {show(from_si(m.limit, 'MPa'), 'MPa', 3)}, "
+        f"{m.name}: {show(m.value, 'MPa', 3)} of {show(m.limit, 'MPa', 3)}, "
         f"{'holds' if m.ok else 'FAILS'}"
         for m in bending
     )
@@ -93,14 +93,14 @@ def _dwell(a):
     traced, own = a.stage("comparison"), a.stage("own_comparison")
     short = traced["mean_torque"].value / traced["ordinary_mean_torque"].value - 1.0
     fair = own["own_mean_torque"].value / own["own_ordinary_mean_torque"].value - 1.0
-    return (f"mean torque against the ordinary crank: {show(100.0 * fair, '%', 2)} at the same charge and heat, "
-            f"each with its best ignition; {show(100.0 * short, '%', 2)} under the same pressure trace")  # fmt: skip
+    return (f"mean torque against the ordinary crank: {show(fair, '%', 2)} at the same charge and heat, "
+            f"each with its best ignition; {show(short, '%', 2)} under the same pressure trace")  # fmt: skip
 
 
 def _flow(a):
     pressure = np.array([1e5, 20e6])
     straight, ordinary = 100.0 * total_ripple((6.0,), 3, pressure, 0.25)
-    words = [f"{show(s, '%', 3)} against {show(o, '%', 3)} at {show(from_si(p, 'MPa'), 'MPa')}"
+    words = [f"{written(s, '%', 3)} against {written(o, '%', 3)} at {show(p, 'MPa')}"
              for p, s, o in zip(pressure, straight, ordinary, strict=True)]  # fmt: skip
     return f"three cylinders, ripple of the mean, rod ratio 6, dead volume 0.25: {'; '.join(words)}"
 
@@ -127,12 +127,12 @@ def _accuracy(a):
     limits = {"tooth": 6e3, "guide": 3e3, "bore": 500.0}
     found = accuracy.monte_carlo(a.design, count=200, angles=121, seed=1)
     good = np.mean(np.all([found.values[f"{name}_peak"] <= limit for name, limit in limits.items()], axis=0))
-    return (f"200 machines by Monte Carlo, cold, own drawing tolerances: {show(100.0 * good, '%', 2)} keep teeth below "
+    return (f"200 machines by Monte Carlo, cold, own drawing tolerances: {show(good, '%', 2)} keep teeth below "
             "6 kN, guides below 3 kN and bores below 0.5 kN")  # fmt: skip
 
 
 def _kn(quantity):
-    return show(from_si(quantity.value, "kN"), "kN", 3)
+    return show(quantity.value, "kN", 3)
 
 
 CLAIMS = (

@@ -20,9 +20,9 @@ sys.path.insert(0, str(ROOT))
 
 import numpy as np  # noqa: E402
 
-from vmech_core import assess, load_design
-from vmech_core.machine import ends as axial
-from vmech_core.sharing import from_design, quasi_static, springs
+from vmech_core import assess, load_design  # noqa: E402
+from vmech_core.machine import ends as axial  # noqa: E402
+from vmech_core.sharing import from_design, quasi_static, springs  # noqa: E402
 
 
 def median_ms(function, turns=25):

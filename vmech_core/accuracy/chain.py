@@ -58,7 +58,7 @@ def dimensions_of(design):
 def _drawn(name, size, lever=None):
     """A symmetric error of a length, or of an angle at a lever."""
     half = 0.5 * fits.tolerance(size, DRAWING_GRADE) / (lever or 1.0)
-    source = DRAWING.format(show(1e3 * size, "mm")) + (" on that radius" if lever else "")
+    source = DRAWING.format(show(size, "mm")) + (" on that radius" if lever else "")
     return Dimension(name, 0.0, -half, half, "rad" if lever else "m", source)
 
 

@@ -261,7 +261,7 @@ def yield_lines(scatter, limits):
         values = scatter.values[f"{name}_peak"]
         kept = kept & (values <= limit)
         share, error = sampling.share_within(values, limit)
-        lines.append(f"{words} at most {show(from_si(limit, edge), edge)}: {100 * share:.1f} % +- {100 * error:.1f} %")
+        lines.append(f"{words} at most {show(limit, edge)}: {100 * share:.1f} % +- {100 * error:.1f} %")
     if lines:
         share, error = sampling.share_within(np.where(kept, 0.0, 1.0), 0.5)
         lines.append(f"all of them: {100 * share:.1f} % +- {100 * error:.1f} %")

@@ -20,6 +20,10 @@ TO_SI = {
     "g mm": ("kg m", 1e-6),
     "h": ("s", 3600.0),
     "MJ/kg": ("J/kg", 1e6),
+    "mrad": ("rad", 1e-3),
+    "N/um": ("N/m", 1e6),
+    "N/(mm um)": ("N/m2", 1e9),
+    "%": ("1", 1e-2),
 }
 
 
@@ -70,12 +74,39 @@ def from_si(value, unit):
 
 
 def show(value, unit="", figures=4):
-    """Write a number with its unit, rounded to a few significant figures.
+    """Write an SI value in a customary unit, rounded to a few significant figures.
 
     Parameters
     ----------
     value : float [-]
-        The number, already in ``unit``.
+        The number in SI.
+    unit : str [-]
+        Unit wanted, one of ``TO_SI`` or an SI unit; empty for a pure number.
+    figures : int [1]
+        Significant figures.
+
+    Returns
+    -------
+    str [-]
+        As ``written``.
+
+    Examples
+    --------
+    >>> show(1234.5, "kN")
+    '1.234 kN'
+    >>> show(0.034500001, "m")
+    '0.0345 m'
+    """
+    return written(from_si(value, unit), unit, figures)
+
+
+def written(value, unit="", figures=4):
+    """Write a number that is already in its unit.
+
+    Parameters
+    ----------
+    value : float [-]
+        The number, in ``unit``.
     unit : str [-]
         Unit written behind it; empty for a pure number.
     figures : int [1]
@@ -88,15 +119,11 @@ def show(value, unit="", figures=4):
 
     Examples
     --------
-    >>> show(1234567.0, "N")
+    >>> written(1234567.0, "N")
     '1 235 000 N'
-    >>> show(0.034500001, "m")
-    '0.0345 m'
     """
     text = _rounded(float(value), figures)
-    if not math.isfinite(value):
-        return text
-    return f"{text} {unit}".strip()
+    return f"{text} {unit}".strip() if math.isfinite(value) else text
 
 
 def _rounded(value: float, figures: int) -> str:

@@ -11,7 +11,8 @@ journals, ``journal`` says what such an orbit costs, ``pads`` marches sliders, `
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "films": "journals settle sliders thinned with_ends with_films",
+    "alone": "one_of_each",
+    "films": "journals oil_path settle sliders thinned with_ends with_films",
     "journal": "Warm boundary_power film_ratio film_thickness leakage power",
     "mobility": "Journals Orbit orbit",
     "seats": "ORDINARY STRAIGHT Seat ordinary straight",

@@ -83,7 +83,7 @@ def tolerance(size, grade):
 
     Examples
     --------
-    >>> show(1e6 * tolerance(0.040, 7), "um")
+    >>> show(tolerance(0.040, 7), "um")
     '25 um'
     """
     if grade not in GRADES:

@@ -8,7 +8,7 @@ import numpy as np
 
 from vmech_core import bearings, gears, machine, pressure
 from vmech_core.base.results import CHANNELS, MACHINES, Quantity
-from vmech_core.base.units import from_si, show
+from vmech_core.base.units import show
 
 #: Units in which screens are printed.
 EDGE = {"Pa": "MPa", "m": "mm", "rad": "deg"}
@@ -268,7 +268,7 @@ def shown(quantity):
     """
     edge = quantity.edge or quantity.unit
     edge = "N" if edge == "kN" and abs(quantity.value) < 100.0 else edge
-    return show(from_si(quantity.value, edge), "" if edge == "1" else edge)
+    return show(quantity.value, "" if edge == "1" else edge)
 
 
 #: Stage name to the function that picks its numbers, in the order of ``to_dict``.

@@ -67,7 +67,7 @@ def _own_tie(ax, case, own):
     degrees = case.design.crank.tie_phase_error_deg
     marks = [(replace(own, tie_phase_error=0.0), "black", "tie of the design, well phased")]
     if degrees:
-        words = f"the same with {degrees:g} deg of phase error\nat the peak, {show(peak / 1e3, 'kN', 3)}"
+        words = f"the same with {degrees:g} deg of phase error\nat the peak, {show(peak, 'kN', 3)}"
         marks.append((own, "white", words))
     for axis, face, words in marks:
         pair = ends.shares(axis, case.drive, peak)

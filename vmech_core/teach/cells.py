@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from vmech_core.base.units import show
+from vmech_core.base.units import written
 
 #: What to say when an answer is off by a telling factor: (factors, sentence).
 SLIPS = (
@@ -53,7 +53,7 @@ def check(answer, solution, unit, hint, tolerance=0.01):
     except (TypeError, ValueError):
         return f"Please give one number{f', in {unit}' if unit else ''}."
     if _close(answer, solution, tolerance):
-        return f"Right: {show(solution, unit)}."
+        return f"Right: {written(solution, unit)}."
     if solution and _close(-answer, solution, tolerance):
         return "The size is right, the sign is not. Look at the sign convention once more."
     for factors, sentence in SLIPS:
