@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from numbers import Integral
 
 import numpy as np
 
@@ -49,7 +50,7 @@ class Case:
     state: object = None
 
     def __post_init__(self):
-        if not isinstance(self.samples, int) or self.samples < FEWEST:
+        if not isinstance(self.samples, Integral) or self.samples < FEWEST:
             raise InputError("samples", self.samples, f"not a whole number from {FEWEST}", "angles", str(FEWEST))
         if not 0.0 <= self.load <= 2.0:
             raise InputError("load", self.load, "outside 0 to 2", nearest="0" if self.load < 0.0 else "2")
