@@ -229,14 +229,18 @@ class Case:
         return bearings.settle(self.seats, self.design)
 
     @cached_property
-    def margins(self) -> list[Margin]:
-        """Every screen of the gear pair: geometry first, then bending of pinion and ring teeth."""
+    def bending(self) -> list[Margin]:
+        """Screen of bending of pinion and ring teeth, at the end that carries more."""
         mesh, own = self.ends["mesh_end"], self.design.gear_pair.si
         peak = float(np.abs(mesh).max())
         both_ways = bool(mesh.min() < -1e-6 * peak and mesh.max() > 1e-6 * peak)
         allowable = (own.pinion_bending_limit, own.ring_bending_limit)
-        bending = gears.bending_margins(self.design.pair, peak, own.face_width, allowable, both_ways)
-        return [*gears.check_pair(self.design.pair), *bending]
+        return list(gears.bending_margins(self.design.pair, peak, own.face_width, allowable, both_ways))
+
+    @property
+    def margins(self) -> list[Margin]:
+        """Every screen of the gear pair: geometry first, then bending."""
+        return [*gears.check_pair(self.design.pair), *self.bending]
 
     def _rigid(self, mechanism, drive, side=None, trace=None):
         """Rigid loads with a trace, that of the case unless another is given."""
