@@ -185,7 +185,7 @@ class Case:
     @cached_property
     def elastic(self) -> sharing.Elastic:
         """The same with the oil films of bearings and guides, and with the plays of the state."""
-        made = bearings.with_films(self.dry_elastic, self.design, self.drive, self.loads)
+        made = bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
         return made if self.state is None else plays.hot(made, self.design, self.state, self.drive.pressure_angle)
 
     @cached_property

@@ -9,8 +9,8 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 from vmech_core.base.errors import InputError
-from vmech_core.bearings import journal as bearings
-from vmech_core.bearings import mobility as journals
+from vmech_core.base.results import some
+from vmech_core.bearings import journal, mobility
 
 D, C, MU, W = 0.04, 20e-6, 0.01, 300.0
 A = 360
@@ -21,7 +21,7 @@ TURN = np.exp(1j * W * TIME)
 def bearing(load, journal=W, sleeve=0.0, slender=0.25, **more):
     """One bearing (or as many as loads) with one turn as its cycle."""
     load = np.atleast_2d(np.asarray(load) * np.ones(A))
-    return bearings.Journals(D, slender * D, C, MU, load, [[journal]], [[sleeve]], 2.0 * np.pi / W, **more)
+    return mobility.Journals(D, slender * D, C, MU, load, [[journal]], [[sleeve]], 2.0 * np.pi / W, **more)
 
 
 def pull(load, slender):
@@ -89,7 +89,7 @@ def test_orbits_against_the_summed_short_film(name):
     """Quadrature around the circumference and LSODA; the closed form is known to be 5 to 6 % off."""
     load, journal, sleeve = CASES[name]
     batch = bearing(load, journal, sleeve)
-    orbit = bearings.orbit(batch, finite=False)
+    orbit = mobility.orbit(batch, finite=False)
     assert orbit.periodic.all() and not orbit.clipped.any()
     exact = march(straight(load), 0.5 * (journal + sleeve), orbit.eccentricity[0, 0])
     film, own = 1.0 - np.abs(exact), 1.0 - np.abs(orbit.eccentricity[0])
@@ -100,14 +100,14 @@ def test_orbits_against_the_summed_short_film(name):
 
 def test_a_carrier_taken_for_a_fixed_sleeve_errs_several_fold():
     """Crank in carrier: mean speed zero. A fixed sleeve with the same rubbing speed has a wedge that is not there."""
-    right = bearings.orbit(bearing(PUSHED, -W, W), cycles=20)
+    right = mobility.orbit(bearing(PUSHED, -W, W), cycles=20)
     film = 1.0 - np.abs(right.eccentricity).max()
     for speeds in ((-2.0 * W, 0.0), (2.0 * W, 0.0)):
-        wrong = bearings.orbit(bearing(PUSHED, *speeds), cycles=20)
+        wrong = mobility.orbit(bearing(PUSHED, *speeds), cycles=20)
         assert wrong.periodic.all()
         assert 1.0 - np.abs(wrong.eccentricity).max() > 4.0 * film
-    sinking = bearings.orbit(bearing(900.0, -W, W), cycles=8)
-    wedge = bearings.orbit(bearing(900.0, -2.0 * W, 0.0), cycles=20)
+    sinking = mobility.orbit(bearing(900.0, -W, W), cycles=8)
+    wedge = mobility.orbit(bearing(900.0, -2.0 * W, 0.0), cycles=20)
     assert wedge.periodic.all() and not sinking.periodic.any()
     assert 1.0 - np.abs(wedge.eccentricity).max() > 10.0 * (1.0 - np.abs(sinking.eccentricity).max())
 
@@ -133,7 +133,7 @@ def test_an_orbit_of_a_finite_bearing_against_the_reynolds_solver():
     """Half a turn of the solver from a point of our periodic orbit; L/D 0.6; the fit is 6 % off (rms)."""
     load = CASES["both"][0] * 3.0
     batch = bearing(load, slender=0.6)
-    orbit = bearings.orbit(batch)
+    orbit = mobility.orbit(batch)
     at, step = straight(load), 2.0 * np.pi / W / 72
     e, guess, path = orbit.eccentricity[0, 0], np.angle(orbit.rate[0, 0] - 0.5j * W * orbit.eccentricity[0, 0]), []
     for k in range(36):
@@ -160,7 +160,7 @@ def test_mobility_against_the_reynolds_solver():
                 w = np.exp(1j * angle)
                 force = -reynolds.journal_force(e + 0j, w, slender, "reynolds", around=72, along=9)
                 way, exact = force / abs(force), w / abs(force)
-                error.append((bearings.mobility(e + 0j, way, slender) * way - exact) / abs(exact))
+                error.append((mobility.mobility(e + 0j, way, slender) * way - exact) / abs(exact))
     error = np.abs(error)
     assert np.sqrt(np.mean(error**2)) < 0.07
     assert error.max() < 0.22
@@ -169,12 +169,12 @@ def test_mobility_against_the_reynolds_solver():
 def test_mobility_short_is_the_limit_of_finite():
     """A very short bearing; and against the summed short film to the known 5 to 6 % up to 0.8."""
     e, way = np.array([0.0, 0.3, 0.7j, -0.5 + 0.4j]), np.exp(1j * np.array([0.0, 1.0, 2.0, -2.0]))
-    short = bearings.mobility(e, way, 0.01, finite=False)
-    assert bearings.mobility(e, way, 0.01) == pytest.approx(short, rel=2e-3)
+    short = mobility.mobility(e, way, 0.01, finite=False)
+    assert mobility.mobility(e, way, 0.01) == pytest.approx(short, rel=2e-3)
     for eccentricity in (0.2, 0.5, 0.8):
         for angle in np.linspace(0.0, np.pi, 9):
             exact = short_squeeze(eccentricity, np.exp(1j * angle), 0.25) * np.exp(-1j * angle)
-            own = bearings.mobility(eccentricity, np.exp(1j * angle), 0.25, finite=False)
+            own = mobility.mobility(eccentricity, np.exp(1j * angle), 0.25, finite=False)
             assert abs(own - exact) < 0.07 * abs(exact)
 
 
@@ -184,7 +184,7 @@ def test_mobility_short_is_the_limit_of_finite():
 @pytest.mark.parametrize(("slender", "load"), [(0.5, 800.0), (0.5, 4000.0), (1.0, 6000.0)])
 def test_steady_finite_bearing_against_the_reynolds_solver(slender, load):
     batch = bearing(load * np.exp(0.3j), slender=slender)
-    orbit = bearings.orbit(batch, cycles=20)
+    orbit = mobility.orbit(batch, cycles=20)
     e = orbit.eccentricity[0, 0]
     force = -reynolds.journal_force(e, -0.5j * W * e, slender, "reynolds")
     wanted = pull(load * np.exp(0.3j), slender)
@@ -198,7 +198,7 @@ def table(slender, film, sommerfeld, attitude):
     load = MU * W / (2 * np.pi) * slender * D * D * (D / 2 / C) ** 2 / sommerfeld
     batch = bearing(load, slender=slender)
     place = np.full((1, A), (1.0 - film) * np.exp(1j * np.radians(attitude)))
-    return load, batch, bearings.Orbit(place, 0.0 * place, np.zeros(1), np.ones(1, bool), 1, np.zeros(1, int))
+    return load, batch, mobility.Orbit(place, 0.0 * place, np.zeros(1), np.ones(1, bool), 1, np.zeros(1, int))
 
 
 #: l/d, h0/c, S, attitude, (r/c) f, Q / (r c N l), Qs / Q: rows T05-013, 014, 020, 021; Raimondi and Boyd, Trans. ASLE 1
@@ -216,25 +216,25 @@ def test_friction_and_side_flow_against_a_table(row):
     """Friction 3 %; the displaced flow is a short bearing's and lies 0 to 30 % above."""
     slender, film, sommerfeld, attitude, friction, flow, side = row
     load, batch, orbit = table(slender, film, sommerfeld, attitude)
-    own = bearings.power(batch, orbit)[0, 0] / (load * W * D / 2) * (D / 2 / C)
+    own = journal.power(batch, orbit)[0, 0] / (load * W * D / 2) * (D / 2 / C)
     assert own == pytest.approx(friction, rel=0.03)
     expected = flow * side * D / 2 * C * W / (2 * np.pi) * slender * D
-    assert 1.0 <= bearings.leakage(batch, orbit, 0.0)[0] / expected < 1.3
+    assert 1.0 <= journal.leakage(batch, orbit, 0.0)[0] / expected < 1.3
 
 
 @pytest.mark.parametrize("row", TABLE)
 def test_film_against_a_table(row):
     """The same tables, the other way: least film for the load, 12 % (fit 6 % rms, table 3 %)."""
     load, batch, _ = table(*row[:4])
-    film = bearings.film_thickness(batch, bearings.orbit(batch, cycles=20))
+    film = journal.film_thickness(batch, mobility.orbit(batch, cycles=20))
     assert film.min() / C == pytest.approx(row[1], rel=0.12)
 
 
 def test_pressure_feed_against_flow_from_a_hole():
     """Radial flow between parallel plates, pi c^3 p / (6 mu ln(r2/r1)), from a hole of D/8 to the edge: 20 %."""
     batch = bearing(500.0, slender=1.0)
-    orbit = bearings.orbit(batch)
-    fed = bearings.leakage(batch, orbit, 3e5) - bearings.leakage(batch, orbit, 0.0)
+    orbit = mobility.orbit(batch)
+    fed = journal.leakage(batch, orbit, 3e5) - journal.leakage(batch, orbit, 0.0)
     assert fed[0] == pytest.approx(np.pi * C**3 * 3e5 / (6 * MU * np.log(4.0)), rel=0.2)
 
 
@@ -247,49 +247,49 @@ def mixed(asperity=0.0):
     speeds = [np.array([[case[k]] for case in CASES.values()]) for k in (1, 2)]
     factor = np.linspace(0.8, 1.3, len(loads))
     sizes = (D * factor, 0.3 * D / factor, C * factor, MU)
-    return bearings.Journals(*sizes, loads, *speeds, 2 * np.pi / W, 0.6e-6, asperity)
+    return mobility.Journals(*sizes, loads, *speeds, 2 * np.pi / W, 0.6e-6, asperity)
 
 
 @pytest.mark.parametrize("asperity", [0.0, 2.0])
 def test_torques_power_and_load_balance(asperity):
     """Work of torques and load is the loss, at each time; over a cycle also with that part which roughness carries."""
     batch = mixed(asperity)
-    orbit = bearings.orbit(batch)
-    on_journal, on_sleeve = bearings.torques(batch, orbit)
-    touch = bearings.carried_by_asperities(batch, orbit)
+    orbit = mobility.orbit(batch)
+    on_journal, on_sleeve = journal.torques(batch, orbit)
+    touch = journal.carried_by_asperities(batch, orbit)
     assert touch.any() == (asperity > 0.0)
     e, speed = orbit.eccentricity, batch.clearance[:, None] * orbit.rate
     film_load = batch.load - touch * e / np.abs(e)
     turning = on_journal * batch.journal_speed + on_sleeve * batch.sleeve_speed
-    lost = bearings.power(batch, orbit)
+    lost = journal.power(batch, orbit)
     assert turning + (film_load * np.conj(speed)).real == pytest.approx(lost, rel=1e-9, abs=1e-9)
     couple = batch.clearance[:, None] * (np.conj(e) * batch.load).imag
     assert on_journal + on_sleeve + couple == pytest.approx(0.0, abs=1e-12)
     assert lost.min() > 0.0
     work = (turning + (batch.load * np.conj(speed)).real).mean(axis=1)
     assert work == pytest.approx(lost.mean(axis=1), rel=2e-3)
-    assert (bearings.boundary_power(batch, orbit) >= 0.0).all()
+    assert (journal.boundary_power(batch, orbit) >= 0.0).all()
 
 
 def test_rate_is_the_rate_of_the_path():
     """Central differences over finely sampled smooth loads; and the march agrees with ``mobility``."""
     batch = mixed()
     batch = replace(batch, load=batch.load[:, :1] + 500.0 * TURN)
-    orbit = bearings.orbit(batch, tolerance=1e-6, cycles=12)
+    orbit = mobility.orbit(batch, tolerance=1e-6, cycles=12)
     e, step = orbit.eccentricity, 2 * np.pi / W / A
     assert orbit.rate == pytest.approx((np.roll(e, -1, 1) - np.roll(e, 1, 1)) / (2 * step), abs=4e-3 * W)
     way, slender = batch.load / np.abs(batch.load), (batch.length / batch.diameter)[:, None]
     scale = (2 * batch.clearance / batch.diameter) ** 2 / (batch.viscosity * batch.length * batch.diameter)
-    squeeze = scale[:, None] * batch.load * bearings.mobility(e, way, slender)
+    squeeze = scale[:, None] * batch.load * mobility.mobility(e, way, slender)
     turning = 1j * 0.5 * (batch.journal_speed + batch.sleeve_speed) * e
     assert orbit.rate == pytest.approx(squeeze + turning, rel=1e-9)
 
 
 def test_petroff():
     """A journal that runs true: T05-041, f = 2 pi^2 (mu N / P) (r/c)."""
-    batch = bearings.Journals(0.04, 0.05, 20e-6, 0.02, np.full((1, 8), 2000.0 + 0j), [[50 * np.pi]], [[0.0]], 0.04)
-    still = bearings.Orbit(np.zeros((1, 8), complex), np.zeros((1, 8), complex), np.zeros(1), np.ones(1, bool), 1, 0)
-    friction = bearings.power(batch, still)[0, 0] / (50 * np.pi * 0.02 * 2000.0)
+    batch = mobility.Journals(0.04, 0.05, 20e-6, 0.02, np.full((1, 8), 2000.0 + 0j), [[50 * np.pi]], [[0.0]], 0.04)
+    still = mobility.Orbit(np.zeros((1, 8), complex), np.zeros((1, 8), complex), np.zeros(1), np.ones(1, bool), 1, 0)
+    friction = journal.power(batch, still)[0, 0] / (50 * np.pi * 0.02 * 2000.0)
     assert friction == pytest.approx(0.0098696, rel=1e-5)
 
 
@@ -298,30 +298,30 @@ def test_petroff():
 
 def test_turned_mirrored_scaled():
     load, journal, sleeve = CASES["both"]
-    base = bearings.orbit(bearing(load, journal, sleeve), tolerance=1e-6, cycles=20).eccentricity
-    turned = bearings.orbit(bearing(load * np.exp(1j), journal, sleeve), tolerance=1e-6, cycles=20).eccentricity
+    base = mobility.orbit(bearing(load, journal, sleeve), tolerance=1e-6, cycles=20).eccentricity
+    turned = mobility.orbit(bearing(load * np.exp(1j), journal, sleeve), tolerance=1e-6, cycles=20).eccentricity
     assert turned == pytest.approx(base * np.exp(1j), abs=2e-6)
-    mirrored = bearings.orbit(bearing(np.conj(load), -journal, -sleeve), tolerance=1e-6, cycles=20).eccentricity
+    mirrored = mobility.orbit(bearing(np.conj(load), -journal, -sleeve), tolerance=1e-6, cycles=20).eccentricity
     assert mirrored == pytest.approx(np.conj(base), abs=2e-6)
     thick = replace(bearing(3.0 * load, journal, sleeve), viscosity=3.0 * MU)
-    assert bearings.orbit(thick, tolerance=1e-6, cycles=20).eccentricity == pytest.approx(base, abs=2e-6)
+    assert mobility.orbit(thick, tolerance=1e-6, cycles=20).eccentricity == pytest.approx(base, abs=2e-6)
     fast = replace(bearing(2.0 * load, 2 * journal, 2 * sleeve), period=np.pi / W)
-    assert bearings.orbit(fast, tolerance=1e-6, cycles=20).eccentricity == pytest.approx(base, abs=2e-6)
+    assert mobility.orbit(fast, tolerance=1e-6, cycles=20).eccentricity == pytest.approx(base, abs=2e-6)
     wide = replace(bearing(0.25 * load, journal, sleeve), clearance=2.0 * C)
-    assert bearings.orbit(wide, tolerance=1e-6, cycles=20).eccentricity == pytest.approx(base, abs=2e-6)
+    assert mobility.orbit(wide, tolerance=1e-6, cycles=20).eccentricity == pytest.approx(base, abs=2e-6)
 
 
 @pytest.mark.parametrize("asperity", [0.0, 2.0])
 def test_batch_is_loop_and_start_does_not_matter(asperity):
     batch = mixed(asperity)
-    whole = bearings.orbit(batch, tolerance=1e-4, cycles=12)
+    whole = mobility.orbit(batch, tolerance=1e-4, cycles=12)
     assert whole.periodic.all()
     for k in range(len(batch.load)):
-        alone = bearings.orbit(journals.some(batch, [k]), tolerance=1e-4, cycles=12)
+        alone = mobility.orbit(some(batch, [k]), tolerance=1e-4, cycles=12)
         assert alone.eccentricity[0] == pytest.approx(whole.eccentricity[k], abs=1e-12)
-    other = bearings.orbit(batch, tolerance=1e-4, cycles=12, start=[[-0.5 + 0.3j]])
+    other = mobility.orbit(batch, tolerance=1e-4, cycles=12, start=[[-0.5 + 0.3j]])
     assert other.eccentricity == pytest.approx(whole.eccentricity, abs=2e-4)
-    again = bearings.orbit(batch, cycles=1, start=whole.eccentricity)
+    again = mobility.orbit(batch, cycles=1, start=whole.eccentricity)
     assert again.cycles == 1 and (again.change < 5e-3).all()
     assert again.eccentricity == pytest.approx(whole.eccentricity, abs=1e-4)
 
@@ -333,7 +333,7 @@ def test_steps_are_fine_enough(heavier, every):
     count = A // every
     places = np.arange(8 * count) / 8.0
     fine = np.stack([np.interp(places, np.arange(count + 1), np.append(row, row[0])) for row in coarse.load])
-    a, b = bearings.orbit(coarse), bearings.orbit(replace(coarse, load=fine))
+    a, b = mobility.orbit(coarse), mobility.orbit(replace(coarse, load=fine))
     assert a.periodic.all() and b.periodic.all()
     film = 1.0 - np.abs(b.eccentricity[:, ::8])
     assert np.abs(a.eccentricity - b.eccentricity[:, ::8]).max() < 0.006
@@ -342,8 +342,8 @@ def test_steps_are_fine_enough(heavier, every):
 
 def test_many_bearings_at_once_keep_their_order():
     load = np.linspace(50.0, 3000.0, 1500)[:, None] * np.ones(24)
-    batch = bearings.Journals(D, 0.3 * D, C, MU, load, [[W]], [[0.0]], 2 * np.pi / W)
-    film = bearings.film_thickness(batch, bearings.orbit(batch, cycles=15)).min(axis=1)
+    batch = mobility.Journals(D, 0.3 * D, C, MU, load, [[W]], [[0.0]], 2 * np.pi / W)
+    film = journal.film_thickness(batch, mobility.orbit(batch, cycles=15)).min(axis=1)
     assert (np.diff(film) < 0.0).all()
 
 
@@ -353,15 +353,15 @@ def test_many_bearings_at_once_keep_their_order():
 def test_a_load_fixed_in_space_comes_to_rest_on_the_roughness():
     """No wedge: roughness carries all of the load where the journal rests; without it the journal sinks on."""
     batch = bearing(900.0 * np.exp(0.4j), -W, W, roughness=0.5e-6, asperity=3.0)
-    orbit = bearings.orbit(batch, cycles=30)
+    orbit = mobility.orbit(batch, cycles=30)
     assert orbit.periodic.all()
-    assert bearings.carried_by_asperities(batch, orbit) == pytest.approx(900.0, rel=2e-3)
+    assert journal.carried_by_asperities(batch, orbit) == pytest.approx(900.0, rel=2e-3)
     assert np.angle(orbit.eccentricity) == pytest.approx(0.4, abs=1e-3)
     rest = brentq(lambda ratio: 3.0 * (4.0 - ratio) ** 7.304 - 900.0, 0.0, 4.0)
-    assert bearings.film_ratio(batch, orbit) == pytest.approx(rest, rel=2e-3)
+    assert journal.film_ratio(batch, orbit) == pytest.approx(rest, rel=2e-3)
     rubbing = 0.12 * 900.0 * 2 * W * D / 2
-    assert bearings.boundary_power(batch, orbit) == pytest.approx(rubbing, rel=2e-3)
-    bare = bearings.orbit(replace(batch, asperity=0.0), cycles=12)
+    assert journal.boundary_power(batch, orbit) == pytest.approx(rubbing, rel=2e-3)
+    bare = mobility.orbit(replace(batch, asperity=0.0), cycles=12)
     assert not bare.periodic.any()
     assert np.abs(bare.eccentricity).max() > np.abs(orbit.eccentricity).max()
 
@@ -369,22 +369,22 @@ def test_a_load_fixed_in_space_comes_to_rest_on_the_roughness():
 def test_film_and_roughness_share_a_steady_load():
     """Rest under a wedge: film (mobility by the core) and roughness together carry the load, as vectors."""
     batch = bearing(12e3, roughness=0.6e-6, asperity=5.0)
-    orbit = bearings.orbit(batch, cycles=30)
-    touch = bearings.carried_by_asperities(batch, orbit)[0, 0]
+    orbit = mobility.orbit(batch, cycles=30)
+    touch = journal.carried_by_asperities(batch, orbit)[0, 0]
     e = orbit.eccentricity[0, 0]
     assert orbit.periodic.all() and 1e3 < touch < 11e3
     assert abs(orbit.rate).max() < 1e-2 * W
     film = 12e3 - touch * e / abs(e)
-    squeeze = pull(film, 0.25) * bearings.mobility(e, film / abs(film), 0.25)
+    squeeze = pull(film, 0.25) * mobility.mobility(e, film / abs(film), 0.25)
     assert squeeze == pytest.approx(-0.5j * W * e, rel=2e-2)
 
 
 def test_hard_roughness_under_thin_oil_does_not_chatter():
     """Ten times thinner oil, four times the load: film and roughness are stiff, the steps must stay steady."""
     batch = replace(mixed(3.0), load=4.0 * mixed().load[:, ::4], viscosity=0.1 * MU)
-    orbit = bearings.orbit(batch)
+    orbit = mobility.orbit(batch)
     assert orbit.periodic.all() and not orbit.clipped.any()
-    assert (bearings.carried_by_asperities(batch, orbit).max(axis=1) < 1.1 * np.abs(batch.load).max(axis=1)).all()
+    assert (journal.carried_by_asperities(batch, orbit).max(axis=1) < 1.1 * np.abs(batch.load).max(axis=1)).all()
 
 
 # --- heat -----------------------------------------------------------------------------------------------------------
@@ -397,36 +397,36 @@ def thinning(temperature):
 
 def test_heat_balance_closes_and_is_that_of_a_plain_iteration():
     batch = mixed(2.0)
-    warm = bearings.settle(batch, thinning, 363.0, 3e5)
+    warm = journal.settle(batch, thinning, 363.0, 3e5)
     assert warm.converged.all()
-    lost = (bearings.power(warm.journals, warm.orbit) + bearings.boundary_power(warm.journals, warm.orbit)).mean(axis=1)
-    carried = 1.7e6 * bearings.leakage(warm.journals, warm.orbit, 3e5) * 2.0 * (warm.temperature - 363.0)
+    lost = (journal.power(warm.journals, warm.orbit) + journal.boundary_power(warm.journals, warm.orbit)).mean(axis=1)
+    carried = 1.7e6 * journal.leakage(warm.journals, warm.orbit, 3e5) * 2.0 * (warm.temperature - 363.0)
     assert carried == pytest.approx(0.8 * lost, abs=0.03 * lost.max())
     assert warm.outlet_rise == pytest.approx(2.0 * (warm.temperature - 363.0), abs=0.4)
     assert warm.journals.viscosity == pytest.approx(thinning(warm.temperature))
-    film, orbit = np.full(len(CASES), 375.0), bearings.orbit(batch)
+    film, orbit = np.full(len(CASES), 375.0), mobility.orbit(batch)
     for _ in range(14):
         now = replace(batch, viscosity=thinning(film))
-        orbit = bearings.orbit(now, cycles=1, start=orbit.eccentricity)
-        lost = (bearings.power(now, orbit) + bearings.boundary_power(now, orbit)).mean(axis=1)
-        film += 0.45 * (363.0 + 0.4 * lost / (1.7e6 * bearings.leakage(now, orbit, 3e5)) - film)
+        orbit = mobility.orbit(now, cycles=1, start=orbit.eccentricity)
+        lost = (journal.power(now, orbit) + journal.boundary_power(now, orbit)).mean(axis=1)
+        film += 0.45 * (363.0 + 0.4 * lost / (1.7e6 * journal.leakage(now, orbit, 3e5)) - film)
     assert warm.temperature == pytest.approx(film, abs=0.3)
 
 
 def test_hot_oil_less_flow_more_heat():
     """Hotter inlet: thinner film. Less supply pressure or more heat kept by the oil: warmer film."""
-    base = bearings.settle(mixed(), thinning, 363.0, 3e5)
-    hot = bearings.settle(mixed(), thinning, 383.0, 3e5)
-    least = [bearings.film_thickness(w.journals, w.orbit).min(axis=1) for w in (base, hot)]
+    base = journal.settle(mixed(), thinning, 363.0, 3e5)
+    hot = journal.settle(mixed(), thinning, 383.0, 3e5)
+    least = [journal.film_thickness(w.journals, w.orbit).min(axis=1) for w in (base, hot)]
     assert (least[1] < least[0]).all()
-    assert (bearings.settle(mixed(), thinning, 363.0, 1e5).temperature > base.temperature).all()
-    assert (bearings.settle(mixed(), thinning, 363.0, 3e5, heat_share=1.0).temperature > base.temperature).all()
+    assert (journal.settle(mixed(), thinning, 363.0, 1e5).temperature > base.temperature).all()
+    assert (journal.settle(mixed(), thinning, 363.0, 3e5, heat_share=1.0).temperature > base.temperature).all()
 
 
 def test_settling_in_parts_does_not_matter():
     batch = mixed(2.0)
-    alone = bearings.settle(journals.some(batch, [1]), thinning, 363.0, 3e5)
-    assert alone.temperature[0] == pytest.approx(bearings.settle(batch, thinning, 363.0, 3e5).temperature[1], abs=1e-6)
+    alone = journal.settle(some(batch, [1]), thinning, 363.0, 3e5)
+    assert alone.temperature[0] == pytest.approx(journal.settle(batch, thinning, 363.0, 3e5).temperature[1], abs=1e-6)
 
 
 # --- bad input ------------------------------------------------------------------------------------------------------

@@ -9,12 +9,9 @@ from scipy.integrate import quad
 
 from vmech_core import assess, load_design
 from vmech_core.base.errors import InputError
-from vmech_core.bearings import films, oils, seats
-from vmech_core.bearings import journal as bearings
-from vmech_core.bearings import pads as sliding
-from vmech_core.sharing import quasi_static as sharing
-from vmech_core.sharing import springs as unilateral
-from vmech_core.sharing.elastic import NO_FILM
+from vmech_core.bearings import films, mobility, oils, pads, seats
+from vmech_core.sharing import quasi_static, springs
+from vmech_core.sharing.quasi_static import share
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 
@@ -24,7 +21,7 @@ def engine():
     return assess(load_design(DATA / "v_twin_generator.toml"), 181)
 
 
-class _Squeezed(sharing._Build):
+class _Squeezed(quasi_static._Build):
     """The elastic machine with a squeezed film, in series with the metal, at both ends of each guide."""
 
     def begin(self, place, toward, step, film):
@@ -62,12 +59,12 @@ class _Marked:
 def _squeeze_film(design, clearance):
     """Force per speed at one end of a guide, from the mobility of a round part squeezed along its load."""
     guide = design.guide.si
-    viscosity = float(oils.viscosity(films.oil_of(design), design.lubricant.si.temperature))
+    viscosity = float(oils.viscosity(oils.oil(design.lubricant.grade), design.lubricant.si.temperature))
     ease = (2.0 * clearance / guide.rod_diameter) ** 2 / (viscosity * guide.length * guide.rod_diameter)
 
     def film(place, toward):
         e = np.clip(place * toward / clearance, -0.999, 0.999)
-        return 0.5 / (ease * clearance * bearings.mobility(e + 0j, 1.0 + 0j, guide.length / guide.rod_diameter).real)
+        return 0.5 / (ease * clearance * mobility.mobility(e + 0j, 1.0 + 0j, guide.length / guide.rod_diameter).real)
 
     return film
 
@@ -81,7 +78,7 @@ def march(assessment, elastic, cycles=2):
     for i in [*range(len(a.angle) - 1)] * cycles:
         for _ in range(3):
             build = _Squeezed(marked, a.drive, a.angle[i : i + 1], a.loads["rod"][:, i : i + 1], None)
-            found = unilateral.rest(*build.begin(place, toward, step, film), start)
+            found = springs.rest(*build.begin(place, toward, step, film), start)
             moved = np.array([float((row * found.displacement).sum()) for row, _ in build.guides])
             force = np.array([float(spring) for _, spring in build.guides]) * (moved - place)
             after = moved - force / elastic.guide
@@ -97,20 +94,20 @@ def test_film_springs_stand_for_films_that_are_squeezed_in_time(engine):
     """Own march in time with the film's damping; the spring is one number for a film that changes: 15 %."""
     elastic = engine.elastic
     tooth, *guides = march(engine, elastic)
-    shared = sharing.share(elastic, engine.drive, engine.loads)[0]
+    shared = share(elastic, engine.drive, engine.loads)[0]
     assert np.abs(shared["mesh"]).max() == pytest.approx(np.abs(tooth).max(), rel=0.1)
     assert np.abs(shared["guide"]).max() == pytest.approx(np.abs(guides).max(), rel=0.15)
     assert np.corrcoef(shared["guide"][0, :-1], guides[0])[0, 1] > 0.9
-    dry = sharing.share(engine.dry_elastic, engine.drive, engine.loads)[0]
+    dry = share(engine.dry_elastic, engine.drive, engine.loads)[0]
     assert np.abs(dry["mesh"]).max() > 1.05 * np.abs(tooth).max()  # without films the teeth carry visibly more
 
 
 def test_film_springs_have_settled(engine):
-    shared = sharing.share(engine.elastic, engine.drive, films.thinned(engine.loads, films.ANGLES))[0]
-    again = films.guide_film(engine.design, engine.drive, shared)
-    assert again == pytest.approx(engine.elastic.guide_film, rel=0.05)
-    bearing = films.bearing_film(engine.design, engine.drive, shared)
-    assert bearing == pytest.approx(engine.elastic.bearing_film, rel=0.1)
+    shared = share(engine.elastic, engine.drive, films.thinned(engine.loads))[0]
+    again, was = films._guide_film(engine.design, engine.drive, shared), engine.elastic.guide_film
+    assert vars(again) == pytest.approx(vars(was), rel=0.05)
+    again, was = films._bearing_film(engine.design, engine.drive, shared), engine.elastic.bearing_film
+    assert vars(again) == pytest.approx(vars(was), rel=0.1)
 
 
 def test_a_spring_goes_through_the_film_at_the_peak_load():
@@ -126,16 +123,16 @@ def test_dry_machines_and_rollers_have_no_film(engine):
     desk = assess(load_design(DATA / "desk_model.toml"), 61)
     assert desk.elastic == desk.dry_elastic
     with pytest.raises(InputError, match="dry"):
-        films.oil_of(desk.design)
+        films.settle([], desk.design)
     on_rollers = engine.design.changed(**{"bearings.carrier_in_block": "rolling"})
-    assert films.bearing_film(on_rollers, engine.drive, engine.shared) == NO_FILM
-    assert films.bearing_film(engine.design, engine.drive, engine.shared)[0] > 0.0
+    assert films._bearing_film(on_rollers, engine.drive, engine.shared) is None
+    assert films._bearing_film(engine.design, engine.drive, engine.shared).reach > 0.0
 
 
 def test_oil_pressure_is_the_integral_of_the_acceleration_along_the_drillings(engine):
     """Acceleration of points of carrier and crank by finite differences of their paths; scipy quad along the way."""
     design, drive, a = engine.design, engine.drive, 0.25 * engine.drive.stroke
-    found, rho = films.oil_path(design, drive), films.oil_of(design).density
+    found, rho = films.oil_path(design, drive), oils.oil(design.lubricant.grade).density
     crank, h = design.crank.si, 1e-5
 
     def acceleration(path, t):
@@ -172,18 +169,24 @@ def test_heat_leaves_with_the_oil(engine):
     carried = 1.7e6 * warm.leakage * warm.outlet_rise
     np.testing.assert_allclose(carried, 0.8 * warm.power, rtol=1e-6)
     np.testing.assert_allclose(warm.temperature, lubricant.temperature + 0.5 * warm.outlet_rise, atol=0.2)
-    oil = films.oil_of(engine.design)
+    oil = oils.oil(engine.design.lubricant.grade)
     np.testing.assert_allclose(warm.journals.viscosity, oils.viscosity(oil, warm.temperature), rtol=5e-3)
 
 
-def test_sliding_parts_move_and_are_pressed_as_their_machine_says(engine):
-    names, pads = films.sliding_parts(engine.design, engine.drive, engine.shared, engine.ordinary_motion, engine.ordinary_loads)
-    assert names == ["guide 1", "guide 2", "piston 1", "piston 2", "skirt 1", "skirt 2"]
-    np.testing.assert_allclose(pads.speed[:2], engine.motion.velocity[:, :-1], atol=1e-9)
-    np.testing.assert_allclose(pads.load[4:], engine.ordinary_loads["bore"][:, :-1])
-    assert sliding.slide(pads).periodic.all()
+def test_sliders_move_and_are_pressed_as_their_machine_says(engine):
+    a = engine
+    made = {part: films.sliders(part, a.design, a.drive, a.shared) for part in ("guide", "piston")}
+    made["skirt"] = films.sliders("skirt", a.design, a.ordinary, a.ordinary_loads)
+    for part, motion, force in (("guide", a.motion, a.shared["guide"]), ("piston", a.motion, a.shared["bore"]),
+                                ("skirt", a.ordinary_motion, a.ordinary_loads["bore"])):
+        np.testing.assert_array_equal(made[part].load, force[:, :-1])
+        np.testing.assert_allclose(made[part].speed, motion.velocity[:, :-1], atol=1e-9)
+        assert pads.slide(made[part]).periodic.all()
+    widths = (a.design.guide.si.rod_diameter, *(a.design.cylinders.si.bore,) * 2)
+    assert tuple(one.width[0] for one in made.values()) == widths
+    dry = a.design.changed(**{"lubricant.grade": "dry"})
     with pytest.raises(InputError, match="dry"):
-        films.sliding_parts(engine.design.changed(**{"lubricant.grade": "dry"}), engine.drive, engine.shared)
+        films.sliders("guide", dry, a.drive, a.shared)
 
 
 def test_thinned_loads_are_some_of_the_loads(engine):
@@ -202,7 +205,7 @@ def test_all_bearings_of_both_machines_are_quick(engine):
     batch, spent = films.journals(found, whole.design), []
     for _ in range(3):
         begun = time.process_time()
-        orbit = bearings.orbit(batch)
+        orbit = mobility.orbit(batch)
         spent.append(time.process_time() - begun)
     assert len(found) == 12 and orbit.periodic.all()
     assert min(spent) <= 1.0

@@ -30,14 +30,15 @@ def test_a_seat_is_known_by_data_and_called_by_words(machine):
     assert len({(seat.machine, seat.part, seat.index, seat.place) for seat in both}) == len(both)
     cylinders = range(1, a.design.n_cylinders + 1)
     pins = [f"rod big end on crankpin {k}" for k in cylinders]
-    words = {seats.STRAIGHT: [*pins, *(f"{name}, end {k}" for name in ("crank in carrier", "carrier in block")
-                                       for k in (1, 2))],
+    places = [", near", ", far"] if a.design.carrier.support == "stub_shaft" else [""]
+    words = {seats.STRAIGHT: [*pins, *(f"crank in carrier, end {k}" for k in (1, 2)),
+                              *(f"carrier in block, end {k}{place}" for k in (1, 2) for place in places)],
              seats.ORDINARY: [*pins, *(f"wrist pin {k}" for k in cylinders), "main journal in block, end 1",
                               "main journal in block, end 2"]}
     for own, names in words.items():
         assert [seat.name for seat in both if seat.machine == own] == names
     for seat in both:
-        assert seat.name.startswith(seat.kin) and seat.of_end == ("end" in seat.name.split()[-2:])
+        assert seat.name.startswith(seat.kin) and seat.of_end == (", end " in seat.name)
 
 
 def test_declared_rubbing_speeds_are_those_of_the_bodies(machine):
@@ -106,7 +107,7 @@ def test_a_pressed_rod_pushes_the_pin_against_its_upper_shell(machine):
     a, loads = machine
     alpha = np.asarray(a.drive.bank_angle)
     both = (seats.straight(a.design, a.drive, loads), a.loads), (
-        seats.ordinary(a.design, a.ordinary, a.ordinary_loads), a.ordinary_loads)  # fmt: skip
+        seats.ordinary(a.design, a.ordinary, a.ordinary_loads), a.ordinary_loads)
     for made, own in both:
         for k, seat in enumerate(_of(made, "crankpin")):
             at = int(np.argmax(own["rod"][k, :-1]))
@@ -119,8 +120,6 @@ def test_a_stub_shaft_balances_the_overhung_load(machine):
     d = a.design
     values = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": d.crank.journal_diameter_mm}
     stub = seats.straight(d.changed(**values), a.drive, loads)
-    names = [f"carrier in block, end {end}, {place}" for end in (1, 2) for place in ("near", "far")]
-    assert [seat.name for seat in _of(stub, "carrier_in_block")] == names
     crank, length = d.crank.si, d.carrier.si.bearing_length
     for end in (0, 1):
         near, far = (_of(stub, "carrier_in_block", index=end, place=place)[0].load for place in ("near", "far"))

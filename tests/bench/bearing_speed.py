@@ -10,8 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from vmech_core import assess, load_design
-from vmech_core.bearings import films, seats
-from vmech_core.bearings import journal as bearings
+from vmech_core.bearings import films, mobility, seats
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 
@@ -45,10 +44,10 @@ def batch_of(design, angles):
 if __name__ == "__main__":
     design = load_design(DATA / "v_twin_generator.toml")
     fine, coarse = batch_of(design, 720), batch_of(design, 240)
-    times = [spent(lambda: bearings.orbit(fine))[0] for _ in range(5)]
-    found = bearings.orbit(fine)
+    times = [spent(lambda: mobility.orbit(fine))[0] for _ in range(5)]
+    found = mobility.orbit(fine)
     print(f"{len(fine.load)} bearings, 720 samples: {min(times):.3f} s at best, median {np.median(times):.3f} s; "
           f"periodic {found.periodic.sum()} in {found.cycles} cycles")  # fmt: skip
     batch = many(coarse, 1000, np.random.default_rng(1))
-    seconds, found = spent(lambda: bearings.orbit(batch))
+    seconds, found = spent(lambda: mobility.orbit(batch))
     print(f"{len(batch.load)} bearings, 240 samples: {seconds:.1f} s; periodic {found.periodic.mean():.4f}")

@@ -22,8 +22,7 @@ import numpy as np  # noqa: E402
 
 from vmech_core import assess, load_design
 from vmech_core.machine import ends as axial
-from vmech_core.sharing import quasi_static as sharing
-from vmech_core.sharing import springs as unilateral
+from vmech_core.sharing import from_design, quasi_static, springs
 
 
 def median_ms(function, turns=25):
@@ -39,14 +38,14 @@ def median_ms(function, turns=25):
 def many(design, samples, angles=181):
     """Seconds for many machines, and the share of cases that were solved."""
     a, rng = assess(design, angles), np.random.default_rng(5)
-    own = sharing.from_design(design, a.drive)
+    own = from_design(design, a.drive)
     names = ("backlash", "guide_clearance", "bearing_clearance", "bore_clearance")
     elastic = replace(own, **{n: getattr(own, n) * rng.uniform(0.5, 1.5, samples) for n in names},
                       carrier_error=rng.normal(0.0, 1e-5, samples))  # fmt: skip
     start, near, solved = time.perf_counter(), None, 0
     for k in range(angles):
-        supports, load = sharing.assembly(elastic, a.drive, a.angle[k : k + 1], a.loads["rod"][:, k : k + 1])
-        found = unilateral.rest(supports, load, near)
+        supports, load = quasi_static.assembly(elastic, a.drive, a.angle[k : k + 1], a.loads["rod"][:, k : k + 1])
+        found = springs.rest(supports, load, near)
         near, solved = found.displacement, solved + int(found.solved.sum())
     return time.perf_counter() - start, solved / (samples * angles)
 
@@ -57,10 +56,10 @@ def main():
     parser.add_argument("--samples", type=int, default=10_000)
     samples = parser.parse_args().samples
     engine = assess(load_design(ROOT / "data" / "v_twin_generator.toml"), 721)
-    elastic, drive, loads = sharing.from_design(engine.design, engine.drive), engine.drive, engine.loads
+    elastic, drive, loads = from_design(engine.design, engine.drive), engine.drive, engine.loads
     axis = axial.from_design(engine.design, drive)
-    plane = median_ms(lambda: sharing.share(elastic, drive, loads))
-    space = median_ms(lambda: sharing.share(elastic, drive, loads, axis))
+    plane = median_ms(lambda: quasi_static.share(elastic, drive, loads))
+    space = median_ms(lambda: quasi_static.share(elastic, drive, loads, axis))
     print(f"721 angles, both ends lumped: {plane:.1f} ms, aim 20 ms  {'met' if plane <= 20 else 'NOT MET'}")
     print(f"721 angles, crank that tilts: {space:.1f} ms")
     seconds, solved = many(engine.design, samples)

@@ -37,17 +37,18 @@ import ipywidgets
 import matplotlib.pyplot as plt
 from IPython.display import display
 from {module} import {factory}
-from vmech_core.panels import slider_panel
-scene, controls = {factory}()"""
-PANEL = "slider_panel(scene, controls, alt='Picture of the benchmark.')"
+from vmech_core.teach import slider_panel
+from vmech_core.teach.panels import widget
+scene = {factory}()"""
+PANEL = "slider_panel(scene, alt='Picture of the benchmark.')"
 DRAW_TOY = """from toy_scene import fresh_figure
 def draw(**values):
     fresh_figure(plt, **values)"""
 DRAW_SCENE = """def draw(**values):
-    fresh = {factory}()[0]
+    fresh = {factory}()
     fresh.update(**values)
     display(fresh.figure)"""
-INTERACT = "_ = ipywidgets.interact(draw, **{c.name: c.widget() for c in controls})"
+INTERACT = "_ = ipywidgets.interact(draw, **{c.name: widget(c) for c in scene.controls})"
 WATCH = """() => {
     const watch = window.watch = {key: null, width: 0, latencies: [], pictures: [], last: 0, wake: () => {}};
     document.addEventListener('keydown', event => { watch.key = event.timeStamp; }, true);
@@ -239,7 +240,7 @@ def parse_arguments():
     parser.add_argument("--drag-seconds", type=float, default=3.0, help="length of each drag")
     parser.add_argument("--rounds", type=int, default=4, help="how often the two ways take turns")
     parser.add_argument("--server", choices=("both", "nodelay", "stock"), default="both")
-    parser.add_argument("--scene", default="toy_scene:toy", help="module:factory; the factory returns scene, controls")
+    parser.add_argument("--scene", default="toy_scene:toy", help="module:factory; the factory returns a scene")
     return parser.parse_args()
 
 

@@ -22,11 +22,11 @@ from harness import (
 HERE = Path(__file__).resolve().parent
 CELLS = (
     f"import sys\nsys.path[:0] = {[str(REPOSITORY), str(HERE)]!r}\nsys.executable",
-    "from toy_scene import toy\nfrom vmech_core.panels import slider_panel\n"
-    "scene, controls = toy()\nupdate = scene.update\n"
+    "from toy_scene import toy\nfrom vmech_core.teach import slider_panel\n"
+    "scene = toy()\nupdate = scene.update\n"
     "def picky(**values):\n    if values['teeth'] == 9:\n        raise ValueError('nine is too many')\n"
     "    update(**values)\nscene.update = picky",
-    "slider_panel(scene, controls, alt='Bars and curves.')",
+    "slider_panel(scene, alt='Bars and curves.')",
 )
 #: What a reader's own configuration might hold; it also logs what the system says about the socket.
 OWN_CONFIG = """

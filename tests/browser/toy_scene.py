@@ -7,15 +7,15 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from vmech_core.teach.panels import Control
+from vmech_core.show.controls import Slider
 
 SIZE = (9.0, 4.2)
 TURN = np.linspace(0, 4 * np.pi, 721)
 ROUND = np.linspace(0, 2 * np.pi, 73)
 CONTROLS = (
-    Control("angle", "crank angle", 0, 720, 1, 30, "deg"),
-    Control("size", "pin radius", 0.2, 1.0, 0.01, 0.5, "m"),
-    Control("teeth", "teeth", 1, 9, 1, 2, integer=True),
+    Slider("angle", "crank angle", 0, 720, step=1, value=30, unit="deg"),
+    Slider("size", "pin radius", 0.2, 1.0, step=0.01, value=0.5, unit="m"),
+    Slider("teeth", "teeth", 1, 9, step=1, value=2, integer=True),
 )
 
 
@@ -45,6 +45,8 @@ def _prepare(figure):
 class ToyScene:
     """The drawing as the engine wants it."""
 
+    controls = CONTROLS
+
     def __init__(self):
         self.figure = Figure(figsize=SIZE)
         FigureCanvasAgg(self.figure)
@@ -62,8 +64,8 @@ class ToyScene:
 
 
 def toy():
-    """The scene and its controls."""
-    return ToyScene(), CONTROLS
+    """The scene."""
+    return ToyScene()
 
 
 def fresh_figure(plt, **values):

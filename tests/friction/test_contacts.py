@@ -14,8 +14,7 @@ import pytest
 from vmech_core import assess, friction, load_design
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Loads
-from vmech_core.bearings import films, oils, seats, surfaces
-from vmech_core.bearings import journal as bearings
+from vmech_core.bearings import films, journal, oils, seats, surfaces
 from vmech_core.bearings import pads as sliding
 from vmech_core.bearings import rollers as rolling
 from vmech_core.case import Case
@@ -199,7 +198,7 @@ def test_every_declared_journal_has_its_seats(case):
 
 @pytest.mark.parametrize("case", ["engine, plain, offset", "pump, plain stub shafts"])
 def test_plain_bearings_are_the_sum_of_their_seats(case):
-    """``bearings.power``, ``torques``, ``boundary_power`` of the same seats, at every angle; oil sheared all round.
+    """``journal.power``, ``torques``, ``boundary_power`` of the same seats, at every angle; oil sheared all round.
 
     First sample without boundary friction, second with 0.12, the coefficient with which the bearings are warmed.
     """
@@ -209,8 +208,8 @@ def test_plain_bearings_are_the_sum_of_their_seats(case):
         straight = mechanism is hypocycloid
         made = (seats.straight if straight else seats.ordinary)(a.design, drive, loads)
         warm = films.settle(plain := [seat for seat in made if seat.kind == "journal"], a.design)
-        lost, given = bearings.power(warm.journals, warm.orbit), bearings.torques(warm.journals, warm.orbit)
-        rubbed = bearings.boundary_power(warm.journals, warm.orbit, 0.12)
+        lost, given = journal.power(warm.journals, warm.orbit), journal.torques(warm.journals, warm.orbit)
+        rubbed = journal.boundary_power(warm.journals, warm.orbit, 0.12)
         touched += rubbed.sum()
         for name in {seat.kin for seat in plain}:
             expected, more = (sum(v[k] for k, seat in enumerate(plain) if seat.kin == name) for v in (lost, rubbed))
@@ -235,7 +234,7 @@ def test_other_contacts_are_the_sum_of_their_parts(case):
     """Each law of the core called once per bearing, guide, ring and mesh, with the likely values."""
     a = assessed(case)
     d, v, speed = a.design, likely(), a.drive.speed
-    oil, inlet, own = films.oil_of(d), d.lubricant.si.temperature, d.surfaces.si
+    oil, inlet, own = oils.oil(d.lubricant.grade), d.lubricant.si.temperature, d.surfaces.si
     mu = float(oils.viscosity(oil, inlet))
     factors = [estimate.likely for estimate in rolling.FRICTION["needle"]]
     for mechanism, drive, (found, loads) in each(case):
@@ -248,14 +247,12 @@ def test_other_contacts_are_the_sum_of_their_parts(case):
                 _, lost = rolling.friction(made, np.abs(seat.load)[None], slip[None], nu, *factors)
                 expected[seat.kin] = expected.get(seat.kin, 0.0) + lost[0]
         shear = v["wetted"]
-        swing = slider_crank.motion(a.ordinary, loads.angle)
-        names, pads = films.sliding_parts(d, a.drive, a.few, swing, a.few_ordinary)
+        pads = films.sliders("guide" if straight else "skirt", d, drive, loads)
         film = sliding.slide(pads)
         wet, squeezed = sliding.friction(pads, film, 0.0)
         touch = sliding.friction(pads, film, v["boundary"])[0] - wet
         slides = (shear * wet + touch - wet) * np.abs(pads.speed) + squeezed
-        rubs = "guide" if straight else "skirt"
-        expected[f"{rubs}s"] = sum(slides[k] for k, name in enumerate(names) if name.startswith(rubs))
+        expected["guides" if straight else "skirts"] = slides.sum(axis=0)
         velocity = mechanism.motion(drive, loads.angle[:-1]).velocity
         gas = loads["gas"][:, :-1] / (0.25 * np.pi * d.cylinders.si.bore ** 2)
         surface = (float(oils.viscosity(oil, inlet + v["ring_oil"])),
@@ -419,7 +416,7 @@ def test_peaks_of_plain_bearings_follow_clearance_and_roughness(monkeypatch, cle
         handed.append(journals)
         raise InterruptedError
 
-    monkeypatch.setattr(bearings, "settle", settle)
+    monkeypatch.setattr(journal, "settle", settle)
     with pytest.raises(InterruptedError):
         friction.of_both(a, {"clearance": clearance, "roughness": roughness, "peaks": peaks})
     monkeypatch.undo()

@@ -15,9 +15,7 @@ from vmech_core import friction
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate
 from vmech_core.base.sampling import Cancelled
-from vmech_core.bearings import films, oils, pads, seats
-from vmech_core.bearings import journal as bearings
-from vmech_core.bearings.mobility import Journals
+from vmech_core.bearings import films, journal, mobility, oils, pads, seats
 from vmech_core.design.files import load_design
 from vmech_core.friction import chances, layouts
 from vmech_core.friction.layouts import means, pair
@@ -286,13 +284,13 @@ def test_the_guides_of_a_crosshead_carry_its_side_thrust(design, monkeypatch):
 
 
 def test_balance_shaft_is_petroffs_law(design):
-    """Against the orbit of ``bearings`` with next to no load: two journals of 20.4 mm, 12.24 mm long."""
+    """Against the orbit of ``mobility`` with next to no load: two journals of 20.4 mm, 12.24 mm long."""
     found, speed = friction.balance_shaft_power(design), 3000 * np.pi / 30
-    viscosity = float(oils.viscosity(films.oil_of(design), design.lubricant.si.temperature))
-    one = np.ones(1)
-    journals = Journals(0.0204 * one, 0.01224 * one, 0.0102e-3 * one, viscosity * one, np.full((1, 48), 1e-3 + 0j),
-                        np.full((1, 48), speed), np.zeros((1, 48)), 0.04, 1e-9 * one, 0.0 * one)
-    turning = bearings.power(journals, bearings.orbit(journals)).mean()
+    viscosity = float(oils.viscosity(oils.oil(design.lubricant.grade), design.lubricant.si.temperature))
+    journals = mobility.Journals(diameter=0.0204, length=0.01224, clearance=0.0102e-3, viscosity=viscosity,
+                                 load=np.full((1, 48), 1e-3), journal_speed=speed, sleeve_speed=0.0, period=0.04,
+                                 roughness=1e-9)
+    turning = journal.power(journals, mobility.orbit(journals)).mean()
     assert found.likely == pytest.approx(1.1 * 2.0 * turning, rel=1e-3)
     assert found.low < found.likely < found.high
     twice = friction.balance_shaft_power(design.changed(**{"duty.speed_rpm": 6000}))

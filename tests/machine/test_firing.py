@@ -19,7 +19,7 @@ from scipy.sparse.csgraph import maximum_bipartite_matching
 
 from vmech_core import load_design
 from vmech_core.base.errors import InputError
-from vmech_core.machine import firing, hypocycloid, slider_crank
+from vmech_core.machine import firing, hypocycloid, slider_crank, train
 from vmech_core.machine.firing import as_turns, in_degrees
 from vmech_core.machine.train import pin_path
 from vmech_core.show import banks
@@ -294,8 +294,7 @@ def test_input_that_does_not_fit_is_refused_in_one_sentence(call, sentence):
 
 
 def test_pins_are_drawn_at_twice_the_bank_angle():
-    bank = as_turns([0, 60, 90, 200])
-    assert banks.pins_on_crank(bank) == pytest.approx(np.exp(2j * np.radians([0, 60, 90, 200])))
+    assert train.pins_on_crank(np.radians([0, 60, 90, 200])) == pytest.approx(np.exp(2j * np.radians([0, 60, 90, 200])))
 
 
 def test_the_scene_shows_what_the_core_computes():
@@ -315,7 +314,12 @@ def test_the_scene_shows_what_the_core_computes():
 def test_tooth_loads_go_to_the_tooth_at_the_mesh():
     """A force that peaks each time at theta = 90 deg falls on the tooth half way round the pinion of 24 teeth."""
     angle = np.linspace(0.0, 4.0 * np.pi, 1441)
-    _, high, low = banks.tooth_loads(angle, 100.0 * np.sin(angle) - 1.0, 24)
+    high, low = train.by_tooth(angle, 100.0 * np.sin(angle) - 1.0, 24)
     assert high.argmax() == 12 and high.max() == pytest.approx(99.0)
     assert low.argmin() == 12 and low.min() == pytest.approx(-101.0)
     assert in_degrees([F(90, 360)]) == "90"
+
+
+def test_a_ratio_that_cannot_roll_is_refused():
+    with pytest.raises(InputError, match="tooth_ratio = 1.0 is not above 1"):
+        pin_path(0.0, 1.0, 1.0, 1.0)

@@ -16,14 +16,10 @@ J300 = {"20": (6.9, 9.3), "30": (9.3, 12.5), "40": (12.5, 16.3), "50": (16.3, 21
 @pytest.mark.row("T12-001")
 @pytest.mark.parametrize("grade", J300)
 def test_engine_oils_lie_in_the_window_of_their_grade(grade):
-    """SAE J300 (January 2015): the table's window is the standard's, and the core's oils span it."""
+    """SAE J300 (January 2015): the table's window is the standard's, and the core's oils lie in it."""
     low, high = J300[grade]
     found = oils.oil(f"SAE {grade}")
-    mass = oils.density(found, 100.0 + CELSIUS)
-    thin, likely, thick = (1e6 * v / mass for v in oils.viscosity_range(found, 100.0 + CELSIUS))
-    assert (thin, thick) == pytest.approx((low, high), rel=1e-12)
-    assert low < likely < high
-    assert likely == pytest.approx(1e6 * oils.kinematic_viscosity(found, 100.0 + CELSIUS), rel=1e-12)
+    assert low < 1e6 * oils.kinematic_viscosity(found, 100.0 + CELSIUS) < high
     row = next(row for row in tables.rows("oils") if row["grade"] == f"SAE {grade}")
     assert [row[f"window_{key}"] for key in ("C", "low_mm2_s", "high_mm2_s")] == ["100", str(low), str(high)]
 
@@ -32,7 +28,7 @@ def test_engine_oils_lie_in_the_window_of_their_grade(grade):
 def test_viscosity_between_and_beyond_two_points():
     """ASTM D341, closed form for 100 and 11 mm2/s; also PyPI tribology 0.4.5, walther(); rel 1e-4."""
     assert oils.walther(100e-6, 11e-6) == pytest.approx((9.25259, 3.58646), rel=2e-6)
-    generic = oils.Oil("generic", 100e-6, 11e-6, 880.0, (1.0, 1.0), "row T12-002", "derived")
+    generic = oils.Oil("generic", 100e-6, 11e-6, 880.0, "row T12-002", "derived")
     found = 1e6 * oils.kinematic_viscosity(generic, np.array([40.0, 60.0, 80.0, 100.0, 120.0, 150.0]) + CELSIUS)
     assert found == pytest.approx([100.0, 39.497, 19.322, 11.0, 6.987, 4.091], rel=1e-4)
 

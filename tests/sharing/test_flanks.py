@@ -8,12 +8,11 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from vmech_core import assess, load_design
-from vmech_core.sharing import flanks
-from vmech_core.sharing import quasi_static as sharing
-from vmech_core.sharing import springs as unilateral
+from vmech_core.sharing import flanks, quasi_static, springs
+from vmech_core.sharing.elastic import from_design
 
 ENGINE = assess(load_design(Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"), 721)
-ELASTIC = sharing.from_design(ENGINE.design, ENGINE.drive)
+ELASTIC = from_design(ENGINE.design, ENGINE.drive)
 
 
 def test_free_flight_is_the_motion_of_a_mass_under_a_growing_force():
@@ -51,13 +50,13 @@ def test_a_force_of_one_sign_has_no_reversal():
 
 def test_idle_condition_is_the_place_of_the_pin_and_keeps_the_guides_idle():
     away = replace(ELASTIC, guide_clearance=1e-2, bore_clearance=1e-2)
-    _, found = sharing.share(away, ENGINE.drive, ENGINE.loads)
+    _, found = quasi_static.share(away, ENGINE.drive, ENGINE.loads)
     idle = flanks.idle_clearance(away, ENGINE.drive, ENGINE.loads, found)
     assert idle == pytest.approx(np.abs(flanks.pin_place(away, ENGINE.drive, ENGINE.angle, found)).max(), rel=1e-6)
     enough = replace(away, guide_clearance=1.001 * idle)
-    assert np.abs(sharing.share(enough, ENGINE.drive, ENGINE.loads)[0]["guide"]).max() < 1e-3
+    assert np.abs(quasi_static.share(enough, ENGINE.drive, ENGINE.loads)[0]["guide"]).max() < 1e-3
     far_less = replace(away, guide_clearance=0.3 * idle)
-    assert np.abs(sharing.share(far_less, ENGINE.drive, ENGINE.loads)[0]["guide"]).max() > 100.0
+    assert np.abs(quasi_static.share(far_less, ENGINE.drive, ENGINE.loads)[0]["guide"]).max() > 100.0
 
 
 def test_a_stiff_machine_without_play_keeps_pin_piston_and_torque_in_place():
@@ -65,8 +64,8 @@ def test_a_stiff_machine_without_play_keeps_pin_piston_and_torque_in_place():
         ELASTIC, pin_clearance=1e-9, backlash=0.0, bearing_clearance=0.0, guide_clearance=0.0, bore_clearance=0.0, **{
             name: 1e3 * getattr(ELASTIC, name) for name in ("mesh", "bearing", "guide", "bore", "pin", "bending")
         },
-    )  # fmt: skip
-    _, found = sharing.share(tight, ENGINE.drive, ENGINE.loads)
+    )
+    _, found = quasi_static.share(tight, ENGINE.drive, ENGINE.loads)
     assert np.abs(flanks.pin_place(tight, ENGINE.drive, ENGINE.angle, found)).max() < 1e-6
     edges, tilt = flanks.piston_place(tight, found, 2)
     assert np.abs(edges).max() < 1e-6 and np.abs(tilt).max() < 1e-5
@@ -77,14 +76,14 @@ def test_a_stiff_machine_without_play_keeps_pin_piston_and_torque_in_place():
 def test_work_of_the_torque_correction_is_the_work_of_the_rods_on_their_displacements():
     """Potential energy returns after a cycle: the integral of the correction is that of (dV/dQ) dQ, within 3 %."""
     fine = assess(ENGINE.design, 5761)
-    _, found = sharing.share(ELASTIC, fine.drive, fine.loads)
+    _, found = quasi_static.share(ELASTIC, fine.drive, fine.loads)
     correction = flanks.torque_correction(ELASTIC, fine.drive, fine.loads, found)
     rod, step, work = fine.loads["rod"], 0.05, 0.0
     for k in range(2):
         shift = np.zeros_like(rod)
         shift[k] = step
-        pair = [sharing.assembly(ELASTIC, fine.drive, fine.angle, rod + side * shift) for side in (-1.0, 1.0)]
-        low, high = (unilateral.energy(*case, found.displacement) for case in pair)
+        pair = [quasi_static.assembly(ELASTIC, fine.drive, fine.angle, rod + side * shift) for side in (-1.0, 1.0)]
+        low, high = (springs.energy(*case, found.displacement) for case in pair)
         rate = (high - low) / (2.0 * step)
         work += np.sum(0.5 * (rate[1:] + rate[:-1]) * np.diff(rod[k]))
     assert np.trapezoid(correction, fine.angle) == pytest.approx(work, rel=0.03, abs=2e-3)

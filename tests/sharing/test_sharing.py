@@ -17,10 +17,8 @@ from vmech_core import assess, load_design
 from vmech_core.base.results import Loads
 from vmech_core.machine import ends as axial
 from vmech_core.machine import hypocycloid
-from vmech_core.sharing import elastic as elastic_parts
-from vmech_core.sharing import quasi_static as sharing
-from vmech_core.sharing import springs as unilateral
-from vmech_core.sharing.quasi_static import Elastic
+from vmech_core.sharing import quasi_static, springs
+from vmech_core.sharing.elastic import Elastic, FilmSpring, crank_bending, from_design
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 DEMOS = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
@@ -94,14 +92,14 @@ class Bodies:
             for side in (-1.0, 1.0):
                 play = 0.5 * e.backlash * np.cos(self.d.pressure_angle)
                 found.append((("mesh", end), lambda x, end=end, s=side: self.flank(x, end, s), play, both * e.mesh))
-        half = np.pi / sharing.FLATS
+        half = np.pi / quasi_static.FLATS
         reach = np.mean(1.0 / np.cos(half * (np.arange(10_000) + 0.5) / 10_000))
         for end in range(self.ends):
-            for normal in np.exp(2j * half * np.arange(sharing.FLATS)):
+            for normal in np.exp(2j * half * np.arange(quasi_static.FLATS)):
                 def approach(x, end=end, normal=normal):
                     return (self.seat(x, end) * np.conj(normal)).real
 
-                stiffness = both * sharing.FLAT_SHARE * e.bearing
+                stiffness = both * quasi_static.FLAT_SHARE * e.bearing
                 found.append((("seat", end), approach, e.bearing_clearance / reach, stiffness))
         for k in range(self.k):
             for side in (1.0, -1.0):
@@ -123,7 +121,7 @@ class Bodies:
         for k in range(self.k):
             over = 0.0 if e.guide_rides else max(e.guide_span[0] - self.out[k], 0.0)
             found.append((lambda x, k=k: self.beside(x, k, self.out[k]) - x[self.first + 3 * k + 2],
-                          1.0 / (1.0 / e.pin + over**3 / (3.0 * e.bending))))  # fmt: skip
+                          1.0 / (1.0 / e.pin + over**3 / (3.0 * e.bending))))
             found.append((lambda x, k=k: self.foot(x, k), abs(self.rod[k]) / e.pin_clearance))
         if self.ends == 2 and self.axis.driving == "both":
             ahead = self.axis.tie_phase_error
@@ -200,7 +198,7 @@ def random_drive(rng, cylinders):
         rng.uniform(0.03, 0.1), rng.uniform(-np.pi, np.pi, cylinders), rng.uniform(0.1, 0.9, cylinders),
         rng.uniform(-400.0, 400.0), rng.uniform(0.25, 0.5), rng.uniform(0.5, 3.0),
         0.01 * complex(rng.normal(), rng.normal()), 0.03 * rng.normal(),
-    )  # fmt: skip
+    )
 
 
 def random_elastic(rng, drive):
@@ -219,7 +217,7 @@ def random_elastic(rng, drive):
         play(), stiff(), play(), stiff(), span, rides, play(), stiff(), (0.8 * length, length), play(), stiff(),
         play(1e-6), stiff(), 10.0 ** rng.uniform(2.0, 4.0), 2e-5 * rng.normal(), 2e-5 * rng.normal(size=cylinders),
         5e-4 * rng.normal(size=cylinders), 2e-5 * rng.normal(size=cylinders), 2e-5 * rng.normal(size=cylinders),
-    )  # fmt: skip
+    )
 
 
 def random_axis(rng, drive):
@@ -227,12 +225,12 @@ def random_axis(rng, drive):
     return axial.CrankAxis(
         rng.uniform(-0.4, 0.4, len(drive.bank_angle)) * span, span, span * rng.uniform(0.4, 1.6),
         rng.choice(["one", "both"]), 1e8, 10.0 ** rng.uniform(3.0, 6.0), np.radians(rng.uniform(-0.1, 0.1)),
-    )  # fmt: skip
+    )
 
 
 def difference(elastic, drive, loads, axis):
     """Largest difference from the second solution over the largest force, over all angles."""
-    shared, found = sharing.share(elastic, drive, loads, axis)
+    shared, found = quasi_static.share(elastic, drive, loads, axis)
     assert found.solved.all()
     worst = 0.0
     for j, theta in enumerate(loads.angle):
@@ -269,7 +267,7 @@ def test_second_solution_on_random_machines(rng, ends):
 def demo(name, angles=145):
     """Assessment of a demo design over one whole working cycle, its elastic machine and its axis."""
     a = assess(load_design(DATA / f"{name}.toml"), angles)
-    return a, sharing.from_design(a.design, a.drive), axial.from_design(a.design, a.drive)
+    return a, from_design(a.design, a.drive), axial.from_design(a.design, a.drive)
 
 
 @pytest.mark.parametrize("two_ends", [False, True], ids=["plane", "two ends"])
@@ -279,7 +277,7 @@ def test_solved_and_in_balance_over_a_whole_cycle(name, two_ends):
     a, elastic, axis = demo(name, 721)
     for factor in (0.0, 1.0, 5.0):
         play = {c: factor * getattr(elastic, c) for c in CLEARANCES}
-        shared, found = sharing.share(replace(elastic, **play), a.drive, a.loads, axis if two_ends else None)
+        shared, found = quasi_static.share(replace(elastic, **play), a.drive, a.loads, axis if two_ends else None)
         assert found.solved.all()
         in_balance(a.drive, a.loads, shared, centring_force(elastic))
 
@@ -287,7 +285,7 @@ def test_solved_and_in_balance_over_a_whole_cycle(name, two_ends):
 def centring_force(elastic):
     """What the centring spring takes; it counts for the desk model alone, where 0.04 N meets plays of 0.3 mm."""
     stiffest = 2.0 * max(getattr(elastic, name) for name in ("mesh", "bearing", "guide", "bore", "pin"))
-    return 10.0 * unilateral.CENTRING * stiffest * max(getattr(elastic, name) for name in CLEARANCES)
+    return 10.0 * springs.CENTRING * stiffest * max(getattr(elastic, name) for name in CLEARANCES)
 
 
 def in_balance(drive, loads, shared, slack):
@@ -306,7 +304,7 @@ def in_balance(drive, loads, shared, slack):
     assert np.abs(at_carrier - shared["torque"]).max() < radius * limit
     if "mesh_end" in shared.channels:
         for total, part in (("mesh", "mesh_end"), ("separating", "separating_end"),
-                            ("crank_bearing", "crank_bearing_end")):  # fmt: skip
+                            ("crank_bearing", "crank_bearing_end")):
             assert np.abs(shared[part].sum(axis=0) - shared[total]).max() < limit
 
 
@@ -324,10 +322,10 @@ def test_second_solution_on_the_demo_designs(name):
 def test_start_does_not_matter(rng):
     a, elastic, axis = demo("v_twin_generator")
     for places in (None, axis):
-        shared, found = sharing.share(elastic, a.drive, a.loads, places)
+        shared, found = quasi_static.share(elastic, a.drive, a.loads, places)
         for size in (1e-6, 1e-4, 1e-2):
             start = size * rng.normal(size=found.displacement.shape)
-            other, again = sharing.share(elastic, a.drive, a.loads, places, start)
+            other, again = quasi_static.share(elastic, a.drive, a.loads, places, start)
             assert again.solved.all()
             assert np.abs(other["guide"] - shared["guide"]).max() < 1e-6 * np.abs(a.loads["rod"]).max()
             assert np.abs(again.push - found.push).max() < 1e-6 * found.push.max()
@@ -342,17 +340,17 @@ def test_many_machines_at_once_equal_each_alone(rng):
     many |= {n: 1e-5 * rng.normal(size=(25, 3)) for n in ("pin_error", "phase_error", "guide_offset", "bore_offset")}
     whole = replace(elastic, **many)
     for places in (None, axis):
-        at_once, _ = sharing.share(whole, a.drive, a.loads, places)
+        at_once, _ = quasi_static.share(whole, a.drive, a.loads, places)
         for j in range(0, 25, 4):
             single = replace(elastic, **{name: values[j] for name, values in many.items()})
             one = Loads(a.angle[j : j + 1], {k: v[..., j : j + 1] for k, v in a.loads.channels.items()}, "")
-            alone, _ = sharing.share(single, a.drive, one, places)
+            alone, _ = quasi_static.share(single, a.drive, one, places)
             for name in ("guide", "bore", "mesh", "separating"):
                 limit = 1e-6 * np.abs(a.loads["rod"][:, j]).max()
                 assert np.abs(at_once[name][..., j] - alone[name][..., 0]).max() < limit
-            supports, load = sharing.assembly(whole, a.drive, one.angle, one["rod"], places)
-            found = unilateral.rest(supports, np.broadcast_to(load, (25, load.shape[1])))
-            every = sharing.forces(whole, a.drive, one, found, places)
+            supports, load = quasi_static.assembly(whole, a.drive, one.angle, one["rod"], places)
+            found = springs.rest(supports, np.broadcast_to(load, (25, load.shape[1])))
+            every = quasi_static.forces(whole, a.drive, one, found, places)
             assert np.abs(every["guide"][:, j] - alone["guide"][:, 0]).max() < limit
 
 
@@ -363,7 +361,7 @@ def at_the_pin(drive, mesh, guide):
     """A short guide at the pin; all else stiff, without play; pistons free in their bores."""
     stiff = 1e4 * guide
     return Elastic(0.0, mesh, 0.0, stiff, (-0.005, 0.005), True, 0.0, guide, (0.08, 0.1), 1.0, guide,
-                   0.0, stiff, 1e12)  # fmt: skip
+                   0.0, stiff, 1e12)
 
 
 LAYOUTS = {
@@ -383,7 +381,7 @@ def test_stiff_guides_at_the_pin_become_guides_alone(rng, layout):
     drive = replace(random_drive(rng, len(bank)), bank_angle=bank)
     gas = 1e4 * rng.normal(size=(len(bank), CYCLE.size))
     alone = hypocycloid.rigid_loads(drive, CYCLE, gas, "alone")
-    shared, found = sharing.share(at_the_pin(drive, 1e1, 1e7), drive, alone)
+    shared, found = quasi_static.share(at_the_pin(drive, 1e1, 1e7), drive, alone)
     holds = (np.cos(CYCLE - bank[:, None]) ** 2).sum(axis=0) > 0.05
     assert found.solved.all() and holds.sum() > 100
     error = np.abs(shared["guide"] - alone["guide"])[:, holds].max()
@@ -402,7 +400,7 @@ def test_at_mid_stroke_guides_cannot_help_and_the_teeth_carry_all(rng, layout):
     drive = replace(random_drive(rng, len(bank)), bank_angle=bank)
     angle = bank[0] + 0.5 * np.pi + np.array([0.0, 1e-9, 0.003, 0.01, 0.03, 0.1, 0.5, np.pi])
     loads = hypocycloid.rigid_loads(drive, angle, 1e4 * rng.normal(size=(len(bank), angle.size)))
-    shared, found = sharing.share(at_the_pin(drive, mesh, guide), drive, loads)
+    shared, found = quasi_static.share(at_the_pin(drive, mesh, guide), drive, loads)
     tooth, both = 2.0 * mesh * np.cos(drive.pressure_angle) ** 2, 2.0 * guide
     part = tooth / (tooth + both * (np.cos(angle - bank[:, None]) ** 2).sum(axis=0))
     assert found.solved.all()
@@ -416,7 +414,7 @@ def test_without_guides_the_teeth_carry_all(name):
     a, elastic, axis = demo(name)
     away = replace(elastic, guide_clearance=0.1, bore_clearance=0.1)
     for places in (None, axis):
-        shared, found = sharing.share(away, a.drive, a.loads, places)
+        shared, found = quasi_static.share(away, a.drive, a.loads, places)
         assert found.solved.all() and not shared["guide"].any() and not shared["bore"].any()
         assert np.abs(shared["mesh"] - a.loads["mesh"]).max() < 1e-6 * np.abs(a.loads["rod"]).max()
 
@@ -428,11 +426,11 @@ def test_rigid_seats_without_guides_give_the_ends_of_the_rigid_crank(rng, drivin
         drive = random_drive(rng, int(rng.integers(1, 4)))
         mesh = 10.0 ** rng.uniform(7.0, 8.0)
         axis = replace(random_axis(rng, drive), driving=driving,
-                       mesh_stiffness=mesh * np.cos(drive.pressure_angle) ** 2)  # fmt: skip
+                       mesh_stiffness=mesh * np.cos(drive.pressure_angle) ** 2)
         loads = hypocycloid.rigid_loads(drive, CYCLE, 1e4 * rng.normal(size=(len(drive.bank_angle), CYCLE.size)))
         rigid = axial.end_loads(axis, drive, loads)
         elastic = replace(at_the_pin(drive, mesh, 1e7), bearing=1e4 * mesh, guide_clearance=0.1, bore_clearance=0.1)
-        shared, found = sharing.share(elastic, drive, loads, axis)
+        shared, found = quasi_static.share(elastic, drive, loads, axis)
         assert found.solved.all()
         for name in ("mesh_end", "separating_end", "crank_bearing_end"):
             assert np.abs(shared[name] - rigid[name]).max() < 2e-3 * np.abs(rigid["crank_bearing_end"]).max()
@@ -444,7 +442,7 @@ def test_play_that_vanishes_gives_the_machine_without_play():
 
     def side(factor, places):
         play = {c: factor * getattr(elastic, c) for c in CLEARANCES}
-        return sharing.share(replace(elastic, **play), a.drive, a.loads, places)[0]["guide"]
+        return quasi_static.share(replace(elastic, **play), a.drive, a.loads, places)[0]["guide"]
 
     for places in (None, axis):
         none = side(0.0, places)
@@ -462,8 +460,7 @@ def test_no_rod_force_and_no_play_at_the_pin_is_no_gap_in_the_joint():
     series = 1.0 / (1.0 / elastic.pin + over**3 / (3.0 * elastic.bending))
     for play, rod in ((0.0, 0.0), (0.0, 1e3), (2e-5, 0.0), (2e-5, 1e3)):
         machine, force = replace(elastic, pin_clearance=play), np.full(3, rod)
-        gap, stop = elastic_parts.joint_stop(machine, force, place)
-        inside = elastic_parts.joint_stiffness(machine, force, place)
+        inside, gap, stop = machine.joint(force, place)
         assert gap == pytest.approx(play + rod / series)
         assert inside + stop == pytest.approx(series)
         assert inside == pytest.approx(1.0 / (1.0 / series + play / rod) if rod else np.zeros(3))
@@ -472,7 +469,7 @@ def test_no_rod_force_and_no_play_at_the_pin_is_no_gap_in_the_joint():
 def test_ring_of_flats_against_a_round_seat():
     """scipy.optimize.minimize with a round seat on a foundation of the same stiffness all round; 3 % of each peak."""
     a, elastic, _ = demo("v_twin_generator", 73)
-    shared, _ = sharing.share(elastic, a.drive, a.loads)
+    shared, _ = quasi_static.share(elastic, a.drive, a.loads)
     worst = {"mesh": 0.0, "guide": 0.0}
     for j in range(0, 72, 3):
         found = with_round_seat(Bodies(elastic, a.drive, a.angle[j], a.loads["rod"][:, j]))
@@ -493,7 +490,7 @@ def with_round_seat(bodies):
     strips = np.zeros((720, bodies.size))
     strips[:, 0], strips[:, 1] = np.cos(way), np.sin(way)
     rows, gaps = np.vstack([rows, strips]), np.append(gaps, np.full(720, bodies.e.bearing_clearance))
-    all_round = 2.0 * bodies.e.bearing * sharing.FLAT_SHARE * sharing.FLATS
+    all_round = 2.0 * bodies.e.bearing * quasi_static.FLAT_SHARE * quasi_static.FLATS
     stiff, names = np.append(stiff, np.full(720, all_round / 720)), names + [("seat", 0)] * 720
     size = np.ones(bodies.size)
     size[bodies.turn : bodies.first], size[bodies.first + 1 :: 3] = 1.0 / bodies.a, 1.0 / bodies.e.bore_span[1]
@@ -515,7 +512,7 @@ def with_round_seat(bodies):
 
     weak = 1e-2 / size**2
     found = minimize(energy, np.zeros(bodies.size), method="trust-exact", jac=gradient, hess=curvature,
-                     options={"gtol": 1e-7, "maxiter": 3000})  # fmt: skip
+                     options={"gtol": 1e-7, "maxiter": 3000})
     assert np.abs(gradient(found.x)).max() < 1e-5 * np.abs(1e-5 * load * size).max()
     push = stiff * np.maximum(rows @ (1e-5 * found.x * size) - gaps, 0.0)
     turn = np.exp(1j * bodies.theta)
@@ -529,17 +526,18 @@ def with_round_seat(bodies):
 def test_a_soft_crank_and_films_are_springs_in_series():
     """Springs in series: any text on mechanics; a film that fills its play softens with the cube of the play."""
     design = load_design(DATA / "v_twin_generator.toml")
-    machine = elastic_parts.from_design(design, assess(design, 181).drive)
-    bend = elastic_parts.crank_bending(design)
+    machine = from_design(design, assess(design, 181).drive)
+    bend = crank_bending(design)
     assert bend.low < bend.likely < bend.high
-    soft = elastic_parts.softened(machine, bend.likely)
+    soft = machine.softened(bend.likely)
     assert 1.0 / soft.bearing == pytest.approx(1.0 / machine.bearing + 2.0 / bend.likely)
     assert machine.seat("guide") == pytest.approx((machine.guide_clearance, machine.guide))
-    thin = replace(machine, bearing_film=(10e-6, 1e8, 42.5e-6))
+    thin = replace(machine, bearing_film=FilmSpring(reach=10e-6, stiffness=1e8, clearance=42.5e-6))
     clearance, stiffness = thin.seat("bearing")
     assert clearance == pytest.approx(machine.bearing_clearance - 10e-6)
     assert 1.0 / stiffness == pytest.approx(1.0 / machine.bearing + 1e-8)
-    filled = replace(machine, guide_film=(15e-6, 1e9, 15e-6), guide_clearance=np.array([15e-6, 30e-6]))
+    filled = replace(machine, guide_film=FilmSpring(reach=15e-6, stiffness=1e9, clearance=15e-6),
+                     guide_clearance=np.array([15e-6, 30e-6]))
     clearance, stiffness = filled.seat("guide")
     assert (clearance == 0.0).all()
     assert 1.0 / stiffness == pytest.approx(1.0 / machine.guide + np.array([1e-9, 8e-9]))

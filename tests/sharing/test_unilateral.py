@@ -6,7 +6,7 @@ text on structural mechanics); the exact distance of a polygon by numpy.
 
 The search for cases that do not converge takes 3,000 in the suite. The 100,000 of the project's aim are a command:
 
-    VMECH_SEARCH=100000 VMECH_EXAMPLES=6000 python -m pytest -n 0 tests/test_unilateral.py -k search -s
+    VMECH_SEARCH=100000 VMECH_EXAMPLES=6000 python -m pytest -n 0 tests/test_springs.py -k search -s
 """
 
 import os
@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from scipy.optimize import nnls
 
 from vmech_core.base.errors import InputError
-from vmech_core.sharing import springs as unilateral
+from vmech_core.sharing import springs
 from vmech_core.sharing.springs import Supports
 
 SEARCH = int(os.environ.get("VMECH_SEARCH", "3000"))
@@ -63,7 +63,7 @@ def fair_case(rng):
 def second_solution(supports, load):
     """Forces f >= 0 with f / k + g >= A q, equal where f > 0, and K q + A' f = p: nonnegative least squares in f."""
     linear, rows, gap, stiffness = (values[0] for values in vars(supports).values())
-    centring = unilateral.CENTRING * max(stiffness.max(), np.abs(linear).max())
+    centring = springs.CENTRING * max(stiffness.max(), np.abs(linear).max())
     root = np.linalg.cholesky(linear + centring * np.eye(len(linear)))
     upper, aim = np.linalg.solve(root, rows.T), np.linalg.solve(root, load[0])
     lower = np.diag(1.0 / np.sqrt(stiffness))
@@ -81,7 +81,7 @@ def test_second_solution_at_500_random_cases(rng):
     worst = 0.0
     for _ in range(500):
         supports, load = fair_case(rng)
-        push = unilateral.rest(supports, load).push[0]
+        push = springs.rest(supports, load).push[0]
         other = second_solution(supports, load)
         worst = max(worst, np.abs(push - other).max() / largest(supports, load, push))
     print(f"largest difference {worst:.1e} of the largest force")
@@ -91,9 +91,9 @@ def test_second_solution_at_500_random_cases(rng):
 def test_start_does_not_matter(rng):
     for _ in range(100):
         supports, load = fair_case(rng)
-        calm = unilateral.rest(supports, load)
+        calm = springs.rest(supports, load)
         for size in (1e-7, 1e-4, 1e-1):
-            other = unilateral.rest(supports, load, size * rng.normal(size=load.shape))
+            other = springs.rest(supports, load, size * rng.normal(size=load.shape))
             assert other.solved.all()
             assert np.abs(other.push - calm.push).max() < 1e-6 * largest(supports, load, calm.push)
 
@@ -111,19 +111,19 @@ def test_forces_are_the_gradient_of_the_energy(rng):
         for j in range(load.shape[1]):
             moved = q + step * np.eye(load.shape[1])[j]
             back = q - step * np.eye(load.shape[1])[j]
-            slope.append(unilateral.energy(supports, load, moved) - unilateral.energy(supports, load, back))
+            slope.append(springs.energy(supports, load, moved) - springs.energy(supports, load, back))
         assert -np.array(slope).T / (2.0 * step) == pytest.approx(left, rel=1e-3, abs=1e-3 * np.abs(left).max())
 
 
 def test_rest_is_the_least_energy(rng):
     for _ in range(50):
         supports, load = fair_case(rng)
-        found = unilateral.rest(supports, load).displacement
-        least, size = unilateral.energy(supports, load, found), np.abs(found).max()
+        found = springs.rest(supports, load).displacement
+        least, size = springs.energy(supports, load, found), np.abs(found).max()
         for share in (1e-3, 1e-1, 1.0):
             away = found + share * size * rng.normal(size=(200, found.shape[1]))
             slack = 1e-9 * (np.abs(least) + np.abs(load * found).sum())
-            assert (unilateral.energy(supports, np.broadcast_to(load, away.shape), away) >= least - slack).all()
+            assert (springs.energy(supports, np.broadcast_to(load, away.shape), away) >= least - slack).all()
 
 
 def test_reciprocity_where_nothing_opens_or_closes(rng):
@@ -134,7 +134,7 @@ def test_reciprocity_where_nothing_opens_or_closes(rng):
         n = load.shape[1]
         size = 1e-4 * np.abs(load).max()
         all_loads = load + np.vstack([np.zeros(n), size * np.eye(n)])
-        found = unilateral.rest(supports, all_loads)
+        found = springs.rest(supports, all_loads)
         if ((found.push > 0.0) != (found.push[0] > 0.0)).any():
             continue
         used += n > 1
@@ -147,13 +147,13 @@ def test_reciprocity_where_nothing_opens_or_closes(rng):
 def test_batch_equals_single_and_shared_equals_own(rng):
     for _ in range(20):
         supports, load, _ = hard_batch(rng, 12)
-        whole = unilateral.rest(supports, load)
+        whole = springs.rest(supports, load)
         own = Supports(*(np.repeat(v, len(load) // len(v), axis=0) for v in vars(supports).values()))
-        every = unilateral.rest(own, load)
+        every = springs.rest(own, load)
         for k in range(len(load)):
-            single = unilateral.rest(Supports(*(v[k : k + 1] for v in vars(own).values())), load[k : k + 1])
+            single = springs.rest(Supports(*(v[k : k + 1] for v in vars(own).values())), load[k : k + 1])
             force = np.abs(load[k]).max() + single.push.max(initial=0.0)
-            spread = unilateral.ROUNDING * 1e3 * own.stiffness[k].max(initial=0.0) * np.abs(single.displacement).max()
+            spread = springs.ROUNDING * 1e3 * own.stiffness[k].max(initial=0.0) * np.abs(single.displacement).max()
             for other in (whole, every):
                 assert np.abs(other.push[k] - single.push[0]).max(initial=0.0) <= 1e-6 * force + spread
 
@@ -166,7 +166,7 @@ def test_parts_of_a_batch_may_be_shared(rng):
         scale = rng.uniform(0.5, 2.0, (count,) + (1,) * (vars(supports)[name].ndim - 1))
         mixed = replace(supports, **{name: vars(supports)[name] * scale})
         own = Supports(*(np.broadcast_to(v, (count, *v.shape[1:])) for v in vars(mixed).values()))
-        one, two = unilateral.rest(mixed, loads), unilateral.rest(own, loads)
+        one, two = springs.rest(mixed, loads), springs.rest(own, loads)
         assert one.push == pytest.approx(two.push, abs=1e-6 * two.push.max())
 
 
@@ -174,7 +174,7 @@ def test_search_for_a_case_that_fails():
     """Aim of the project: none unsolved in 100,000 (see the head of this file)."""
     unsolved = total = steps = 0
     for seed in range(-(-SEARCH // 100)):
-        found = unilateral.rest(*hard_batch(np.random.default_rng(seed)))
+        found = springs.rest(*hard_batch(np.random.default_rng(seed)))
         total, unsolved = total + len(found.solved), unsolved + int((~found.solved).sum())
         steps = max(steps, found.steps)
     print(f"{unsolved} unsolved of {total}; {steps} Newton steps at most")
@@ -200,7 +200,7 @@ def found_by_hypothesis(draw):
 @settings(max_examples=int(os.environ.get("VMECH_EXAMPLES", "300")))
 @given(found_by_hypothesis())
 def test_hypothesis_search_for_a_case_that_fails(case):
-    found = unilateral.rest(*case)
+    found = springs.rest(*case)
     assert found.solved.all() and (found.push >= 0.0).all() and np.isfinite(found.displacement).all()
 
 
@@ -208,10 +208,10 @@ def test_solved_means_balanced():
     """What ``solved`` promises, recomputed: the sum of load, springs, centring spring and supports."""
     for seed in range(30):
         supports, load, start = hard_batch(np.random.default_rng(10_000 + seed), 40)
-        found = unilateral.rest(supports, load, start)
+        found = springs.rest(supports, load, start)
         q = found.displacement
         stiffest = np.maximum(supports.stiffness.max(axis=1, initial=0.0), np.abs(supports.springs).max(axis=(1, 2)))
-        centring = (unilateral.CENTRING * np.where(stiffest > 0.0, stiffest, 1.0))[:, None] * q
+        centring = (springs.CENTRING * np.where(stiffest > 0.0, stiffest, 1.0))[:, None] * q
         left = load - centring - np.einsum("nij,nj->ni", supports.springs + np.zeros((len(q), 1, 1)), q)
         left = left - np.einsum("nmi,nm->ni", supports.rows + np.zeros((len(q), 1, 1)), found.push)
         force = np.maximum(np.abs(load).max(axis=1), found.push.max(axis=1, initial=0.0))
@@ -220,34 +220,34 @@ def test_solved_means_balanced():
 
 
 def test_cut_short_is_reported_as_unsolved(rng, monkeypatch):
-    monkeypatch.setattr(unilateral, "MOST_STEPS", 1)
-    found = unilateral.rest(*fair_case(rng))
+    monkeypatch.setattr(springs, "MOST_STEPS", 1)
+    found = springs.rest(*fair_case(rng))
     assert not found.solved.all() and found.steps == 1
 
 
 def test_a_support_that_touches_without_force_takes_part_at_once():
     """No gap, begun where it touches: one step, by hand, F / k; a search that left it out would go 5,000 km first."""
     walls = Supports(np.zeros((1, 1, 1)), np.array([[[1.0], [-1.0]]]), np.zeros((1, 2)), np.full((1, 2), 1e6))
-    found = unilateral.rest(walls, np.array([[500.0], [-500.0]]))
+    found = springs.rest(walls, np.array([[500.0], [-500.0]]))
     assert found.steps == 1 and found.displacement[:, 0] == pytest.approx([5e-4, -5e-4], rel=1e-6)
 
 
 def test_nothing_there_at_all():
     nothing = Supports(np.zeros((1, 2, 2)), np.zeros((1, 0, 2)), np.zeros((1, 0)), np.zeros((1, 0)))
-    found = unilateral.rest(nothing, np.zeros((3, 2)))
+    found = springs.rest(nothing, np.zeros((3, 2)))
     assert found.solved.all() and not found.displacement.any() and found.push.shape == (3, 0)
 
 
 def test_bad_load_is_one_sentence(rng):
     supports, load = fair_case(rng)
     with pytest.raises(InputError, match="load = .* is not a finite force"):
-        unilateral.rest(supports, np.full_like(load, np.nan))
+        springs.rest(supports, np.full_like(load, np.nan))
 
 
 @pytest.mark.parametrize("flats", [8, 16, 32])
 def test_ring_of_flats_reaches_as_far_as_the_circle_on_average(flats):
     """Reach in each direction: the least of gap / cos, by numpy."""
-    normal, gap = unilateral.ring(flats)
+    normal, gap = springs.ring(flats)
     way = np.exp(2j * np.pi * (np.arange(20_000) + 0.5) / 20_000)
     toward = normal[:, :1] * way.real + normal[:, 1:] * way.imag
     reach = gap / toward.max(axis=0)

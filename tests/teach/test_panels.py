@@ -19,19 +19,22 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from vmech_core.base.errors import InputError
-from vmech_core.teach.panels import Choice, Control, Painter, slider_panel
+from vmech_core.show.controls import Choice, Slider
+from vmech_core.teach.panels import Painter, slider_panel, widget
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 DRAFT, SHARP = 50, 120
 CONTROLS = (
-    Control("phase", "phase", 0.0, 360.0, 0.5, 90.0, "deg"),
-    Control("waves", "waves", 1, 9, 1, 2, integer=True),
+    Slider("phase", "phase", 0.0, 360.0, step=0.5, value=90.0, unit="deg"),
+    Slider("waves", "waves", 1, 9, step=1, value=2, integer=True),
     Choice("shape", "shape", ("sine", "square"), "sine"),
 )
 
 
 class Waves:
     """One moving curve; seven waves are an error."""
+
+    controls = CONTROLS
 
     def __init__(self):
         self.figure = Figure(figsize=(4, 2), layout="none")
@@ -52,7 +55,7 @@ class Waves:
 @pytest.fixture
 def panel():
     """A panel and the list of pictures that it has sent since it was made."""
-    panel = slider_panel(Waves(), CONTROLS, alt="Waves & nothing else.", draft_dpi=DRAFT, sharp_dpi=SHARP, rest_s=0.05)
+    panel = slider_panel(Waves(), alt="Waves & nothing else.", draft_dpi=DRAFT, sharp_dpi=SHARP, rest_s=0.05)
     panel.sent = []
     panel._picture.observe(lambda change: panel.sent.append(bytes(change["new"])), "value")
     return panel
@@ -190,20 +193,35 @@ def test_values_that_do_not_fit_are_refused_by_name_and_move_nothing(panel, valu
 )
 def test_a_control_that_cannot_work_is_refused(change, field):
     good = {"name": "a", "label": "a", "minimum": 0, "maximum": 1, "step": 0.1, "value": 0.5}
-    Control(**good)
+    Slider(**good)
     with pytest.raises(InputError) as caught:
-        Control(**{**good, **change})
+        Slider(**{**good, **change})
     assert caught.value.field == field
+
+
+def test_a_reader_may_give_a_scene_controls_of_his_own():
+    """Fewer, with another start; the scene's own stay as they are."""
+    scene = Waves()
+    scene.update = lambda phase: Waves.update(scene, phase, 2, "sine")
+    own = slider_panel(scene, "Waves.", controls=[Slider("phase", "turn", 0.0, 90.0, step=1.0, value=45.0)])
+    assert own.values == {"phase": 45.0} and scene.controls is CONTROLS
+    assert repr(own).splitlines()[1] == "  turn: 0 to 90 in steps of 1, starts at 45"
+
+
+@pytest.mark.parametrize(("options", "kind"), [(4, "ToggleButtons"), (5, "Dropdown")])
+def test_up_to_four_options_are_buttons_and_more_are_a_list(options, kind):
+    made = widget(Choice("a", "a", tuple("abcde"[:options]), "b"))
+    assert type(made).__name__ == kind and made.value == "b"
 
 
 @pytest.mark.parametrize(("step", "form"), [(0.5, ".1f"), (0.25, ".2f"), (10, ".0f"), (1e-3, ".3f")])
 def test_a_readout_shows_as_many_decimals_as_the_step_has(step, form):
-    assert Control("a", "a", 0, 100, step, 0).widget().readout_format == form
+    assert widget(Slider("a", "a", 0, 100, step=step, value=0)).readout_format == form
 
 
 def test_a_saved_panel_is_plain_words(panel):
     """A reader of a static page sees these; no picture bytes and no identities, so that two runs compare equal."""
-    other = slider_panel(Waves(), CONTROLS, alt="Waves & nothing else.")
+    other = slider_panel(Waves(), alt="Waves & nothing else.")
     words = panel._repr_mimebundle_()["text/plain"]
     assert words == other._repr_mimebundle_()["text/plain"]
     assert panel.box.model_id not in words

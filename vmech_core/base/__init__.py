@@ -9,6 +9,6 @@ from vmech_core.base.lazy import attach
 __all__, __getattr__, __dir__ = attach(__name__, {
     "errors": "InputError refuse",
     "units": "from_si show to_si",
-    "results": "CHANNELS Contact Estimate Loads Margin Motion Quantity column",
+    "results": "CHANNELS Contact Estimate Loads Margin Motion Quantity column some",
     "tables": "row rows",
 }, modules="sampling")

@@ -243,6 +243,24 @@ class Quantity:
     estimated: bool = False
 
 
+def some(batch, rows):
+    """Some of the cases of a frozen batch of arrays whose first axis counts them.
+
+    Parameters
+    ----------
+    batch : dataclass [-]
+        All its fields are arrays; one of length 1 is shared by all cases and stays so.
+    rows : (n,) int or bool array, or slice [-]
+        Which cases.
+
+    Returns
+    -------
+    dataclass [-]
+        Of the same class.
+    """
+    return type(batch)(**{name: v if len(v) == 1 else v[rows] for name, v in vars(batch).items()})
+
+
 def column(value, extra):
     """Give a parameter trailing axes of length one, so that it broadcasts against (..., K, A) or (..., A).
 

@@ -1,14 +1,20 @@
 """Oil, surfaces and what runs on them: plain bearings, rolling bearings, sliding pads, and the films of a design.
 
-It knows for every bearing of both machines its load in space and both speeds; it sums up no losses of a machine.
+It knows of every bearing of both machines which part it is, its load in space and both speeds of its members, and
+solves any batch of them; it sums up no losses of a machine, and nothing here draws.
+
+``seats`` makes bearings of a design, ``films`` its films. Below them, without any engine: ``mobility`` marches
+journals, ``journal`` says what such an orbit costs, ``pads`` marches sliders, ``rollers`` rates rolling bearings,
+``steady`` holds closed forms and tables for loads at rest, ``oils`` and ``surfaces`` what they share.
 """
 
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "films": "journals oil_of oil_path settle thinned with_ends with_films",
-    "journal": "Journals film_ratio film_thickness leakage orbit power",
-    "surfaces": "composite_roughness regime",
+    "films": "journals settle sliders thinned with_ends with_films",
+    "journal": "Warm boundary_power film_ratio film_thickness leakage power",
+    "mobility": "Journals Orbit orbit",
     "seats": "ORDINARY STRAIGHT Seat ordinary straight",
-    "steady": "film_numbers operating_point short_bearing short_bearing_error short_eccentricity",
-}, modules="oils pads rollers slides")
+    "steady": "film_numbers operating_point plane_slider short_bearing short_bearing_error short_eccentricity",
+    "surfaces": "composite_roughness regime",
+}, modules="oils pads rollers")

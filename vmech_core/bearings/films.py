@@ -12,11 +12,10 @@ import numpy as np
 
 from vmech_core.base import tables
 from vmech_core.base.results import Loads
-from vmech_core.bearings import journal as bearings
-from vmech_core.bearings import oils, seats, surfaces
-from vmech_core.bearings import pads as sliding
-from vmech_core.machine import ends as axial
-from vmech_core.sharing import quasi_static as sharing
+from vmech_core.bearings import journal, oils, pads, seats, surfaces
+from vmech_core.machine import ends, hypocycloid, slider_crank
+from vmech_core.sharing.elastic import FilmSpring
+from vmech_core.sharing.quasi_static import share
 
 #: Skirt of the ordinary piston: length over bore, half angle that bears on each side [rad], barrel [m], radial
 #: clearance over bore. Common practice, no source.
@@ -32,30 +31,6 @@ SHELL, SLIDER = "aluminium-tin", "grey iron"
 CRANK_TO_BLOCK = ("crank_in_carrier", "carrier_in_block")
 #: Rounds of sharing and films in turn, and the angles of a cycle that they use.
 ROUNDS, ANGLES = 5, 240
-
-
-def oil_of(design):
-    """Oil of a design.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-
-    Returns
-    -------
-    Oil [-]
-        From ``data/oils.csv``.
-
-    Raises
-    ------
-    InputError
-        If the machine runs dry.
-
-    Valid: any grade of the design file.
-    Source: ``oils``.
-    """
-    return oils.oil(design.lubricant.grade)
 
 
 def thinned(loads, angles=ANGLES):
@@ -98,11 +73,11 @@ def with_ends(design, drive, loads):
     Loads [-]
         All channels of both.
 
-    Valid: as ``axial.end_loads``.
-    Source: ``axial``.
+    Valid: as ``ends.end_loads``.
+    Source: ``ends``.
     """
-    ends = axial.end_loads(axial.from_design(design, drive), drive, loads)
-    return Loads(loads.angle, {**loads.channels, **ends.channels}, ends.model)
+    found = ends.end_loads(ends.from_design(design, drive), drive, loads)
+    return Loads(loads.angle, {**loads.channels, **found.channels}, found.model)
 
 
 def journals(found, design):
@@ -129,24 +104,14 @@ def journals(found, design):
     Source: the design file; ``seats``; ``surfaces``.
     """
     own, lubricant = design.surfaces.si, design.lubricant.si
-    diameter, length = (np.array([getattr(seat, name) for seat in found]) for name in ("diameter", "length"))
+    names = ("diameter", "length", "load", "journal_speed", "sleeve_speed")
+    each = {name: np.stack([getattr(seat, name) for seat in found]) for name in names}
     clearance = np.array([seat.clearance if seat.kind == "journal" else 0.5 * seats.PLAY * seat.diameter
-                          for seat in found])  # fmt: skip
+                          for seat in found])
     roughness = float(surfaces.composite_roughness(own.journal_ra, own.shell_ra))
-    load, journal_speed, sleeve_speed = (np.stack([getattr(seat, name) for seat in found])
-                                         for name in ("load", "journal_speed", "sleeve_speed"))  # fmt: skip
-    return bearings.Journals(
-        diameter,
-        length,
-        clearance,
-        np.full(len(found), float(oils.viscosity(oil_of(design), lubricant.temperature))),
-        load,
-        journal_speed,
-        sleeve_speed,
-        _period(design),
-        np.full(len(found), roughness),
-        surfaces.journal_asperity(length, 0.5 * diameter, clearance, roughness, modulus(SHELL)),
-    )
+    peaks = surfaces.journal_asperity(each["length"], 0.5 * each["diameter"], clearance, roughness, modulus(SHELL))
+    return journal.Journals(**each, clearance=clearance, period=_period(design), roughness=roughness, asperity=peaks,
+                            viscosity=oils.viscosity(oils.oil(design.lubricant.grade), lubricant.temperature))
 
 
 def settle(found, design, **options):
@@ -159,51 +124,44 @@ def settle(found, design, **options):
     design : Design [-]
         The design: oil, its inlet temperature and supply pressure.
     options : object [-]
-        Passed on to ``bearings.settle``.
+        Passed on to ``journal.settle``.
 
     Returns
     -------
     Warm [-]
-        As from ``bearings.settle``.
+        As from ``journal.settle``.
 
     Raises
     ------
     InputError
         If the machine runs dry.
 
-    Valid: as ``bearings``; every seat fed through a hole at the supply pressure.
-    Source: ``bearings``, ``oils``.
+    Valid: as ``journal.settle``; every seat fed through a hole at the supply pressure.
+    Source: ``journal``, ``oils``.
     """
-    lubricant, oil = design.lubricant.si, oil_of(design)
-    batch = journals(found, design)
-    return bearings.settle(batch, lambda t: oils.viscosity(oil, t), lubricant.temperature, lubricant.supply_pressure,
-                           **options)  # fmt: skip
+    lubricant, oil = design.lubricant.si, oils.oil(design.lubricant.grade)
+    return journal.settle(journals(found, design), lambda t: oils.viscosity(oil, t), lubricant.temperature,
+                          lubricant.supply_pressure, **options)
 
 
-def sliding_parts(design, drive, shared, ordinary_motion=None, ordinary_loads=None, only_guides=False):
-    """Guides and pistons of the straight-line drive, and skirts of the ordinary one, as a batch of sliding parts.
+def sliders(part, design, drive, loads):
+    """Guides or pistons of the straight-line drive, or skirts of the ordinary pistons, one for each cylinder.
 
     Parameters
     ----------
+    part : str [-]
+        ``guide``, ``piston`` or ``skirt``.
     design : Design [-]
         The design.
-    drive : HypocycloidDrive [-]
-        Its drive.
-    shared : Loads [-]
-        Shared loads, both ends of the cycle included.
-    ordinary_motion : Motion or None [-]
-        Motion of the ordinary drive at the same angles; None leaves its skirts out.
-    ordinary_loads : Loads or None [-]
-        Its loads.
-    only_guides : bool [-]
-        True leaves the pistons out.
+    drive : HypocycloidDrive or SliderCrank [-]
+        For skirts the ordinary drive.
+    loads : Loads [-]
+        Loads of that drive, shared ones for guides and pistons, both ends of the cycle included.
 
     Returns
     -------
-    names : list of str [-]
-        ``guide 1``, ... ``piston 1``, ... ``skirt 1``, ...
-    pads : Pads [-]
-        In that order.
+    Pads [-]
+        In the order of the cylinders.
 
     Raises
     ------
@@ -215,42 +173,19 @@ def sliding_parts(design, drive, shared, ordinary_motion=None, ordinary_loads=No
     Source: the design file and the rules at the head of this file.
     """
     guide, bore, own = design.guide.si, design.cylinders.si.bore, design.surfaces.si
-    velocity = 0.25 * drive.stroke * 2.0 * drive.speed * -np.sin(
-        shared.angle[:-1] - np.asarray(drive.bank_angle)[:, None])  # fmt: skip
-    parts = [
-        ("guide", guide.length, guide.rod_diameter, np.pi, 0.5 * guide.clearance, guide.crown,
-         shared["guide"], velocity, (own.rod_ra, own.guide_ra)),
-        ("piston", guide.piston_length, bore, np.pi, 0.5 * guide.piston_clearance, PISTON_CROWN,
-         shared["bore"], velocity, (own.piston_ra, own.bore_ra)),
-    ][: 1 if only_guides else 2]  # fmt: skip
-    if ordinary_loads is not None:
-        rough = (own.piston_ra, own.bore_ra)
-        parts.append(("skirt", SKIRT_LENGTH * bore, bore, SKIRT_ARC, SKIRT_CLEARANCE * bore, SKIRT_BARREL,
-                      ordinary_loads["bore"], ordinary_motion.velocity[:, :-1], rough))  # fmt: skip
-    return _pads(design, parts)
-
-
-def _pads(design, parts):
-    rows = [(f"{part[0]} {k + 1}", *part[1:6], part[6][k, :-1], part[7][k], part[8])
-            for part in parts for k in range(len(part[6]))]  # fmt: skip
-    names, length, width, arc, clearance, crown, load, speed, rough = zip(*rows, strict=True)
-    length, width, arc, clearance, crown = (np.array(v, dtype=float) for v in (length, width, arc, clearance, crown))
-    roughness = np.array([float(surfaces.composite_roughness(*pair)) for pair in rough])
-    viscosity = float(oils.viscosity(oil_of(design), design.lubricant.si.temperature))
-    made = sliding.Pads(
-        length,
-        width,
-        arc,
-        clearance,
-        crown,
-        np.full(len(names), viscosity),
-        np.stack(load),
-        np.stack(speed),
-        np.full(len(names), _period(design)),
-        roughness,
-        np.full(len(names), float(surfaces.asperity_pressure(3.0, modulus(SLIDER)))),
-    )
-    return list(names), made
+    length, width, arc, clearance, crown = {
+        "guide": (guide.length, guide.rod_diameter, np.pi, 0.5 * guide.clearance, guide.crown),
+        "piston": (guide.piston_length, bore, np.pi, 0.5 * guide.piston_clearance, PISTON_CROWN),
+        "skirt": (SKIRT_LENGTH * bore, bore, SKIRT_ARC, SKIRT_CLEARANCE * bore, SKIRT_BARREL)}[part]
+    rough = (own.rod_ra, own.guide_ra) if part == "guide" else (own.piston_ra, own.bore_ra)
+    viscosity = oils.viscosity(oils.oil(design.lubricant.grade), design.lubricant.si.temperature)
+    alike = {"length": length, "width": width, "arc": arc, "clearance": clearance, "crown": crown,
+             "viscosity": viscosity, "period": _period(design), "roughness": surfaces.composite_roughness(*rough),
+             "asperity": surfaces.asperity_pressure(3.0, modulus(SLIDER))}
+    force = loads["guide" if part == "guide" else "bore"][:, :-1]
+    motion = (slider_crank if part == "skirt" else hypocycloid).motion(drive, loads.angle[:-1])
+    each = {name: np.full(len(force), float(value)) for name, value in alike.items()}
+    return pads.Pads(**each, load=force, speed=motion.velocity)
 
 
 def with_films(elastic, design, drive, loads):
@@ -265,7 +200,7 @@ def with_films(elastic, design, drive, loads):
     drive : HypocycloidDrive [-]
         Its drive.
     loads : Loads [-]
-        Plane loads, both ends of the cycle included.
+        Plane loads, both ends of the cycle included; thinned ones will do.
 
     Returns
     -------
@@ -273,97 +208,44 @@ def with_films(elastic, design, drive, loads):
         The same if the machine runs dry.
 
     Valid: flooded guides; a spring through the film at the peak load stands for a film that is squeezed, checked
-        against a march in time in tests/test_films.py. Pistons are taken to find no film: their rings scrape the bore.
-        Bearings on rollers keep their own stiffness and play.
-    Source: ``bearings``, ``sliding``; rule at the head of this file.
+        against a march in time in tests/bearings/test_films.py. Pistons are taken to find no film: their rings scrape
+        the bore. Bearings on rollers keep their own stiffness and play.
+    Source: ``journal``, ``pads``; rule at the head of this file.
     """
     if design.lubricant.grade == "dry":
         return elastic
-    few = thinned(loads, ANGLES)
-    shared, _ = sharing.share(elastic, drive, few)
-    filled = (elastic.guide_clearance, np.inf, elastic.guide_clearance)
-    elastic = replace(elastic, bearing_film=bearing_film(design, drive, shared), guide_film=filled)
+    shared, _ = share(elastic, drive, loads)
+    filled = FilmSpring(reach=elastic.guide_clearance, stiffness=np.inf, clearance=elastic.guide_clearance)
+    elastic = replace(elastic, bearing_film=_bearing_film(design, drive, shared), guide_film=filled)
     for _ in range(ROUNDS):
-        shared, _ = sharing.share(elastic, drive, few)
-        elastic = replace(elastic, guide_film=guide_film(design, drive, shared))
+        shared, _ = share(elastic, drive, loads)
+        elastic = replace(elastic, guide_film=_guide_film(design, drive, shared))
     return elastic
 
 
-def bearing_film(design, drive, shared):
-    """Films of the bearings between crank and block as one spring at each end.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    drive : HypocycloidDrive [-]
-        Its drive.
-    shared : Loads [-]
-        Shared loads.
-
-    Returns
-    -------
-    reach : float [m]
-        How far the films reach into the clearance.
-    stiffness : float [N/m]
-        At one end of the crank; infinite if all bearings run on rollers.
-    clearance : float [m]
-        For which both hold: radial, of all these bearings.
-
-    Raises
-    ------
-    InputError
-        If the machine runs dry.
-
-    Valid: as ``with_films``.
-    Source: as ``with_films``.
-    """
+def _bearing_film(design, drive, shared):
+    """Films of the bearings between crank and block as one spring at each end; None if all run on rollers."""
     found = [seat for seat in seats.straight(design, drive, with_ends(design, drive, shared))
              if seat.kind == "journal" and seat.part in CRANK_TO_BLOCK and seat.place != "far"]
     if not found:
-        return sharing.NO_FILM
+        return None
     warm = settle(found, design)
-    film = bearings.film_thickness(warm.journals, warm.orbit)
+    film = journal.film_thickness(warm.journals, warm.orbit)
     reach, soft = _spring(np.abs(warm.journals.load), film, warm.journals.clearance)
-    ends = 2.0  # seats of one end in series
-    return float(reach.sum() / ends), float(ends / soft.sum()), float(warm.journals.clearance.sum() / ends)
+    # of two ends, at each of which these seats stand in series
+    return FilmSpring(reach=float(0.5 * reach.sum()), stiffness=float(2.0 / soft.sum()),
+                      clearance=float(0.5 * warm.journals.clearance.sum()))
 
 
-def guide_film(design, drive, shared):
-    """Film of a guide as a spring at each of its ends.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    drive : HypocycloidDrive [-]
-        Its drive.
-    shared : Loads [-]
-        Shared loads.
-
-    Returns
-    -------
-    reach : float [m]
-        How far the film reaches into the clearance.
-    stiffness : float [N/m]
-        At one end of a guide.
-    clearance : float [m]
-        For which both hold.
-
-    Raises
-    ------
-    InputError
-        If the machine runs dry.
-
-    Valid: as ``with_films``; mean of the guides.
-    Source: as ``with_films``.
-    """
-    _, batch = sliding_parts(design, drive, shared, only_guides=True)
-    film = sliding.film_thickness(batch, sliding.slide(batch))
+def _guide_film(design, drive, shared):
+    """Film of a guide as a spring at each of its ends, mean of the guides; None if no guide is pressed."""
+    batch = sliders("guide", design, drive, shared)
+    film = pads.film_thickness(batch, pads.slide(batch))
     reach, soft = _spring(np.abs(batch.load), film, batch.clearance)
     if not soft.any():
-        return sharing.NO_FILM
-    return float(reach.mean()), float(0.5 / soft.mean()), float(batch.clearance[0])  # half of the film at each end
+        return None
+    half = float(0.5 / soft.mean())  # half of the film at each end
+    return FilmSpring(reach=float(reach.mean()), stiffness=half, clearance=float(batch.clearance[0]))
 
 
 def _spring(load, film, clearance):
@@ -434,7 +316,7 @@ def oil_path(design, drive):
         bearing on rollers cannot pass the oil on: it then has to go in at the end of the crank.
     Source: p + rho w^2 r^2 / 2 in the carrier; acceleration of a point of the crank, -w^2 (a e^(i theta) + s).
     """
-    density, supply = oil_of(design).density, design.lubricant.si.supply_pressure
+    density, supply = oils.oil(design.lubricant.grade).density, design.lubricant.si.supply_pressure
     crank, a, speed2 = design.crank.si, 0.25 * float(drive.stroke), float(drive.speed) ** 2
     outside = 0.5 * design.carrier.si.bearing_diameter
     into = a + 0.5 * crank.journal_diameter

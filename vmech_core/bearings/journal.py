@@ -1,6 +1,6 @@
 """Journal bearings under loads that change: film, losses, torques, oil flow, and the temperature that they settle at.
 
-The motion comes from ``journals``, whose names also stand here.
+The bearings themselves and their motion stand in ``mobility``.
 """
 
 from __future__ import annotations
@@ -9,11 +9,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from vmech_core.bearings.mobility import COARSE, TINY, Journals, Orbit, every, is_fine, mobility, orbit, some
+from vmech_core.base.results import some
+from vmech_core.bearings.mobility import COARSE, TINY, Journals, Orbit, orbit
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
-
-__all__ = ["Journals", "Orbit", "Warm", "boundary_power", "carried_by_asperities", "film_ratio", "film_thickness",
-           "leakage", "mobility", "orbit", "power", "settle", "torques"]  # fmt: skip
 
 #: Diameter of the one feed hole / bearing length: own choice.
 FEED_HOLE = 0.25
@@ -102,8 +100,7 @@ def carried_by_asperities(journals, orbit):
     Valid: as ``surfaces.journal_asperity``.
     Source: ``surfaces``.
     """
-    film = (journals.clearance / np.maximum(journals.roughness, TINY))[:, None] * (1.0 - np.abs(orbit.eccentricity))
-    return journals.asperity[:, None] * np.maximum(REACH - film, 0.0) ** JOURNAL_POWER
+    return journals.asperity[:, None] * np.maximum(REACH - film_ratio(journals, orbit), 0.0) ** JOURNAL_POWER
 
 
 def power(journals, orbit):
@@ -228,7 +225,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
     supply, share = (np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat))
     film, path = inlet + 10.0, None
-    for batch in [every(journals, COARSE), journals] if is_fine(journals) else [journals]:
+    for batch in [journals.coarse(), journals] if journals.is_fine else [journals]:
         if path is not None:
             path = path.repeat(COARSE, axis=1)
         film, path = _balance(batch, viscosity, film, path, inlet, (supply, share), rounds)

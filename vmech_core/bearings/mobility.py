@@ -1,4 +1,4 @@
-"""Motion of a journal in its bearing under a load that changes: the orbit over one cycle. The rest is in ``bearings``.
+"""Motion of a journal in its bearing under a load that changes: the orbit over one cycle. The rest is in ``journal``.
 
 Axes keep their direction in space; the eccentricity eps is (journal centre - sleeve centre) / clearance, complex. The
 film feels the surfaces by the mean wbar of their absolute angular speeds: in axes that turn with wbar only the squeeze
@@ -21,6 +21,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from vmech_core.base.errors import InputError
+from vmech_core.base.results import some
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Finite-length constants A0, A1, B0, B1.
@@ -35,7 +36,7 @@ COARSE = 4
 MOST_SUBSTEPS, PATIENCE, CLOSEST, BATCH = 16, 3, 1e-6, 1024
 TINY = 1e-150
 UNITS = {"diameter": "m", "length": "m", "clearance": "m", "viscosity": "Pa s", "period": "s", "roughness": "m",
-         "asperity": "N"}  # fmt: skip
+         "asperity": "N"}
 
 
 @dataclass(frozen=True)
@@ -85,12 +86,34 @@ class Journals:
             raise InputError("roughness", 0.0, "too small where surfaces may touch", "m")
         for name in ("journal_speed", "sleeve_speed"):
             given[name] = np.atleast_2d(given[name]).astype(float)
-        vars(self).update(given)
+        for name, value in given.items():
+            object.__setattr__(self, name, value)
 
     @property
     def mean_speed(self):
         """Mean of the two absolute speeds, all that the film feels of them [rad/s]."""
         return 0.5 * (self.journal_speed + self.sleeve_speed)
+
+    @property
+    def is_fine(self):
+        """Whether a fourth of the samples would do to look for an orbit; loads as smooth as the demos' [-]."""
+        samples = self.load.shape[1]
+        return samples % COARSE == 0 and samples >= 60 * COARSE
+
+    def coarse(self):
+        """The same bearings at every fourth sample.
+
+        Returns
+        -------
+        Journals [-]
+            To look for an orbit.
+
+        Valid: where ``is_fine``.
+        Source: no physics.
+        """
+        speeds = {name: v[:, ::COARSE] if (v := getattr(self, name)).shape[1] > 1 else v
+                  for name in ("journal_speed", "sleeve_speed")}
+        return replace(self, load=self.load[:, ::COARSE], **speeds)
 
 
 @dataclass(frozen=True)
@@ -171,8 +194,8 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True):
     Valid: as ``mobility``; load straight between samples; Runge-Kutta steps of fourth order, finer for a stiff film.
     Source: J. F. Booker (1965), method of mobilities, from memory.
     """
-    if start is None and cycles > 1 and is_fine(journals):
-        coarse = orbit(every(journals, COARSE), cycles, 10.0 * tolerance, 0.0, finite)
+    if start is None and cycles > 1 and journals.is_fine:
+        coarse = orbit(journals.coarse(), cycles, 10.0 * tolerance, 0.0, finite)
         start = coarse.eccentricity.repeat(COARSE, axis=1)
     path = np.array(np.broadcast_to(0.0 if start is None else start, journals.load.shape), dtype=complex)
     rate, change = np.zeros_like(path), np.full(len(path), np.inf)
@@ -196,70 +219,6 @@ def _ahead(end, moved, before):
     sure = (np.abs(ratio) > 0.05) & (np.abs(ratio) < 0.8)
     jump = np.where(sure, moved * ratio / np.where(sure, 1.0 - ratio, 1.0), 0.0)
     return np.where(np.abs(end + jump) < 0.5 * (1.0 + np.abs(end)), end + jump, end)
-
-
-def is_fine(journals):
-    """Whether a fourth of the samples would do to look for an orbit.
-
-    Parameters
-    ----------
-    journals : Journals [-]
-        The bearings.
-
-    Returns
-    -------
-    bool [-]
-        True from 60 coarse samples on.
-
-    Valid: loads as smooth as those of the demo machines.
-    Source: own rule.
-    """
-    samples = journals.load.shape[1]
-    return samples % COARSE == 0 and samples >= 60 * COARSE
-
-
-def every(journals, step):
-    """The same bearings at every so many samples.
-
-    Parameters
-    ----------
-    journals : Journals [-]
-        The bearings.
-    step : int [1]
-        Divides the number of samples.
-
-    Returns
-    -------
-    Journals [-]
-        Those samples.
-
-    Valid: any.
-    Source: no physics.
-    """
-    speeds = {name: v[:, ::step] if (v := getattr(journals, name)).shape[1] > 1 else v
-              for name in ("journal_speed", "sleeve_speed")}  # fmt: skip
-    return replace(journals, load=journals.load[:, ::step], **speeds)
-
-
-def some(journals, rows):
-    """Some of the bearings.
-
-    Parameters
-    ----------
-    journals : Journals [-]
-        The bearings.
-    rows : (n,) int or bool array [-]
-        Which.
-
-    Returns
-    -------
-    Journals [-]
-        Those.
-
-    Valid: always.
-    Source: no physics.
-    """
-    return Journals(*(v if len(v) == 1 else v[rows] for v in vars(journals).values()))
 
 
 def _constants(slenderness, finite):

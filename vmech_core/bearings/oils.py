@@ -34,8 +34,6 @@ class Oil:
         Kinematic viscosity at 100 C.
     density : float [kg/m3]
         At 15 C.
-    window : tuple of two float [1]
-        Ends of the grade's window, as factors on log(viscosity + 0.7), viscosity in mm2/s; (1, 1) if it has none.
     source : str [-]
         Where the values come from.
     status : str [-]
@@ -46,7 +44,6 @@ class Oil:
     nu_40: float
     nu_100: float
     density: float
-    window: tuple
     source: str
     status: str
 
@@ -82,11 +79,7 @@ def oil(grade):
         raise InputError("lubricant.grade", grade, f"without a fluid, so there is no film to compute; choose {fluids}")
     found = row("oils", "grade", grade)
     nu_40, nu_100 = (1e-6 * float(found[name]) for name in ("nu_40_mm2_s", "nu_100_mm2_s"))
-    window = (1.0, 1.0)
-    if found["window_C"]:
-        middle = _log(nu_100 if found["window_C"] == "100" else nu_40)
-        window = tuple(_log(1e-6 * float(found[f"window_{end}_mm2_s"])) / middle for end in ("low", "high"))
-    return Oil(grade, nu_40, nu_100, float(found["density_15_kg_m3"]), window, found["source"], found["status"])
+    return Oil(grade, nu_40, nu_100, float(found["density_15_kg_m3"]), found["source"], found["status"])
 
 
 def walther(nu_40, nu_100):
@@ -169,7 +162,7 @@ def kinematic_viscosity(oil, temperature):
     """
     if oil.grade == "water":
         return viscosity(oil, temperature) / density(oil, temperature)
-    return _at(oil, temperature, 1.0)
+    return _at(oil, temperature)
 
 
 def viscosity(oil, temperature):
@@ -195,51 +188,21 @@ def viscosity(oil, temperature):
     Valid: as ``kinematic_viscosity``; pressure thickens oil by about 2 % for each MPa (1.5 to 2.5, from memory).
     Source: ``kinematic_viscosity`` times ``density``; water: IAPWS SR6-08.
     """
-    return _dynamic(oil, temperature, 1.0)
-
-
-def viscosity_range(oil, temperature):
-    """Dynamic viscosity at the thin end of the grade's window, of the typical oil, and at the thick end.
-
-    Parameters
-    ----------
-    oil : Oil [-]
-        The lubricant.
-    temperature : float or (...) array [K]
-        Temperature.
-
-    Returns
-    -------
-    tuple of (...) array [Pa s]
-        Low, likely, high; all alike for water.
-
-    Raises
-    ------
-    InputError
-        If the temperature is too low to be meant in kelvin.
-
-    Valid: as ``viscosity``; slope B the same all over the window, which moves the viscosity index by at most 9.
-    Source: SAE J300, ISO 3448; same slope: common practice, no source.
-    """
-    return tuple(_dynamic(oil, temperature, share) for share in (oil.window[0], 1.0, oil.window[1]))
-
-
-def _dynamic(oil, temperature, share):
     if oil.grade == "water":
         ratio = _kelvin(temperature) / 300.0
         return 1e-6 * sum(a * ratio**b for a, b in WATER)
-    return density(oil, temperature) * _at(oil, temperature, share)
+    return density(oil, temperature) * _at(oil, temperature)
 
 
 def _log(nu):
     return log(1e6 * nu + 0.7)
 
 
-def _at(oil, temperature, share):
-    """Walther's line, as log(nu + 0.7) = share * log(nu_40 + 0.7) * (T_40 / T)^B."""
+def _at(oil, temperature):
+    """Walther's line, as log(nu + 0.7) = log(nu_40 + 0.7) * (T_40 / T)^B."""
     thick, thin = _log(oil.nu_40), _log(oil.nu_100)
     slope = log(thick / thin) / log(T_100 / T_40)
-    return 1e-6 * (np.exp(share * thick * np.exp(-slope * np.log(_kelvin(temperature) / T_40))) - 0.7)
+    return 1e-6 * (np.exp(thick * np.exp(-slope * np.log(_kelvin(temperature) / T_40))) - 0.7)
 
 
 def _kelvin(temperature):

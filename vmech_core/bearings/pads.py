@@ -1,17 +1,17 @@
 """Sliding films: a part that slides to and fro between two faces with play, under a load that changes size and sign.
 
 Films on both sides hold the part: by their wedge, which needs crowned ends, by squeeze while they thin, and by the
-peaks of rough surfaces. Strips along the sliding are solved in ``sliders``; the flow across them follows from one shape
-of pressure along each strip (L. V. Kantorovich). Nothing here knows an engine.
+peaks of rough surfaces. A crowned strip along the sliding is solved exactly in one dimension, by quadrature; the flow
+across the strips follows from one shape of pressure along each (L. V. Kantorovich). Nothing here knows an engine.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
-from vmech_core.bearings import slides as sliders
 from vmech_core.bearings import surfaces
 
 #: The place of the part is tanh(q); tables cover -Q_END to Q_END, so that the least film is 2.5e-4 of the clearance.
@@ -93,6 +93,95 @@ class Film:
     table: np.ndarray
 
 
+def _shape(pressure, film, resisted, integral):
+    """Mean pressure over t from -1 to 1, and both Galerkin integrals for a mean of one.
+
+    ``resisted`` is film^3 x (slope of pressure)^2.
+    """
+    mean = 0.5 * integral(pressure)
+    return mean, integral(resisted) / mean**2, integral(film**3 * pressure**2) / mean**2
+
+
+@cache
+def _table():
+    """Logarithms, at even steps of log(1 + s), of what a strip carries whose ends are s times the least film back.
+
+    Columns: wedge load over s and two integrals; squeeze load and two; mean of 1 / film; peaks, s over their reach.
+    """
+    grid = np.linspace(0.0, np.log1p(1e5), 300)
+    s = np.maximum(np.expm1(grid), 1e-4)[:, None]
+    g = np.arctan(np.sqrt(s)) * np.linspace(-1.0, 1.0, 2001)  # sqrt(s) t = tan g, so that 1 / film = cos^2 g
+    thin, step = np.cos(g) ** 2, (g[:, 1:2] - g[:, :1]) / np.sqrt(s)
+    film, t = 1.0 / thin, np.tan(g) / np.sqrt(s)
+
+    def running(values):
+        return np.pad(np.cumsum(0.5 * (values[:, 1:] + values[:, :-1]), axis=1), ((0, 0), (1, 0))) * step
+
+    def integral(values):
+        return running(values * film)[:, -1]
+
+    square, cube = running(thin), running(thin**2)  # of 1 / film^2 and 1 / film^3
+    ends = square - cube * film  # what the pressure would be if the film broke here; it breaks where that is zero
+    last = np.argmax((ends < 0.0) & (t > 0.0), axis=1)[:, None]
+    before, behind = (np.take_along_axis(ends, last + k, 1) for k in (-1, 0))
+    rupture = np.take_along_axis(film, last, 1) * before - np.take_along_axis(film, last - 1, 1) * behind
+    rupture, wet = rupture / (before - behind), np.arange(g.shape[1]) < last
+    wedge = _shape(wet * (square - rupture * cube), film, wet * (film - rupture) ** 2 / film**3, integral)
+    squeeze = _shape((thin**2 - thin[:, :1] ** 2) / (4.0 * s), film, t**2 / film**3, integral)
+    peaks = 0.5 * integral(np.maximum(2.0 - film, 0.0) ** surfaces.POWER)
+    columns = (3.0 * wedge[0] / s[:, 0], *wedge[1:], 3.0 * squeeze[0], *squeeze[1:], 0.5 * integral(thin), peaks)
+    return grid[1], np.log(np.stack(columns, axis=1))
+
+
+def strip(s, column):
+    """One coefficient of a strip whose ends are s times the least film back.
+
+    Parameters
+    ----------
+    s : (...) array [1]
+        Fall of both ends over the least film; for the peaks, over what the film lacks to clear them.
+    column : int [-]
+        0 wedge load over s, 1 and 2 its integrals; 3 squeeze load, 4 and 5 its integrals; 6 mean of 1 / film; 7 peaks.
+
+    Returns
+    -------
+    (...) array [1]
+        Loads are over those of parallel faces: ``crown_load`` for the wedge, viscosity length^3 width
+        rate / film^3 for squeeze. Integrals
+        are of film^3 slope^2 and film^3 pressure^2 along the strip, t from -1 to 1, mean pressure one.
+
+    Valid: s up to 9e4.
+    Source: as ``crown_load``; peaks: ``surfaces.asperity_pressure``.
+    """
+    step, table = _table()
+    place = np.log1p(np.minimum(s, 9e4)) / step
+    index = place.astype(int)
+    low = table[index, column]
+    return np.exp(low + (place - index) * (table[index + 1, column] - low))
+
+
+def crown_load(crown_ratio):
+    """Load of a wide crowned slider: load x film^2 / (viscosity speed length^2 width).
+
+    The film thickens from its middle as a parabola. Pressure is zero at the inlet and vanishes with its slope where the
+    film breaks, behind the middle.
+
+    Parameters
+    ----------
+    crown_ratio : float or (...) array [1]
+        Fall of both ends over the least film.
+
+    Returns
+    -------
+    (...) array [1]
+        Largest, 0.0637, at 1.2; towards 0.306 / crown_ratio for a strong crown.
+
+    Valid: crown ratio 0 to 9e4; no flow to the sides, rigid faces, constant viscosity.
+    Source: Reynolds's equation, end of the film by H. W. Swift and W. Stieber; limit: H. M. Martin's cylinder.
+    """
+    return crown_ratio * strip(np.asarray(crown_ratio, dtype=float), 0)
+
+
 def _across(own, link, source):
     """Solve own p - d(link dp) = source on the nodes of a half width: symmetric at node 0, zero behind the last."""
     upper, value, before = 0.0, 0.0, 0.0
@@ -121,15 +210,15 @@ def _side(pads, rows):
     middle = np.pad(0.5 * (node[..., 1:] + node[..., :-1]), ((0, 0), (0, 0), (1, 1)), constant_values=(0.0, 1.0))
     share = np.diff(middle) * half
     film, closing = play * (1.0 - offset * cosine), play * (1.0 - offset**2) * cosine
-    k = [sliders.strip(crown / film, column) for column in range(7)]
+    k = [strip(crown / film, column) for column in range(7)]
     forces = []
-    for strip, resist, spread in ((k[0] * crown / film**3, *k[1:3]), (k[3] * length / film**3 * closing, *k[4:6])):
+    for carried, resist, spread in ((k[0] * crown / film**3, *k[1:3]), (k[3] * length / film**3 * closing, *k[4:6])):
         own, spread = film**3 * resist * share, film**3 * spread
         link = 0.125 * length**2 * (spread[..., 1:] + spread[..., :-1]) / (np.diff(node) * half)
-        pressure = viscosity * length * _across(own[..., :-1], link, (own * strip)[..., :-1])
+        pressure = viscosity * length * _across(own[..., :-1], link, (own * carried)[..., :-1])
         forces.append(pressure * cosine[..., :-1] * share[..., :-1])
     reach = np.maximum(surfaces.REACH - film / rough, 1e-9)
-    peaks = asperity * reach**surfaces.POWER * sliders.strip(crown / (rough * reach), 7)
+    peaks = asperity * reach**surfaces.POWER * strip(crown / (rough * reach), 7)
     forces += [peaks * cosine * share, viscosity * k[6] / film * share]
     return [2.0 * length[..., 0] * force.sum(axis=-1) for force in forces]
 
@@ -294,28 +383,6 @@ def _now(pads, film):
     push, rate = values[0:6:3] * speed + TINY, film.rate / (1.0 - film.offset**2)
     loads, _ = _carried(push, values[1:6:3] * np.stack([rate, -rate]))
     return values[2] + values[5], loads, loads - push, values[6] + values[7]
-
-
-def asperity_share(pads, film):
-    """Share of the peaks in all that carries, both sides together.
-
-    Parameters
-    ----------
-    pads : Pads [-]
-        Parts.
-    film : Film [-]
-        Their motion.
-
-    Returns
-    -------
-    (N, A) array [1]
-        0 for a full film, 1 where the peaks carry alone.
-
-    Valid: as ``slide``.
-    Source: forces of ``slide``.
-    """
-    peaks, loads, _, _ = _now(pads, film)
-    return peaks / (peaks + loads.sum(axis=0) + 1e-9)
 
 
 def friction(pads, film, boundary=surfaces.BOUNDARY_FRICTION.likely):

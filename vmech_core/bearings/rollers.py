@@ -182,7 +182,8 @@ def estimate(journal_diameter, width, roller_share=ROLLER_SHARE.likely, length_s
     roller, length = roller_share * bore, length_share * width
     count = np.floor(filling * _most_rollers(roller / (bore + roller)))
     around = np.pi * (bore + roller) * width - count * roller * length
-    return RollerBearing(bore, roller, length, count, width, STEEL * CAGE_SHARE.likely * roller * around, True)
+    return RollerBearing(bore=bore, roller_diameter=roller, roller_length=length, count=count, width=width,
+                         cage_mass=STEEL * CAGE_SHARE.likely * roller * around, estimated=True)
 
 
 def equivalent_load(load, relative_speed=1.0, exponent=LIFE_EXPONENT):
@@ -312,7 +313,7 @@ def viscosity_ratio(bearing, viscosity, relative_speed):
 
 
 @dataclass(frozen=True)
-class Orbit:
+class Orbiting:
     """Motion and body forces of rollers and cage in a bearing whose centre goes round a circle.
 
     Attributes
@@ -342,7 +343,7 @@ class Orbit:
     speed_factor: np.ndarray
 
 
-def orbit(bearing, inner_speed, outer_speed, load, radius=0.0, orbit_speed=0.0):
+def orbiting(bearing, inner_speed, outer_speed, load, radius=0.0, orbit_speed=0.0):
     """Cage, rollers and body forces of a bearing that may orbit; with radius 0, of an ordinary main bearing.
 
     Parameters
@@ -360,21 +361,21 @@ def orbit(bearing, inner_speed, outer_speed, load, radius=0.0, orbit_speed=0.0):
 
     Returns
     -------
-    Orbit [-]
+    Orbiting [-]
         Motion, forces and specific loads.
 
     Valid: rolling without slip, steady speeds, steel rollers; cage guided by the outer ring beside the rollers.
     Source: kinematics of rolling; body forces m a omega^2; guide load with half the rollers' mass: own reasoning.
     """
-    gamma, pitch = bearing.gamma, bearing.pitch_diameter
+    gamma, pitch, roller = bearing.gamma, bearing.pitch_diameter, bearing.roller_mass
     inner, outer = np.asarray(inner_speed, float) * (1.0 - gamma), np.asarray(outer_speed, float) * (1.0 + gamma)
-    cage, roller = (inner + outer) / 2.0, (outer - inner) / (2.0 * gamma)
-    pull = np.asarray(radius, float) * np.asarray(orbit_speed, float) ** 2
-    carry, own = bearing.roller_mass * pull, bearing.roller_mass * pitch / 2.0 * cage**2
-    guided = (bearing.cage_mass + bearing.count * bearing.roller_mass / 2.0) * pull
+    cage, pull = (inner + outer) / 2.0, np.asarray(radius, float) * np.asarray(orbit_speed, float) ** 2
+    carry, own = roller * pull, roller * pitch / 2.0 * cage**2
     lands = (pitch + bearing.roller_diameter) * (bearing.width - bearing.roller_length)
-    share = (carry + own) * bearing.count / (PEAK_ROLLER.likely * np.abs(load))
-    factor = np.abs(np.subtract(inner_speed, outer_speed)) * 30.0 / np.pi * 1e3 * pitch
-    pocket = carry / (bearing.roller_diameter * bearing.roller_length)
-    cage_force, multiple = bearing.cage_mass * pull, pull / GRAVITY
-    return Orbit(cage, roller, carry, own, cage_force, pocket, guided / lands, multiple, share, factor)
+    return Orbiting(
+        cage_speed=cage, roller_speed=(outer - inner) / (2.0 * gamma), carry_force=carry, own_force=own,
+        cage_force=bearing.cage_mass * pull, pocket_pressure=carry / (bearing.roller_diameter * bearing.roller_length),
+        guide_pressure=(bearing.cage_mass + bearing.count * roller / 2.0) * pull / lands, acceleration=pull / GRAVITY,
+        share=(carry + own) * bearing.count / (PEAK_ROLLER.likely * np.abs(load)),
+        speed_factor=np.abs(np.subtract(inner_speed, outer_speed)) * 30.0 / np.pi * 1e3 * pitch,
+    )

@@ -141,7 +141,8 @@ def straight(design, drive, loads):
         *made.seats("crankpin", bearings.crankpin, crank.pin_length, play.crankpin_clearance, -loads["pin"]),
         *made.seats("crank_in_carrier", bearings.crank_in_carrier, crank.journal_length, play.crank_clearance,
                     loads["crank_bearing_end"], orbit=0.25 * float(drive.stroke)),
-        *made.seats("carrier_in_block", bearings.carrier_in_block, carrier.bearing_length, play.carrier_clearance, main),
+        *made.seats("carrier_in_block", bearings.carrier_in_block, carrier.bearing_length, play.carrier_clearance,
+                    main),
     ]
 
 

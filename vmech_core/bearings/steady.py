@@ -1,8 +1,9 @@
-"""Steadily loaded journal bearings: the short bearing in closed form, and finite lengths from published tables.
+"""Steady films: journal bearings in closed form (short) and from published tables (finite); wide plane sliders.
 
-The load stands still, the journal turns in a sleeve at rest, the oil has one viscosity. ``slenderness`` is length over
-diameter; the Sommerfeld number is S = (mu N / P)(r / c)^2 with N in revolutions per second and P = load / (length x
-diameter). Every argument may be a number or an array; they broadcast.
+The load of a bearing stands still and the oil has one viscosity. ``slenderness`` is length over diameter; the
+Sommerfeld number is S = (mu N / P)(r / c)^2 with P = load / (length x diameter) and N the revolutions per second of the
+journal in a sleeve at rest. If the sleeve turns too, what draws oil in is the sum of both absolute speeds, and N is
+that of the sum; their difference rubs and draws nothing in. Arguments may be numbers or arrays; they broadcast.
 """
 
 from __future__ import annotations
@@ -19,25 +20,6 @@ TABLE = "finite_journal_bearings"
 COLUMNS = ("sommerfeld", "attitude_deg", "friction", "flow", "side_flow", "pressure_ratio")
 SLENDERNESS_OF_TABLES = ("inf", "1", "0.5", "0.25")
 UNITS = {"diameter": "m", "length": "m", "clearance": "m", "viscosity": "Pa s", "speed": "rad/s", "load": "N"}
-
-
-@dataclass(frozen=True)
-class ShortBearing:
-    """A short bearing with a half film at one eccentricity.
-
-    Attributes
-    ----------
-    load_number : (...) array [1]
-        Load x clearance^2 / (viscosity x speed x radius x length^3).
-    attitude : (...) array [rad]
-        Angle from the load line to the line of centres, in the sense of rotation: a quarter turn at no load.
-    sommerfeld : (...) array [1]
-        (mu N / P)(r / c)^2.
-    """
-
-    load_number: np.ndarray
-    attitude: np.ndarray
-    sommerfeld: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -81,9 +63,9 @@ class OperatingPoint:
     attitude : (...) array [rad]
         Angle from the load line to the line of centres.
     friction : (...) array [1]
-        Coefficient of friction: friction torque / (load x radius).
+        Torque of friction on the journal / (load x radius), against the sense in which oil is drawn in.
     power : (...) array [W]
-        Friction power.
+        Friction power of both surfaces.
     flow : (...) array [m3/s]
         Flow that enters the film; part of it goes round again.
     side_flow : (...) array [m3/s]
@@ -123,67 +105,21 @@ def _positive(**values):
             raise InputError(field, float(value[bad][0]), "not a finite number above 0", UNITS.get(field, ""))
 
 
-def sommerfeld_number(diameter, length, clearance, viscosity, speed, load):
-    """Sommerfeld number of a journal bearing.
-
-    Parameters
-    ----------
-    diameter : float or (...) array [m]
-        Journal diameter.
-    length : float or (...) array [m]
-        Length of the bearing.
-    clearance : float or (...) array [m]
-        Radial clearance.
-    viscosity : float or (...) array [Pa s]
-        Viscosity of the oil in the film.
-    speed : float or (...) array [rad/s]
-        Speed of the journal.
-    load : float or (...) array [N]
-        Steady load.
-
-    Returns
-    -------
-    (...) array [1]
-        (mu N / P)(r / c)^2.
-
-    Raises
-    ------
-    InputError
-        If an argument is not a finite number above 0.
-
-    Valid: definition.
-    Source: A. A. Raimondi and J. Boyd, Trans. ASLE 1 (1958).
-    """
-    _positive(diameter=diameter, length=length, clearance=clearance, viscosity=viscosity, speed=speed, load=load)
-    pressure = np.asarray(load) / (np.asarray(length) * diameter)
-    return viscosity * (speed / (2.0 * np.pi)) / pressure * (diameter / (2.0 * np.asarray(clearance))) ** 2
+def _drawn_in(speed, sleeve_speed):
+    """Sum of both absolute speeds: that of a journal in a sleeve at rest that draws in as much oil."""
+    speed, sleeve = np.broadcast_arrays(np.asarray(speed, dtype=float), sleeve_speed)
+    opposite = (np.abs(speed + sleeve) <= 1e-6 * np.abs(speed)) & (speed != 0.0)
+    if opposite.any():
+        raise InputError("sleeve_speed", float(sleeve[opposite][0]), "as fast as the journal turns the other way: no "
+                         "oil is drawn in, so that no steady film lasts under a load at rest")
+    _positive(speed=np.abs(speed + sleeve))
+    return speed + sleeve
 
 
-def petroff_friction(sommerfeld, clearance_ratio):
-    """Coefficient of friction of a journal that runs in the middle of its sleeve.
-
-    Parameters
-    ----------
-    sommerfeld : float or (...) array [1]
-        Sommerfeld number.
-    clearance_ratio : float or (...) array [1]
-        Radial clearance over radius.
-
-    Returns
-    -------
-    (...) array [1]
-        Friction torque / (load x radius).
-
-    Raises
-    ------
-    InputError
-        If an argument is not a finite number above 0.
-
-    Valid: light load, eccentricity near 0.
-    Source: N. P. Petroff (1883): f = 2 pi^2 (mu N / P)(r / c), as in Shigley, Mechanical Engineering Design.
-    """
-    _positive(sommerfeld=sommerfeld, clearance_ratio=clearance_ratio)
-    return 2.0 * np.pi**2 * np.asarray(sommerfeld) * clearance_ratio
+def _sommerfeld(diameter, length, clearance, viscosity, speed, load):
+    """Sommerfeld number of a journal in a sleeve at rest."""
+    radius = np.asarray(diameter) / 2.0
+    return viscosity * (speed / (2.0 * np.pi)) * length * diameter / load * (radius / clearance) ** 2
 
 
 def short_bearing(eccentricity, slenderness):
@@ -198,8 +134,12 @@ def short_bearing(eccentricity, slenderness):
 
     Returns
     -------
-    ShortBearing [-]
-        The three numbers.
+    load_number : (...) array [1]
+        Load x clearance^2 / (viscosity x speed x radius x length^3).
+    attitude : (...) array [rad]
+        Angle from the load line to the line of centres, in the sense of rotation: a quarter turn at no load.
+    sommerfeld : (...) array [1]
+        (mu N / P)(r / c)^2.
 
     Raises
     ------
@@ -211,7 +151,7 @@ def short_bearing(eccentricity, slenderness):
 
     Examples
     --------
-    >>> round(float(short_bearing(0.5, 0.25).load_number), 4)
+    >>> round(float(short_bearing(0.5, 0.25)[0]), 4)
     0.7504
     """
     _positive(eccentricity=eccentricity, slenderness=slenderness)
@@ -220,7 +160,7 @@ def short_bearing(eccentricity, slenderness):
         raise InputError("eccentricity", float(e[e >= 1.0][0]), "not below 1, where journal and sleeve touch")
     number = _load_number(e)
     attitude = np.arctan2(np.pi * np.sqrt((1.0 - e) * (1.0 + e)), 4.0 * e)
-    return ShortBearing(number, attitude, 1.0 / (4.0 * np.pi * number * np.asarray(slenderness) ** 2))
+    return number, attitude, 1.0 / (4.0 * np.pi * number * np.asarray(slenderness) ** 2)
 
 
 def _load_number(e):
@@ -239,7 +179,7 @@ def short_eccentricity(slenderness, sommerfeld):
     slenderness : float or (...) array [1]
         Length over diameter.
     sommerfeld : float or (...) array [1]
-        As ``sommerfeld_number`` gives it for size, oil, speed and load.
+        (mu N / P)(r / c)^2, its N as stated at the head of this file.
 
     Returns
     -------
@@ -280,26 +220,10 @@ def _tables():
     return films[0], np.stack([number, friction, *grown], axis=-1)
 
 
-def length_weights(slenderness):
-    """Shares of the four tables (infinite, 1, 1/2, 1/4) in the values for another length.
+def _length_weights(slenderness):
+    """Shares of the four tables (infinite, 1, 1/2, 1/4) in the values for another length, (..., 4), sum 1.
 
-    Parameters
-    ----------
-    slenderness : float or (...) array [1]
-        Length over diameter, from 1/4 to infinity.
-
-    Returns
-    -------
-    (..., 4) array [1]
-        Weights, whose sum is 1.
-
-    Raises
-    ------
-    InputError
-        If the slenderness is below 1/4, the shortest bearing tabulated.
-
-    Valid: length / diameter from 1/4 up.
-    Source: interpolation rule of A. A. Raimondi and J. Boyd, Trans. ASLE 1 (1958), a cubic in diameter / length.
+    Interpolation rule of A. A. Raimondi and J. Boyd, Trans. ASLE 1 (1958), a cubic in diameter / length.
     """
     x = 1.0 / _within("slenderness", slenderness, 0.25, np.inf)
     return np.stack([
@@ -313,7 +237,7 @@ def length_weights(slenderness):
 def _blended(slenderness):
     """One length, (..., film ratio, 7): logarithms of film/(clearance - film), S and friction; then the other four."""
     films, tables = _tables()
-    number, friction, *grown = np.moveaxis(np.tensordot(length_weights(slenderness), tables, 1), -1, 0)
+    number, friction, *grown = np.moveaxis(np.tensordot(_length_weights(slenderness), tables, 1), -1, 0)
     attitude, flow, side, ratio = (column / number for column in grown)
     position = np.broadcast_to(np.log(films / (1.0 - films)), number.shape)
     return np.stack([position, np.log(number), np.log(friction), attitude, flow, side / flow, ratio], axis=-1)
@@ -332,7 +256,7 @@ def film_numbers(slenderness, sommerfeld):
     """Film, friction, flow and pressure of a finite journal bearing, in pure numbers.
 
     Between tabulated points the logarithms of Sommerfeld number, friction and film/(clearance - film) run straight, and
-    the others with them; between lengths the rule of ``length_weights`` is used at equal film ratio, so that all
+    the others with them; between lengths their authors' rule is used at equal film ratio, so that all
     four tables cover the same range.
 
     Parameters
@@ -340,7 +264,7 @@ def film_numbers(slenderness, sommerfeld):
     slenderness : float or (...) array [1]
         Length over diameter, 1/4 to 2.
     sommerfeld : float or (...) array [1]
-        (mu N / P)(r / c)^2.
+        (mu N / P)(r / c)^2, its N as stated at the head of this file.
 
     Returns
     -------
@@ -369,7 +293,7 @@ def film_numbers(slenderness, sommerfeld):
     return FilmNumbers(1.0 / (1.0 + np.exp(-position)), attitude, np.exp(friction), flow, side, ratio)
 
 
-def operating_point(diameter, length, clearance, viscosity, speed, load, heat_capacity=1.7e6):
+def operating_point(diameter, length, clearance, viscosity, speed, load, heat_capacity=1.7e6, sleeve_speed=0.0):
     """Where a finite journal bearing runs: film, friction, flow, pressure and warming of the oil.
 
     Parameters
@@ -383,11 +307,13 @@ def operating_point(diameter, length, clearance, viscosity, speed, load, heat_ca
     viscosity : float or (...) array [Pa s]
         Viscosity of the oil in the film.
     speed : float or (...) array [rad/s]
-        Speed of the journal.
+        Absolute speed of the journal; not that against its sleeve.
     load : float or (...) array [N]
-        Steady load.
+        Steady load, which stands still.
     heat_capacity : float or (...) array [J/(m3 K)]
         Density times specific heat of the oil; 1.5e6 to 1.9e6 for mineral oil (from memory).
+    sleeve_speed : float or (...) array [rad/s]
+        Absolute speed of the sleeve.
 
     Returns
     -------
@@ -397,21 +323,26 @@ def operating_point(diameter, length, clearance, viscosity, speed, load, heat_ca
     Raises
     ------
     InputError
-        If an argument is not above 0 or the bearing is outside the tables.
+        If an argument is not above 0, if the bearing is outside the tables, or if both surfaces turn oppositely at one
+        speed, which draws no oil in: no steady film.
 
-    Valid: as ``film_numbers``; all friction heat leaves with the side flow (the housing takes none).
-    Source: A. A. Raimondi and J. Boyd, Trans. ASLE 1 (1958).
+    Valid: as ``film_numbers``; all friction heat leaves with the side flow (the housing takes none). With a sleeve that
+        turns, drag goes with the difference of the speeds and the couple of the load with their sum.
+    Source: A. A. Raimondi and J. Boyd, Trans. ASLE 1 (1958); moments on a film without inertia.
     """
-    number = sommerfeld_number(diameter, length, clearance, viscosity, speed, load)
+    _positive(diameter=diameter, length=length, clearance=clearance, viscosity=viscosity, load=load)
+    drawn = _drawn_in(speed, sleeve_speed)
+    turn, against = np.abs(drawn), (speed - np.asarray(sleeve_speed)) / drawn
     radius, length = np.asarray(diameter) / 2.0, np.asarray(length)
-    film = film_numbers(length / diameter, number)
-    friction = film.friction * clearance / radius
-    power, flow = friction * load * radius * speed, film.flow * radius * clearance * speed / (2.0 * np.pi) * length
-    pressure = load / (length * diameter) / film.pressure_ratio
-    side = film.side_flow * flow
+    film = film_numbers(length / diameter, _sommerfeld(diameter, length, clearance, viscosity, turn, load))
+    eccentricity, torque = 1.0 - film.film_ratio, film.friction * clearance * load
+    couple = 0.5 * load * clearance * eccentricity * np.sin(film.attitude)
+    shear, flow = torque - couple, film.flow * radius * clearance * turn / (2.0 * np.pi) * length
+    power, side = turn * (shear * against**2 + couple), film.side_flow * flow
     return OperatingPoint(
-        clearance * film.film_ratio, 1.0 - film.film_ratio, film.attitude, friction, power, flow, side, pressure,
-        power / (heat_capacity * side),
+        film=clearance * film.film_ratio, eccentricity=eccentricity, attitude=film.attitude,
+        friction=(shear * against + couple) / (load * radius), power=power, flow=flow, side_flow=side,
+        pressure=load / (length * diameter) / film.pressure_ratio, temperature_rise=power / (heat_capacity * side),
     )
 
 
@@ -442,4 +373,41 @@ def short_bearing_error(eccentricity, slenderness):
     e = _within("eccentricity", eccentricity, 1.0 - films[-1], 1.0 - films[0])
     e, slenderness = np.broadcast_arrays(e, _within("slenderness", slenderness, 0.25, 2.0))
     found = _interpolate(0, np.log((1.0 - e) / e), _blended(slenderness))
-    return np.exp(found[..., 1]) / short_bearing(e, slenderness).sommerfeld
+    return np.exp(found[..., 1]) / short_bearing(e, slenderness)[2]
+
+
+def plane_slider(ratio):
+    """Wide plane slider: load, drag of the moving flat face, and centre of pressure.
+
+    Parameters
+    ----------
+    ratio : float or (...) array [1]
+        Film at the inlet over film at the outlet, a = h1 / h2.
+
+    Returns
+    -------
+    load : (...) array [1]
+        Load x h2^2 / (viscosity speed length^2 width) = 6 [ln a - 2 (a - 1) / (a + 1)] / (a - 1)^2.
+    drag : (...) array [1]
+        Drag x h2 / (viscosity speed length width) = 4 ln a / (a - 1) - 6 / (a + 1).
+    centre : (...) array [1]
+        From the inlet, over the length.
+
+    Valid: full film, no flow to the sides, constant viscosity; ratio 0.05 to 20, below 1 only if the film cannot break.
+    Source: O. Reynolds (1886), Lord Rayleigh (1918); series near a = 1, centre by Gauss's rule.
+
+    Examples
+    --------
+    >>> [round(float(x), 5) for x in plane_slider(2.0)]
+    [0.15888, 0.77259, 0.56869]
+    """
+    a = np.asarray(ratio, dtype=float)
+    d = (a - 1.0) / (a + 1.0)  # ln a = 2 artanh d
+    far = np.where(np.abs(d) < 0.03, 0.5, d)
+    near = 1.0 / 3.0 + d**2 / 5.0 + d**4 / 7.0 + d**6 / 9.0
+    third = np.where(np.abs(d) < 0.03, near, (np.arctanh(far) - far) / far**3)
+    x, weight = np.polynomial.legendre.leggauss(48)
+    x = 0.5 + 0.5 * x
+    pressure = weight * x * (1.0 - x) / (a[..., None] * (1.0 - x) + x) ** 2
+    centre = np.sum(x * pressure, axis=-1) / np.sum(pressure, axis=-1)
+    return 3.0 * (1.0 - d) ** 2 * d * third, (1.0 - d) * (1.0 + 4.0 * d**2 * third), centre

@@ -84,30 +84,18 @@ def composite_roughness(ra_1, ra_2):
     return RQ_OVER_RA * np.hypot(ra_1, ra_2)
 
 
-def asperity_factor(peaks, flatness):
-    """Factor of Greenwood and Tripp's pressure: (16 sqrt(2) pi / 15) peaks^2 sqrt(flatness).
+def _asperity_factor(peaks, flatness):
+    """Factor of Greenwood and Tripp's pressure, from memory: (16 sqrt(2) pi / 15) peaks^2 sqrt(flatness).
 
-    Parameters
-    ----------
-    peaks : float or (...) array [1]
-        Density of peaks times their tip radius times roughness; 0.03 to 0.05 (from memory).
-    flatness : float or (...) array [1]
-        Roughness over tip radius; 1e-4 to 1e-2 (from memory).
-
-    Returns
-    -------
-    (...) array [1]
-        Factor.
-
-    Valid: elastic peaks.
-    Source: J. A. Greenwood and J. H. Tripp, Proc. Instn mech. Engrs 185 (1970) (from memory).
+    ``peaks``: density of peaks times their tip radius times roughness, 0.03 to 0.05; ``flatness``: roughness over tip
+    radius, 1e-4 to 1e-2 (both from memory).
     """
     return 16.0 * sqrt(2.0) * pi / 15.0 * peaks**2 * np.sqrt(flatness)
 
 
 #: Factor at the ends and in the middle of the ranges above: 4e-5, 2.4e-4, 1.2e-3. It is the least known number here.
 ASPERITY_FACTOR = Estimate(
-    *(float(asperity_factor(*pair)) for pair in ((0.03, 1e-4), (0.04, 1e-3), (0.05, 1e-2))), "1", "from memory"
+    *(float(_asperity_factor(*pair)) for pair in ((0.03, 1e-4), (0.04, 1e-3), (0.05, 1e-2))), "1", "from memory"
 )
 
 
@@ -130,7 +118,8 @@ def asperity_pressure(film_ratio, modulus, factor=ASPERITY_FACTOR.likely):
 
     Valid: film ratio 0 to 4. The fit lies below the exact integral, by 11 % at 0, 4 % at 1, 9 % at 2, 35 % at 2.5 and
         74 % at 3; where it errs by more than 11 % the pressure is below 0.7 % of that at 0. Peaks stay elastic.
-    Source: Greenwood and Tripp (1970), Patir and Cheng (1978), both from memory; errors: quadrature in the tests.
+    Source: J. A. Greenwood and J. H. Tripp, Proc. Instn mech. Engrs 185 (1970), Patir and Cheng (1978), both from
+        memory; errors: quadrature in the tests.
     """
     return factor * modulus * FIT * np.maximum(REACH - film_ratio, 0.0) ** POWER
 
@@ -192,26 +181,3 @@ def regime(film_ratio):
     """
     names = np.where(np.asarray(film_ratio) > FULL_ABOVE, "full film", "mixed")
     return np.where(np.asarray(film_ratio) < BOUNDARY_BELOW, "boundary", names)[()]
-
-
-def mixed_friction(film_friction, asperity_share, boundary=BOUNDARY_FRICTION.likely):
-    """Friction coefficient of a pair whose load is shared by oil film and peaks.
-
-    Parameters
-    ----------
-    film_friction : float or (...) array [1]
-        Friction force of the film over the whole load.
-    asperity_share : float or (...) array [1]
-        Share of the load that the peaks carry, 0 to 1.
-    boundary : float or (...) array [1]
-        Friction coefficient of the peaks, as ``BOUNDARY_FRICTION``.
-
-    Returns
-    -------
-    float or (...) array [1]
-        Friction force over load.
-
-    Valid: film and peaks side by side; peaks rub with one coefficient at every speed.
-    Source: common practice, no source.
-    """
-    return film_friction + boundary * asperity_share

@@ -141,7 +141,7 @@ def of_straight(case, values=None, kept=None):
     """
     loads = case.few
     velocity = hypocycloid.motion(case.drive, loads.angle[:-1]).velocity
-    guides = films.sliding_parts(case.design, case.drive, loads, only_guides=True)[1]
+    guides = films.sliders("guide", case.design, case.drive, loads)
     rubbing = _Rubbing(seats.STRAIGHT, loads, velocity, case.straight_seats, "guides", guides)
     return _friction(case, rubbing, values, kept)
 
@@ -170,17 +170,10 @@ def of_ordinary(case, values=None, kept=None):
     Source: as ``of_straight``.
     """
     loads = case.few_ordinary
-    motion = slider_crank.motion(case.ordinary, loads.angle)
-    rubbing = _Rubbing(seats.ORDINARY, loads, motion.velocity[:, :-1], case.ordinary_seats, "skirts",
-                       _skirts(case, motion, loads))
+    velocity = slider_crank.motion(case.ordinary, loads.angle[:-1]).velocity
+    skirts = films.sliders("skirt", case.design, case.ordinary, loads)
+    rubbing = _Rubbing(seats.ORDINARY, loads, velocity, case.ordinary_seats, "skirts", skirts)
     return _friction(case, rubbing, values, kept)
-
-
-def _skirts(case, motion, loads):
-    """Skirts of the ordinary pistons as sliding parts; guides and pistons of the other machine are left out."""
-    idle = Loads(loads.angle, dict.fromkeys(("guide", "bore"), np.zeros_like(loads["bore"])), "unloaded")
-    all_parts = films.sliding_parts(case.design, case.drive, idle, motion, loads)[1]
-    return pads.Pads(**{name: values[-len(loads["bore"]):] for name, values in vars(all_parts).items()})
 
 
 def of_crosshead(case, values=None):
@@ -209,7 +202,7 @@ def of_crosshead(case, values=None):
     """
     design, drive, loads = case.design, case.crosshead, case.few_crosshead
     velocity = slider_crank.motion(drive, loads.angle[:-1]).velocity
-    guides = films.sliding_parts(design, case.drive, loads, only_guides=True)[1]
+    guides = films.sliders("guide", design, case.drive, loads)
     rubbing = _Rubbing(CROSSHEAD, loads, velocity, seats.ordinary(design, drive, loads), "guides", guides)
     return _friction(case, rubbing, values, None)
 
@@ -265,7 +258,7 @@ class _Sum:
         given = {name: values.get(name, estimate.likely) for name, estimate in ASSUMPTIONS.items()}
         each = np.broadcast_arrays(*(np.atleast_1d(np.asarray(value, dtype=float)) for value in given.values()))
         self.v, self.count = dict(zip(given, each, strict=True)), len(each[0])
-        self.oil, self.speed = films.oil_of(case.design), case.drive.speed
+        self.oil, self.speed = oils.oil(case.design.lubricant.grade), case.drive.speed
         self.inlet = case.design.lubricant.si.temperature + self.v["inlet"]
         cycle = (self.count, self.velocity.shape[1])
         self.power, self.leak, self.play = {}, np.zeros(self.count), np.zeros(cycle)

@@ -14,7 +14,7 @@ import numpy as np
 from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate
-from vmech_core.bearings import films, oils, seats
+from vmech_core.bearings import oils, seats
 from vmech_core.case import Case
 from vmech_core.friction import contacts
 from vmech_core.friction.accessories import friction_pressure
@@ -307,7 +307,7 @@ def balance_shaft_power(design):
         rule at the head of this file.
     """
     lubricant, speed = design.lubricant.si, design.duty.si.speed
-    viscosity = float(oils.viscosity(films.oil_of(design), lubricant.temperature))
+    viscosity = float(oils.viscosity(oils.oil(design.lubricant.grade), lubricant.temperature))
     each = []
     for share, factor in zip(SHAFT, OFF_MIDDLE, strict=True):
         diameter = share * design.crank.si.journal_diameter

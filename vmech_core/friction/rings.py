@@ -11,7 +11,7 @@ from functools import cache
 import numpy as np
 
 from vmech_core.base.results import Estimate
-from vmech_core.bearings import slides, surfaces
+from vmech_core.bearings import pads, surfaces
 
 MEMORY, PRACTICE = "from memory", "common practice, no source"
 #: Added so that nothing is zero; halvings of the bracket of a film.
@@ -98,7 +98,7 @@ def _table():
         low, high = np.where(wet, g, low), np.where(wet, high, g)
     behind = (inner(end) - inner(g))[0]
     drag = (4.0 * (g + end) + (behind - 3.0 * square) / np.cos(g) ** 2) / (2.0 * np.sqrt(s))
-    return np.log(s), np.log(slides.crown_load(s) * s**2), drag
+    return np.log(s), np.log(pads.crown_load(s) * s**2), drag
 
 
 def _alone(load, pull, crown):
@@ -113,8 +113,8 @@ def _mixed(load, pull, height, crown, roughness, asperity):
     for _ in range(HALVINGS):
         film = 0.5 * (low + high)
         reach = np.maximum(surfaces.REACH - film / roughness, 1e-9)
-        peaks = asperity * height * reach**surfaces.POWER * slides.strip(crown / (roughness * reach), 7)
-        oil = pull * slides.crown_load(crown / film) / film**2
+        peaks = asperity * height * reach**surfaces.POWER * pads.strip(crown / (roughness * reach), 7)
+        oil = pull * pads.crown_load(crown / film) / film**2
         thick = oil + peaks < load
         low, high = np.where(thick, low, film), np.where(thick, film, high)
     return film, np.clip(1.0 - oil / load, 0.0, 1.0)
@@ -134,7 +134,7 @@ def ring_film(height, crown, load, speed, viscosity, roughness, asperity):
     roughness : float or (...) array [m]
         Composite roughness.
     asperity : float or (...) array [Pa]
-        Pressure of the peaks at a film ratio of 3, as in ``sliding.Pads``.
+        Pressure of the peaks at a film ratio of 3, as in ``pads.Pads``.
 
     Returns
     -------
@@ -147,7 +147,7 @@ def ring_film(height, crown, load, speed, viscosity, roughness, asperity):
         where in truth it needs time; of the mean power that costs -2 to 4 % with the likely values, up to 12 % with the
         strongest crowns, but the least film is then too thin, of the top ring by a factor of 5. A starved ring has a
         thinner film. Films below half the roughness are no prediction.
-    Source: ``slides.crown_load``, ``surfaces.asperity_pressure``.
+    Source: ``pads.crown_load``, ``surfaces.asperity_pressure``.
     """
     pull = viscosity * np.abs(speed) * height**2 + TINY
     each = np.broadcast_arrays(load, pull, height, crown, roughness, asperity)

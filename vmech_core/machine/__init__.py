@@ -7,7 +7,7 @@ masses from geometry and the statics along the crank's axis. It knows no elastic
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "train": "path_ellipse pin_path speeds",
+    "train": "by_tooth jam_path path_ellipse pin_path pins_on_crank speeds",
     "firing": "as_turns even_layout families firing in_degrees pair_split parts pin_places search",
     "harmonics": "dwell harmonics",
 }, modules="ends hypocycloid masses scotch_yoke slider_crank train")

@@ -55,6 +55,27 @@ class HypocycloidDrive:
     carrier_moment: float | np.ndarray = 0.0
 
 
+def one_cylinder(stroke, speed):
+    """One cylinder for motion alone: unit mass, outer dead centre at theta = 0.
+
+    Parameters
+    ----------
+    stroke : float or (...) array [m]
+        Stroke.
+    speed : float or (...) array [rad/s]
+        Carrier speed.
+
+    Returns
+    -------
+    HypocycloidDrive [-]
+        The drive.
+
+    Valid: as ``motion``.
+    Source: none needed.
+    """
+    return HypocycloidDrive(stroke, np.zeros(1), np.ones(1), speed, pressure_angle=0.35)
+
+
 def from_design(design, mass):
     """Straight-line drive of a design.
 

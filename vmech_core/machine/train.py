@@ -111,3 +111,72 @@ def speeds(carrier_speed, tooth_ratio=2.0):
     (-1000.0, -2000.0)
     """
     return carrier_speed * (1.0 - tooth_ratio), -carrier_speed * tooth_ratio
+
+
+def pins_on_crank(bank_angle):
+    """Places of the crankpins on the crank, seen from its axis C, in carrier radii, when theta = 0.
+
+    Parameters
+    ----------
+    bank_angle : (K,) array [rad]
+        Bank angles.
+
+    Returns
+    -------
+    (K,) complex array [1]
+        Places relative to C; they all have length 1 and stand at twice the bank angle.
+
+    Valid: tooth ratio 2, rolling without slip.
+    Source: ``pin_path``.
+    """
+    return pin_path(0.0, 1.0, 1.0, bank_angle=np.asarray(bank_angle)) - 1.0
+
+
+def jam_path(stroke, pinion_teeth, phi):
+    """Path of a pin, along and across its line, of a pinion put in one tooth away from its mark.
+
+    Parameters
+    ----------
+    stroke : float [m]
+        Stroke.
+    pinion_teeth : int [1]
+        Teeth of the pinion.
+    phi : (A,) array [rad]
+        Carrier angle from the cylinder line.
+
+    Returns
+    -------
+    (A,) complex array [m]
+        Along the line real, across it imaginary: a line turned by pi over the teeth.
+
+    Valid: tooth ratio 2, rolling without slip.
+    Source: ``pin_path`` with one pitch of phase error.
+    """
+    return pin_path(phi, 0.25 * stroke, 0.25 * stroke, phase=2.0 * np.pi / pinion_teeth)
+
+
+def by_tooth(angle, mesh, pinion_teeth):
+    """Greatest tooth force, each way, that every tooth of the pinion meets over one cycle.
+
+    Parameters
+    ----------
+    angle : (A,) array [rad]
+        Carrier angle over whole cycles, finely enough to meet each tooth.
+    mesh : (A,) array [N]
+        Tangential tooth force.
+    pinion_teeth : int [1]
+        Teeth of the pinion, counted from the mesh at theta = 0; the ring has twice as many.
+
+    Returns
+    -------
+    high, low : (pinion_teeth,) array [N]
+        Greatest and least force.
+
+    Valid: one pair of teeth at a time, that whose middle is nearest.
+    Source: the mesh passes the whole pinion in half a turn of the carrier.
+    """
+    tooth = np.round(np.asarray(angle) / np.pi * pinion_teeth).astype(int) % pinion_teeth
+    high, low = np.full(pinion_teeth, -np.inf), np.full(pinion_teeth, np.inf)
+    np.maximum.at(high, tooth, mesh)
+    np.minimum.at(low, tooth, mesh)
+    return high, low

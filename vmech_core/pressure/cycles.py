@@ -130,9 +130,9 @@ def turn_of(rod_ratio=None):
     rate : (A,) array [m3/rad]
         Its rate.
     """
-    one, angle = np.ones(1), np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
+    angle = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
     if rod_ratio is None:
-        found = hypocycloid.motion(hypocycloid.HypocycloidDrive(1.0, 0.0 * one, one, 1.0, 0.35), angle)
+        found = hypocycloid.motion(hypocycloid.one_cylinder(1.0, 1.0), angle)
     else:
         found = slider_crank.motion(slider_crank.one_cylinder(1.0, rod_ratio, 1.0), angle)
     return found.position[0, 0] - found.position[0], -found.velocity[0]
@@ -161,3 +161,33 @@ def total_ripple(rod_ratios, cylinders, delivery, dead_volume_ratio, bulk_modulu
     """
     volume, rate = (np.stack(rows)[:, None] for rows in zip(turn_of(), *map(turn_of, rod_ratios), strict=True))
     return pump.flow_ripple(volume, rate, cylinders, SUCTION, delivery, bulk_modulus, dead_volume_ratio).total
+
+
+def reversals(delivery, straight, ordinary):
+    """Pressures at which the order of two ripples reverses.
+
+    Parameters
+    ----------
+    delivery : (P,) array [Pa]
+        Absolute delivery pressure, ascending.
+    straight : (P,) array [1]
+        Total ripple of the straight-line drive.
+    ordinary : (P,) array [1]
+        Total ripple of an ordinary crank.
+
+    Returns
+    -------
+    (R,) array [Pa]
+        Pressures between two samples of opposite order, by linear interpolation; empty if the order stays.
+
+    Valid: samples so fine that the order changes at most once between two of them.
+    Source: linear interpolation.
+
+    Examples
+    --------
+    >>> reversals(np.array([1.0, 2.0, 3.0]), np.array([1.0, 2.0, 3.0]), np.array([1.5, 1.5, 1.5]))
+    array([1.5])
+    """
+    gap = np.asarray(straight) - ordinary
+    at = np.flatnonzero((gap[:-1] < 0.0) != (gap[1:] < 0.0))
+    return delivery[at] + (delivery[at + 1] - delivery[at]) * gap[at] / (gap[at] - gap[at + 1])

@@ -7,13 +7,31 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from vmech_core.base.results import Estimate
-from vmech_core.machine import ends as axial
+from vmech_core.machine import ends
 
 #: Contact stiffness per length of a conforming steel contact over (pi / 8) E / (1 - nu^2): low, likely, high. The full
 #: value is the order of a line contact (K. L. Johnson, Contact Mechanics); housings are softer, own judgement.
 SOFTER = (0.03, 0.15, 0.6)
 POISSON = 0.3
-NO_FILM = (0.0, np.inf, 1.0)
+
+
+@dataclass(frozen=True)
+class FilmSpring:
+    """An oil film as a spring at each end of a part.
+
+    Attributes
+    ----------
+    reach : float [m]
+        How far it reaches into the clearance; as far as that for a film that is squeezed.
+    stiffness : float [N/m]
+        Stiffness; infinite for a film that does not give way.
+    clearance : float [m]
+        Clearance for which both hold.
+    """
+
+    reach: float
+    stiffness: float
+    clearance: float
 
 
 @dataclass(frozen=True)
@@ -60,9 +78,8 @@ class Elastic:
         Place of each guide beside its cylinder line.
     bore_offset : (K,) or (N, K) array [m]
         Place of each bore beside its cylinder line.
-    bearing_film, guide_film : tuple of three float [-]
-        Oil film as a spring: how far it reaches into the clearance [m], its stiffness [N/m], and the clearance for
-        which that holds [m]; none unless computed.
+    bearing_film, guide_film : FilmSpring or None [-]
+        Oil film as a spring; None for a dry seat, or one whose film was not computed.
     """
 
     backlash: float
@@ -84,8 +101,8 @@ class Elastic:
     phase_error: np.ndarray | float = 0.0
     guide_offset: np.ndarray | float = 0.0
     bore_offset: np.ndarray | float = 0.0
-    bearing_film: tuple = NO_FILM
-    guide_film: tuple = NO_FILM
+    bearing_film: FilmSpring | None = None
+    guide_film: FilmSpring | None = None
 
     def seat(self, name):
         """Clearance left by the oil film, and stiffness of solid and film in series.
@@ -106,11 +123,110 @@ class Elastic:
             or stiffer by c^3 (within 30 % between half and twice the clearance); a thinner one stays as it is.
         Source: springs in series; squeeze of a film, any text on lubrication.
         """
-        reach, stiffness, at = getattr(self, f"{name}_film")
+        film = getattr(self, f"{name}_film")
         clearance, solid = (np.asarray(getattr(self, part), dtype=float) for part in (f"{name}_clearance", name))
-        if reach >= at:
-            reach, stiffness = clearance, stiffness * (at / np.maximum(clearance, 1e-9)) ** 3
-        return np.maximum(clearance - reach, 0.0), 1.0 / (1.0 / solid + 1.0 / stiffness)
+        reach, soft = 0.0, 1.0 / solid
+        if film is not None and film.reach < film.clearance:
+            reach, soft = film.reach, soft + 1.0 / film.stiffness
+        elif film is not None:  # squeezed
+            reach, grown = clearance, film.clearance / np.maximum(clearance, 1e-9)
+            soft = soft + 1.0 / (film.stiffness * grown**3)
+        return np.maximum(clearance - reach, 0.0), 1.0 / soft
+
+    def of(self, name, k):
+        """Value for one cylinder of a number that may be the same for all.
+
+        Parameters
+        ----------
+        name : str [-]
+            A field: ``pin_error``, ``phase_error``, ``guide_offset`` or ``bore_offset``.
+        k : int [1]
+            Cylinder, from 0.
+
+        Returns
+        -------
+        () or (N,) array [-]
+            In the unit of the field.
+
+        Valid: any.
+        Source: none needed.
+        """
+        value = np.asarray(getattr(self, name), dtype=float)
+        return value if value.ndim == 0 else value[..., k]
+
+    def pin_offset(self, phi, radius, k):
+        """Lateral error of a pin from errors of its radius and phase; the carrier's acts through the bearing.
+
+        Parameters
+        ----------
+        phi : (N,) array [rad]
+            Carrier angle from the cylinder line.
+        radius : float [m]
+            Carrier radius.
+        k : int [1]
+            Cylinder, from 0.
+
+        Returns
+        -------
+        (N,) array [m]
+            Along i u.
+
+        Valid: small errors.
+        Source: P = a e^(i theta) + (a + e2) e^(i (2 alpha - theta + eps)), across the line.
+        """
+        return self.of("phase_error", k) * radius * np.cos(phi) - self.of("pin_error", k) * np.sin(phi)
+
+    def joint(self, rod, place):
+        """Lateral stiffness between pin and rod, and the stop where the play of the pin is used up.
+
+        A rod that is pressed on its pin by Q lies at the bottom of the play c and comes back like a pendulum, with
+        Q / c, in series with the bearing and the overhang of the rod. Beyond the play only these two give way.
+
+        Parameters
+        ----------
+        rod : (N,) array [N]
+            Size of the rod force.
+        place : (N,) array [m]
+            Distance of the pin from O, outward.
+
+        Returns
+        -------
+        stiffness : (N,) array [N/m]
+            Of all three in series; zero without load.
+        gap : (N,) array [m]
+            Play and what bearing and overhang give at a lateral force as large as the rod force.
+        stop : (N,) array [N/m]
+            Stiffness that comes in addition beyond the gap.
+
+        Valid: displacement small against the play; rod clamped by its guide as a cantilever.
+        Source: statics of a pin in a round hole, a pendulum spring with a stop in series with a spring; 3 E I / l^3 of
+            any text on strength of materials.
+        """
+        overhang = np.zeros(1) if self.guide_rides else np.maximum(self.guide_span[0] - place, 0.0)
+        soft = overhang**3 / (3.0 * self.bending) + 1.0 / self.pin
+        gap = rod * soft + self.pin_clearance
+        some = gap > 0.0
+        stiffness = np.divide(rod, gap, out=np.zeros(np.shape(gap)), where=some)
+        share = np.divide(self.pin_clearance, gap, out=np.ones(np.shape(gap)), where=some)
+        return stiffness, gap, share / soft
+
+    def softened(self, crank):
+        """The same machine with a crank that bends, in series with its bearings.
+
+        Parameters
+        ----------
+        crank : float [N/m]
+            Bending stiffness of the crank, from ``crank_bending``; shared by both bearings.
+
+        Returns
+        -------
+        Elastic [-]
+            With softer bearings.
+
+        Valid: loads in the middle between the bearings.
+        Source: springs in series.
+        """
+        return replace(self, bearing=1.0 / (1.0 / np.asarray(self.bearing) + 2.0 / crank))
 
 
 def contact_stiffness(length, youngs_modulus):
@@ -151,29 +267,30 @@ def from_design(design, drive):
         Clearances are half of the plays in the file.
 
     Valid: steel rod and guides.
-    Source: the design file; ``contact_stiffness``, ``axial.mesh_stiffness``.
+    Source: the design file; ``contact_stiffness``, ``ends.mesh_stiffness``.
     """
     guide, crank, bearings, gears = design.guide.si, design.crank.si, design.bearings.si, design.gear_pair.si
     steel, middle = gears.pinion_youngs_modulus, guide_middle(design)
-    span = (middle - 0.5 * guide.length, middle + 0.5 * guide.length)
-    mesh = axial.mesh_stiffness(gears.face_width, steel, gears.ring_youngs_modulus)
-    lengths = (crank.journal_length, design.carrier.si.bearing_length)
-    seat = [contact_stiffness(length, steel).likely for length in lengths]
+
+    def likely(length):
+        return contact_stiffness(length, steel).likely
+
+    journal, block = likely(crank.journal_length), likely(design.carrier.si.bearing_length)
     return Elastic(
-        gears.backlash,
-        mesh.likely,
-        0.5 * (bearings.crank_clearance + bearings.carrier_clearance),
-        seat[0] * seat[1] / (seat[0] + seat[1]),
-        span,
-        design.guide.place == "big_end",
-        0.5 * guide.clearance,
-        contact_stiffness(0.5 * guide.length, steel).likely,
-        (guide.rod_length - guide.piston_length, guide.rod_length),
-        0.5 * guide.piston_clearance,
-        contact_stiffness(0.5 * guide.piston_length, steel).likely,
-        0.5 * bearings.crankpin_clearance,
-        contact_stiffness(crank.pin_length, steel).likely,
-        steel * np.pi * guide.rod_diameter**4 / 64.0,
+        backlash=gears.backlash,
+        mesh=ends.mesh_stiffness(gears.face_width, steel, gears.ring_youngs_modulus).likely,
+        bearing_clearance=0.5 * (bearings.crank_clearance + bearings.carrier_clearance),
+        bearing=journal * block / (journal + block),
+        guide_span=(middle - 0.5 * guide.length, middle + 0.5 * guide.length),
+        guide_rides=design.guide.place == "big_end",
+        guide_clearance=0.5 * guide.clearance,
+        guide=likely(0.5 * guide.length),
+        bore_span=(guide.rod_length - guide.piston_length, guide.rod_length),
+        bore_clearance=0.5 * guide.piston_clearance,
+        bore=likely(0.5 * guide.piston_length),
+        pin_clearance=0.5 * bearings.crankpin_clearance,
+        pin=likely(crank.pin_length),
+        bending=steel * np.pi * guide.rod_diameter**4 / 64.0,
     )
 
 
@@ -201,27 +318,6 @@ def crank_bending(design):
     return Estimate(0.4 * beam, beam, 4.0 * beam, "N/m", "beam of the crankpin's diameter")
 
 
-def softened(elastic, crank):
-    """The same machine with a crank that bends, in series with its bearings.
-
-    Parameters
-    ----------
-    elastic : Elastic [-]
-        The machine, both ends lumped later.
-    crank : float [N/m]
-        Bending stiffness of the crank, from ``crank_bending``; shared by both bearings.
-
-    Returns
-    -------
-    Elastic [-]
-        With softer bearings.
-
-    Valid: loads in the middle between the bearings.
-    Source: springs in series.
-    """
-    return replace(elastic, bearing=1.0 / (1.0 / np.asarray(elastic.bearing) + 2.0 / crank))
-
-
 def guide_middle(design):
     """Middle of the guide along the cylinder line.
 
@@ -241,112 +337,3 @@ def guide_middle(design):
     if design.guide.place == "big_end":
         return 0.0
     return 0.5 * design.cylinders.si.stroke + 0.75 * design.crank.si.pin_diameter + 0.5 * design.guide.si.length
-
-
-def joint_stiffness(elastic, rod, place):
-    """Lateral stiffness between pin and rod: the loaded pin in its play, the bearing, and the overhang of the rod.
-
-    A rod that is pressed on its pin by Q lies at the bottom of the play c and comes back like a pendulum, with Q / c.
-
-    Parameters
-    ----------
-    elastic : Elastic [-]
-        The machine.
-    rod : (N,) array [N]
-        Size of the rod force.
-    place : (N,) array [m]
-        Distance of the pin from O, outward.
-
-    Returns
-    -------
-    (N,) array [N/m]
-        All three in series; zero without load.
-
-    Valid: displacement small against the play; rod clamped by its guide as a cantilever.
-    Source: statics of a pin in a round hole; 3 E I / l^3 of any text on strength of materials.
-    """
-    way = rod * _joint_softness(elastic, place) + elastic.pin_clearance
-    return np.divide(rod, way, out=np.zeros(np.shape(way)), where=way > 0.0)
-
-
-def joint_stop(elastic, rod, place):
-    """Where the play of the pin is used up, and the stiffness that comes in addition from there on.
-
-    Beyond, only the bearing and the overhang of the rod give way.
-
-    Parameters
-    ----------
-    elastic : Elastic [-]
-        The machine.
-    rod : (N,) array [N]
-        Size of the rod force.
-    place : (N,) array [m]
-        Distance of the pin from O, outward.
-
-    Returns
-    -------
-    gap : (N,) array [m]
-        Play and what bearing and overhang give at a lateral force as large as the rod force.
-    stiffness : (N,) array [N/m]
-        To be added to ``joint_stiffness``.
-
-    Valid: as ``joint_stiffness``.
-    Source: a pendulum spring with a stop, in series with a spring.
-    """
-    soft = _joint_softness(elastic, place)
-    gap = rod * soft + elastic.pin_clearance
-    share = np.divide(elastic.pin_clearance, gap, out=np.ones(np.shape(gap)), where=gap > 0.0)
-    return gap, share / soft
-
-
-def _joint_softness(elastic, place):
-    """Lateral displacement per force of bearing and overhang."""
-    overhang = np.zeros(1) if elastic.guide_rides else np.maximum(elastic.guide_span[0] - place, 0.0)
-    return overhang**3 / (3.0 * elastic.bending) + 1.0 / elastic.pin
-
-
-def pin_offset(elastic, phi, radius, k):
-    """Lateral error of a pin from errors of its radius and phase; that of the carrier radius acts through the bearing.
-
-    Parameters
-    ----------
-    elastic : Elastic [-]
-        The machine.
-    phi : (N,) array [rad]
-        Carrier angle from the cylinder line.
-    radius : float [m]
-        Carrier radius.
-    k : int [1]
-        Cylinder, from 0.
-
-    Returns
-    -------
-    (N,) array [m]
-        Along i u.
-
-    Valid: small errors.
-    Source: P = a e^(i theta) + (a + e2) e^(i (2 alpha - theta + eps)), across the line.
-    """
-    return of_cylinder(elastic.phase_error, k) * radius * np.cos(phi) - of_cylinder(elastic.pin_error, k) * np.sin(phi)
-
-
-def of_cylinder(value, k):
-    """Value for one cylinder of what may be one number for all.
-
-    Parameters
-    ----------
-    value : float or (K,) or (N, K) array [-]
-        In any unit.
-    k : int [1]
-        Cylinder, from 0.
-
-    Returns
-    -------
-    () or (N,) array [-]
-        In the same unit.
-
-    Valid: any.
-    Source: none needed.
-    """
-    value = np.asarray(value, dtype=float)
-    return value if value.ndim == 0 else value[..., k]

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from vmech_core.base.results import Estimate
-from vmech_core.sharing import quasi_static as sharing
-from vmech_core.sharing import springs as unilateral
+from vmech_core.sharing import springs
+from vmech_core.sharing.quasi_static import assembly
 
 #: Radius of gyration of the crank about its own axis over the carrier radius: low, likely, high. Own judgement.
 GYRATION = (0.7, 0.9, 1.2)
@@ -145,7 +145,7 @@ def pin_place(elastic, drive, angle, found):
     angle : (A,) array [rad]
         Carrier angle.
     found : Rest [-]
-        Rest position from ``sharing.share`` with both ends lumped.
+        Rest position from ``share`` with both ends lumped.
 
     Returns
     -------
@@ -158,7 +158,7 @@ def pin_place(elastic, drive, angle, found):
     phi = angle - np.asarray(drive.bank_angle)[:, None]
     u, v, w = found.displacement[:, :3].T
     radius = 0.25 * float(drive.stroke)
-    error = np.stack([sharing.pin_offset(elastic, p, radius, k) for k, p in enumerate(phi)])
+    error = np.stack([elastic.pin_offset(p, radius, k) for k, p in enumerate(phi)])
     return u * np.sin(phi) + (v + w) * np.cos(phi) + error
 
 
@@ -207,7 +207,7 @@ def torque_correction(elastic, drive, loads, found, axis=None, step=1e-4):
     found : Rest [-]
         Rest position.
     axis : CrankAxis or None [-]
-        As in ``sharing.share``.
+        As in ``share``.
     step : float [rad]
         Step of the numeric rate.
 
@@ -221,8 +221,8 @@ def torque_correction(elastic, drive, loads, found, axis=None, step=1e-4):
     """
     values = []
     for side in (-1.0, 1.0):
-        supports, load = sharing.assembly(elastic, drive, loads.angle + side * step, loads["rod"], axis)
-        values.append(unilateral.energy(supports, load, found.displacement))
+        supports, load = assembly(elastic, drive, loads.angle + side * step, loads["rod"], axis)
+        values.append(springs.energy(supports, load, found.displacement))
     return (values[0] - values[1]) / (2.0 * step)
 
 
@@ -257,3 +257,28 @@ def idle_clearance(elastic, drive, loads, found):
     u = found.displacement[:, 0]
     rim = 0.5 * elastic.backlash + np.abs(loads["mesh"]) / (2.0 * elastic.mesh * np.cos(alpha) ** 2) - u * np.tan(alpha)
     return float(np.abs(u * sine - np.sign(loads["mesh"]) * rim * cosine).max())
+
+
+def crossings(elastic, drive, loads):
+    """Changes of flank of a shared load, with the likely turning mass.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine.
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Shared loads.
+
+    Returns
+    -------
+    list of Reversal [-]
+        In the order of the angle.
+
+    Valid: as ``reversals``.
+    Source: ``reversals``, ``turning_mass``.
+    """
+    stiffness = 2.0 * elastic.mesh * np.cos(drive.pressure_angle) ** 2
+    mass = turning_mass(drive, drive.crank_mass).likely
+    return reversals(loads["mesh"], loads.angle, drive, mass, elastic.backlash, stiffness)

@@ -11,22 +11,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.base.results import Loads
+from vmech_core.base.results import Loads, some
 from vmech_core.machine import hypocycloid
-from vmech_core.sharing import springs as unilateral
-from vmech_core.sharing.elastic import (
-    NO_FILM,
-    Elastic,
-    contact_stiffness,
-    from_design,
-    guide_middle,
-    joint_stiffness,
-    joint_stop,
-    of_cylinder,
-    pin_offset,
-)
-
-__all__ = ["NO_FILM", "Elastic", "assembly", "contact_stiffness", "forces", "from_design", "guide_middle", "share"]
+from vmech_core.sharing import springs
 
 #: Flats that stand for each round bearing.
 FLATS = 16
@@ -62,11 +49,11 @@ def share(elastic, drive, loads, axis=None, start=None):
         Displacements and support forces, one case for each angle.
 
     Valid: quasi-static; small displacements; no friction.
-    Source: notebook 06; limits and a second solution in tests/test_sharing.py.
+    Source: notebook 06; limits and a second solution in tests/sharing/test_sharing.py.
     """
     supports, load = assembly(elastic, drive, loads.angle, loads["rod"], axis)
     start = _near(supports, load) if start is None else start
-    found = unilateral.rest(supports, load, start)
+    found = springs.rest(supports, load, start)
     return _whole(drive, loads, forces(elastic, drive, loads, found, axis)), found
 
 
@@ -84,8 +71,8 @@ def _near(supports, load):
     if count <= 4 * COARSE:
         return None
     few = np.unique(np.append(np.arange(0, count, COARSE), count - 1))
-    some = unilateral.Supports(*(v if len(v) == 1 else v[few] for v in vars(supports).values()))
-    found = unilateral.rest(some, load[few], _near(some, load[few])).displacement
+    part = some(supports, few)
+    found = springs.rest(part, load[few], _near(part, load[few])).displacement
     return np.stack([np.interp(np.arange(count), few, column) for column in found.T], axis=1)
 
 
@@ -187,7 +174,7 @@ class _Build:
             self.push(self.row(*self.at(z, sine, side * cosine), (self.w, side * cosine)), gap, stiffness)
 
     def bearing(self, end):
-        flats, unit = unilateral.ring(FLATS)
+        flats, unit = springs.ring(FLATS)
         clearance, seat = self.e.seat("bearing")
         base, stiffness = 2 * end, FLAT_SHARE * seat * (2 if self.ends == 1 else 1)
         turns = [(self.w + 1, -1.0)] if self.ends == 2 and end == 0 else []
@@ -205,31 +192,29 @@ class _Build:
         shift = 0.0 if e.guide_rides else x
         for lever in e.guide_span:
             row = self.row((place, 1.0), (tilt, (lever - shift) / length))
-            self._both(row, *e.seat("guide"), of_cylinder(e.guide_offset, k))
+            self._both(row, *e.seat("guide"), e.of("guide_offset", k))
         for lever in e.bore_span:
             row = self.row((place, 1.0), (tilt, lever / length))
-            self._both(row, e.bore_clearance, e.bore, of_cylinder(e.bore_offset, k))
+            self._both(row, e.bore_clearance, e.bore, e.of("bore_offset", k))
         sine, cosine = np.sin(self.phi[k]), np.cos(self.phi[k])
         pairs = [(i, -value) for i, value in self.at(self._z(k), sine, cosine)]
         play = self.row((place, 1.0), *pairs, (self.w, -cosine))
-        error = pin_offset(e, self.phi[k], self.radius, k)
-        rod = np.abs(self.rod[k])
-        self._both(play, *joint_stop(e, rod, x), error)
-        self.spring(play, joint_stiffness(e, rod, x), error)
+        error = e.pin_offset(self.phi[k], self.radius, k)
+        stiffness, gap, stop = e.joint(np.abs(self.rod[k]), x)
+        self._both(play, gap, stop, error)
+        self.spring(play, stiffness, error)
 
     def _both(self, row, clearance, stiffness, offset):
         self.push(row, clearance + offset, stiffness)
         self.push(-row, clearance - offset, stiffness)
 
     def done(self):
-        count = max(len(row) for row in self.rows)
-        rows = np.stack([np.broadcast_to(row, (count, self.size)) for row in self.rows], axis=1)
-        gap, stiff = (_stacked(values) for values in (self.gaps, self.stiff))
-        springs = sum(k[:, None, None] * row[:, :, None] * row[:, None, :] for row, k in self.springs)
+        rows, gap, stiff = (np.stack(np.broadcast_arrays(*v), axis=1) for v in (self.rows, self.gaps, self.stiff))
+        linear = sum(k[:, None, None] * row[:, :, None] * row[:, None, :] for row, k in self.springs)
         load = sum(force[:, None] * row for row, force in self.load)
-        count = max(len(gap), len(load), len(rows), len(springs), len(stiff))
+        count = max(map(len, (gap, load, rows, linear, stiff)))
         load = np.broadcast_to(load, (count, self.size))
-        return unilateral.Supports(springs, rows, gap, stiff), load
+        return springs.Supports(linear, rows, gap, stiff), load
 
 
 def forces(elastic, drive, loads, found, axis=None):
@@ -265,14 +250,33 @@ def forces(elastic, drive, loads, found, axis=None):
     lateral = own[..., 1] - own[..., 0]
     guide, bore = lateral[..., :2].sum(axis=-1).T, lateral[..., 2:4].sum(axis=-1).T
     channels = {"rod": loads["rod"], "guide": guide, "bore": bore, "mesh": tooth.sum(axis=0),
-                "separating": apart.sum(axis=0)}  # fmt: skip
+                "separating": apart.sum(axis=0)}
     if ends == 2:
         seats = found.push[:, 2 * ends : ends * (2 + FLATS)].reshape(-1, ends, FLATS)
-        held = (seats @ (unilateral.ring(FLATS)[0] @ [1.0, 1.0j])).T * np.exp(1j * loads.angle)
+        held = (seats @ (springs.ring(FLATS)[0] @ [1.0, 1.0j])).T * np.exp(1j * loads.angle)
         channels |= {"mesh_end": tooth, "separating_end": apart, "crank_bearing_end": held}
     return Loads(loads.angle, channels, "elastic parts and clearances, quasi-static")
 
 
-def _stacked(columns):
-    count = max(len(column) for column in columns)
-    return np.stack([np.broadcast_to(column, (count,)) for column in columns], axis=1)
+def peak_forces(elastic, drive, loads):
+    """Peak of tooth force, guide force and bore force once the load is shared.
+
+    Parameters
+    ----------
+    elastic : Elastic [-]
+        The machine.
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Plane loads.
+
+    Returns
+    -------
+    (3,) tuple of float [N]
+        Both meshes together, the harder worked guide, the harder worked bore.
+
+    Valid: as ``share``.
+    Source: ``share``.
+    """
+    shared, _ = share(elastic, drive, loads)
+    return tuple(float(np.abs(shared[name]).max()) for name in ("mesh", "guide", "bore"))

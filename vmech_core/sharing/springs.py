@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from vmech_core.base.errors import InputError
+from vmech_core.base.results import some
 
 #: Stiffness of the centring spring over that of the stiffest support.
 CENTRING = 1e-10
@@ -150,7 +151,7 @@ def rest(supports, load, start=None):
         approach, push, pull = _state(part, now, wanted, weak)
         going = ~_balanced(part, now, wanted, push, pull, TOLERANCE)
         if going.sum() < LEAVE * len(left):
-            left, part, now, wanted, weak = left[going], _chosen(part, going), now[going], wanted[going], weak[going]
+            left, part, now, wanted, weak = left[going], some(part, going), now[going], wanted[going], weak[going]
             approach, push, pull = approach[going], push[going], pull[going]
         if left.size:
             stiff = part.springs + _gram(part.rows, part.stiffness * (approach > 0.0))
@@ -212,15 +213,15 @@ def _length(s, soft, approach, pull, way):
     changes = ((approach > 0.0) != (approach + lean > 0.0)).any(axis=1)
     step = np.ones(len(way))
     if changes.any():
-        some, w = _chosen(s, changes), way[changes]
-        linear = soft[changes] * (w * w).sum(axis=1) + (w * _times(some.springs, w)).sum(axis=1)
-        step[changes] = _root(approach[changes], lean[changes], some.stiffness, linear, (pull[changes] * w).sum(axis=1))
+        part, w = some(s, changes), way[changes]
+        linear = soft[changes] * (w * w).sum(axis=1) + (w * _times(part.springs, w)).sum(axis=1)
+        step[changes] = _root(approach[changes], lean[changes], part.stiffness, linear, (pull[changes] * w).sum(axis=1))
     return step
 
 
 def _root(approach, lean, stiffness, linear, fall):
     """Root of the slope of the energy along a way: it rises, piecewise straight, with a bend at each change."""
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         bend, farthest = -approach / lean, fall / linear
         bend = np.where((bend > 0.0) & (bend < farthest[:, None]), bend, np.inf)
     pressed = (approach > 0.0) | ((approach == 0.0) & (lean > 0.0))
@@ -258,11 +259,6 @@ def _gram(rows, stiffness):
     size = rows.shape[-1]
     products = (rows[0][:, :, None] * rows[0][:, None, :]).reshape(-1, size * size)
     return (stiffness @ products).reshape(-1, size, size)
-
-
-def _chosen(s, going):
-    """Supports of some of the cases; what is shared stays shared."""
-    return Supports(*(v if len(v) == 1 else v[going] for v in vars(s).values()))
 
 
 def _stiffest(s):

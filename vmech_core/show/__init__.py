@@ -1,11 +1,12 @@
 """Pictures: figures and live scenes by topic, in one style. A scene draws once and then moves a few artists.
 
-It draws what the other packages have computed, and knows no widget.
+Each file is a topic and is offered whole: ``bearings.orbits(case)`` draws, ``style.show(figure, alt)`` shows. A scene
+carries its ``controls`` as plain data. All of it draws what the other packages have computed, and knows no widget.
 """
 
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-
-}, modules=(
-    ""))
+    "controls": "Choice Slider",
+}, modules="banks bearing_scene bearings cycle drawing ends free_body friction friction_scene loads machine motion "
+           "pump sharing side_thrust straight_line stroke style tolerances")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from vmech_core.machine import firing as rules
-from vmech_core.machine.train import pin_path
+from vmech_core.machine import firing
+from vmech_core.machine.train import pin_path, pins_on_crank
 from vmech_core.show import drawing, style
+from vmech_core.show.controls import Choice, Slider
 
 #: Names of the cycles that the live scene offers, with their turns.
 CYCLES = {"four-stroke": 2, "two-stroke or pump": 1}
@@ -20,22 +21,6 @@ PARTS = {
     "pistons": {"color": "#555555", "linewidth": 1.3},
     "pins": {"color": "black", "marker": "o", "markersize": 7, "linestyle": "none"},
 }
-
-
-def pins_on_crank(bank):
-    """Places of the crankpins on the crank, seen from its axis C, in carrier radii, when theta = 0.
-
-    Parameters
-    ----------
-    bank : sequence of Fraction [1]
-        Bank angles in turns.
-
-    Returns
-    -------
-    (K,) complex array [1]
-        Places relative to C; they all have length 1.
-    """
-    return pin_path(0.0, 1.0, 1.0, bank_angle=_radians(bank)) - 1.0
 
 
 def crank_ends(layouts):
@@ -53,10 +38,9 @@ def crank_ends(layouts):
     """
     fig, axes = style.figure(9.6, 4.5, columns=len(layouts), rows=2)
     for column, (name, bank) in enumerate(layouts.items()):
-        ends = 2.0 * np.exp(1j * _radians(bank))
-        above, below = axes[:, column]
+        ends, above, below = 2.0 * np.exp(1j * _radians(bank)), axes[column], axes[column + len(layouts)]
         _rays(above, ends)
-        _rays(below, pins_on_crank(bank), {"color": style.STRAIGHT["color"], "linewidth": 3.0})
+        _rays(below, pins_on_crank(_radians(bank)), {"color": style.STRAIGHT["color"], "linewidth": 3.0})
         rim = drawing.circle(0.0, 1.0)
         below.plot(rim.real, rim.imag, color="#333333", linewidth=1.0)
         style.label(above, "place, $x/a$ [1]", "" if column else "cylinders, $y/a$ [1]", name)
@@ -98,8 +82,7 @@ def timing(rows, cycle_turns, note):
     Figure [-]
         Blue discs for even rows, orange squares for uneven ones; cylinders that fire together share a mark.
     """
-    fig, axes = style.figure(9.6, 1.3 + 0.45 * len(rows))
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(9.6, 1.3 + 0.45 * len(rows))
     for row, found in enumerate(rows.values()):
         marker, color = ("o", style.STRAIGHT["color"]) if found.even else ("s", style.ORDINARY["color"])
         together = {}
@@ -110,45 +93,35 @@ def timing(rows, cycle_turns, note):
             ax.plot(x, row, marker, color=color, markersize=14)
             place, align, ink = (0, "center", "white") if inside else (9, "left", "black")
             ax.annotate("+".join(numbers), (x, row), xytext=(place, 0), textcoords="offset points", ha=align,
-                        va="center_baseline", color=ink, fontsize=style.FONT)  # fmt: skip
+                        va="center_baseline", color=ink, fontsize=style.FONT)
     ax.set(xlim=(-20, 360 * cycle_turns), ylim=(len(rows) - 0.4, -0.6), xticks=range(0, 360 * cycle_turns + 1, 60))
     ax.set_yticks(range(len(rows)), list(rows))
     style.label(ax, "carrier or crank angle, $\\theta$ [deg]", "layout", f"{note}: discs even, squares uneven")
     return fig
 
 
-def tooth_loads(angle, mesh, pinion_teeth):
+def tooth_loads(high, low):
     """Greatest tooth force, each way, that every tooth of the pinion meets over one cycle.
 
     Parameters
     ----------
-    angle : (A,) array [rad]
-        Carrier angle over whole cycles.
-    mesh : (A,) array [N]
-        Tangential tooth force, both ends together.
-    pinion_teeth : int [1]
-        Teeth of the pinion; the ring has twice as many.
+    high, low : (pinion_teeth,) array [N]
+        From ``train.by_tooth``.
 
     Returns
     -------
-    figure : Figure [-]
+    Figure [-]
         A bar up and a bar down for each tooth.
-    high, low : (pinion_teeth,) array [N]
-        Ends of the bars.
     """
-    teeth, tooth = np.arange(pinion_teeth), np.round(angle / np.pi * pinion_teeth).astype(int) % pinion_teeth
-    high, low = np.full(pinion_teeth, -np.inf), np.full(pinion_teeth, np.inf)
-    np.maximum.at(high, tooth, mesh)
-    np.minimum.at(low, tooth, mesh)
-    fig, axes = style.figure(9.0, 3.2)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(9.0, 3.2)
+    teeth = np.arange(len(high))
     ax.bar(teeth, np.maximum(high, 0.0) / 1e3, color=style.STRAIGHT["color"], label="one flank")
     ax.bar(teeth, np.minimum(low, 0.0) / 1e3, color=style.ORDINARY["color"], hatch="/", label="other")
     ax.axhline(0.0, color="black", linewidth=0.8)
-    ax.set(xticks=range(0, pinion_teeth, 2))
+    ax.set(xticks=teeth[::2])
     style.label(ax, "pinion tooth, counted from the mesh at $\\theta = 0$ [1]", "tooth force, both ends, $F_t$ [kN]")
     style.legend(ax, beside=True)
-    return fig, high, low
+    return fig
 
 
 class BankScene:
@@ -160,16 +133,23 @@ class BankScene:
         The figure, with fixed axes limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
     stroke_mm : float [mm]
         Stroke.
     """
 
+    controls = (Slider("cylinders", "cylinders", 1, MOST, step=1, value=2, integer=True),
+                Slider("step_deg", "angle to next cylinder", 0.0, 180.0, step=1.0, value=90.0, unit="deg"),
+                Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg"),
+                Choice("cycle", "cycle", tuple(CYCLES), "four-stroke"))
+
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
-        self.figure, axes = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
-        self._left, self._right = axes[0]
-        self._set_left(2.35 * stroke_mm)
-        self._set_right()
+        self.figure, (left, right) = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
+        self._set_left(left, 2.35 * stroke_mm)
+        self._set_right(right)
+        self.moving = [*self._parts.values(), *self._numbers, self._events, self._now, self._text]
         style.freeze(self.figure)
 
     def update(self, cylinders=2, step_deg=90.0, angle_deg=30.0, cycle="four-stroke"):
@@ -187,8 +167,8 @@ class BankScene:
             One of ``CYCLES``.
         """
         turns = CYCLES[cycle]
-        bank = rules.as_turns([k * step_deg for k in range(int(cylinders))])
-        found = rules.firing(bank, turns)
+        bank = firing.as_turns([k * step_deg for k in range(int(cylinders))])
+        found = firing.firing(bank, turns)
         self._move_machine(_radians(bank), np.radians(angle_deg))
         event = np.array(found.event, dtype=float)
         shown = np.concatenate([event + turns * k for k in range(2 // turns)])
@@ -216,8 +196,7 @@ class BankScene:
                 number.set_data([place.real], [place.imag])
             number.set_visible(k < len(bank))
 
-    def _set_left(self, limit):
-        ax = self._left
+    def _set_left(self, ax, limit):
         ax.set(xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "ring black, pinion blue, carrier pink, rods brown")
         rim = drawing.circle(0.0, 0.5 * self.stroke_mm)
@@ -226,24 +205,18 @@ class BankScene:
         self._parts = {name: ax.plot([], [], **look)[0] for name, look in PARTS.items()}
         self._numbers = [ax.plot([], [], marker=f"${k + 1}$", color="black", markersize=8)[0] for k in range(MOST)]
 
-    def _set_right(self):
-        ax = self._right
+    def _set_right(self, ax):
         ax.set(xlim=(-10, 730), ylim=(MOST + 5.6, 0.4), xticks=range(0, 721, 90), yticks=range(1, MOST + 1))
         style.label(ax, "carrier angle, $\\theta$ [deg]", "cylinder, $k$ [1]", "firing, or start of delivery")
         (self._events,) = ax.plot([], [], "o", color=style.STRAIGHT["color"], markersize=9)
         (self._now,) = ax.plot([0, 0], [0.4, MOST + 0.6], color="#CC79A7", linewidth=2.0)
         self._text = style.Readout(ax, 0.03, 0.36)
 
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._parts.values(), *self._numbers, self._events, self._now, self._text]
-
 
 def _words(bank, found, step_deg, cycle):
     """The readout: order, gaps, evenness and counts."""
-    count = rules.parts(bank)
-    gaps = rules.in_degrees(found.gap).split()
+    count = firing.parts(bank)
+    gaps = firing.in_degrees(found.gap).split()
     lines = [" ".join(gaps[:4]), "     " + " ".join(gaps[4:])] if len(gaps) > 4 else [" ".join(gaps)]
     return "\n".join([
         f"cylinders {len(bank)}, {step_deg:g}° to the next, {cycle}",
@@ -253,21 +226,6 @@ def _words(bank, found, step_deg, cycle):
         f"largest less smallest gap {float(360 * found.spread):.4g} deg: {'even' if found.even else 'uneven'}",
         f"lines {count.lines}, places of crankpins {count.pins}, moving bodies {count.bodies}",
     ])
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, view: name, label, low, high, step, start, unit, whole number.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("cylinders", "cylinders", 1, MOST, 1, 2, "", True),
-        ("step_deg", "angle to next cylinder", 0.0, 180.0, 1.0, 90.0, "deg"),
-        ("angle_deg", "carrier angle", 0.0, 720.0, 2.0, 30.0, "deg"),
-    ]
 
 
 def _radians(bank):

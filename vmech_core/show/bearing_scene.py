@@ -7,15 +7,14 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core.base.units import from_si
-from vmech_core.bearings import films, oils, seats, surfaces
-from vmech_core.bearings import journal as bearings
-from vmech_core.bearings import rollers as rolling
+from vmech_core.bearings import alone, films, oils, seats, surfaces
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
+from vmech_core.show.controls import Choice, Slider
 
-PLACES, KINDS = ("enclosing", "stub shaft"), ("plain", "rollers")
+PLACES = ("enclosing", "stub shaft")
 #: Short name of a bearing to its machine and part.
 BEARINGS = {
     "crankpin, straight-line drive": (seats.STRAIGHT, "crankpin"),
@@ -25,16 +24,7 @@ BEARINGS = {
     "wrist pin": (seats.ORDINARY, "wrist_pin"),
     "main journal": (seats.ORDINARY, "main_bearing"),
 }
-#: Choices of the live scene, name to options; START says where each begins.
-CHOICES = {"grade": tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "place": PLACES,
-           "bearing": tuple(BEARINGS), "kind": KINDS}  # fmt: skip
-START = {"grade": "SAE 30", "place": "enclosing", "bearing": "crank in carrier", "kind": "plain"}
-#: Samples of a cycle; windows that are marched side by side, and samples that each of them runs in.
-SAMPLES, WINDOWS, RUN_IN = 180, 12, 9
-#: Most sweeps of one update; change of a film, as a share of it, and of the temperature [K] that count as settled.
-SWEEPS, CHANGE, BALANCE = 40, 0.02, 0.3
-#: Rollers longer than this many times their diameter are needles (from memory).
-NEEDLE = 2.5
+SAMPLES = 180  # of a cycle
 LIMITS_UM = (0.05, 200.0)
 
 
@@ -47,6 +37,8 @@ class BearingScene:
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
@@ -54,15 +46,24 @@ class BearingScene:
         An engine with a pressure trace, its carriers enclosing the crank journals.
     """
 
+    controls = (Slider("clearance_permille", "play over diameter", 0.3, 3.0, step=0.05, value=1.0, unit="per mille"),
+                Slider("length_factor", "bearing length", 0.5, 2.0, step=0.05, value=1.0, unit="x"),
+                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"),
+                Slider("load_factor", "gas pressure", 0.0, 2.0, step=0.05, value=1.0, unit="x"),
+                Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="C"),
+                Choice("grade", "oil", tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "SAE 30"),
+                Choice("place", "carrier", PLACES, "enclosing"),
+                Choice("bearing", "bearing", tuple(BEARINGS), "crank in carrier"),
+                Choice("kind", "kind of bearing", ("plain", "rollers"), "plain"))
+
     def __init__(self, design):
         stub = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": design.crank.journal_diameter_mm}
         self._designs = dict(zip(PLACES, (design, design.changed(**stub)), strict=True))
         self._a, self._last = Case(design, SAMPLES + 1), {}
         own, a = design.surfaces.si, self._a
         self._fires = {seats.STRAIGHT: hypocycloid.firing_angles(design, a.drive)[0],
-                       seats.ORDINARY: slider_crank.firing_angles(design, a.ordinary)[0]}  # fmt: skip
-        self.figure, axes = style.figure(9.8, 3.9, columns=3, ratios=[1.0, 1.25, 0.85])
-        left, right, words = axes[0]
+                       seats.ORDINARY: slider_crank.firing_angles(design, a.ordinary)[0]}
+        self.figure, (left, right, words) = style.figure(9.8, 3.9, columns=3, ratios=[1.0, 1.25, 0.85])
         degrees, roughness = np.degrees(a.angle), surfaces.composite_roughness(own.journal_ra, own.shell_ra)
         style.over_cycle(right, degrees)
         style.regimes(right, LIMITS_UM, 1e6 * float(roughness))
@@ -71,11 +72,12 @@ class BearingScene:
         self._orbit = style.OrbitPicture(left)
         (self._film,) = right.plot(degrees, 0.0 * degrees, **style.STRAIGHT)
         self._text = style.Readout(words, -0.06, 1.0)
+        self.moving = [*self._orbit.artists, self._film, self._text]
         style.freeze(style.below(self.figure, f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n"
-                                 + style.OrbitPicture.KEY))  # fmt: skip
+                                 + style.OrbitPicture.KEY))
 
     def update(self, clearance_permille=1.0, length_factor=1.0, speed_rpm=3000.0, load_factor=1.0, oil_C=90.0,
-               grade=START["grade"], place=START["place"], bearing=START["bearing"], kind=START["kind"]):  # fmt: skip
+               grade="SAE 30", place="enclosing", bearing="crank in carrier", kind="plain"):
         """Solve and show one choice.
 
         Parameters
@@ -91,11 +93,11 @@ class BearingScene:
         oil_C : float [C]
             Temperature of the oil at the inlet.
         grade, place, bearing, kind : str [-]
-            One of the options in ``CHOICES``.
+            One of the options in ``controls``.
         """
         found = self._seat(place, bearing, np.pi / 30.0 * speed_rpm, load_factor)
         seat = replace(found, kind="journal", length=length_factor * found.length,
-                       clearance=0.5e-3 * clearance_permille * found.diameter)  # fmt: skip
+                       clearance=0.5e-3 * clearance_permille * found.diameter)
         period, oil = self._a.angle[-1] / (np.pi / 30.0 * speed_rpm), oils.oil(grade)
         head = [bearing, f"{1e3 * seat.diameter:.0f} mm x {1e3 * seat.length:.1f} mm"]
         if kind == "rollers":
@@ -116,30 +118,16 @@ class BearingScene:
             drive = replace(a.ordinary, speed=speed)
             loads = slider_crank.rigid_loads(drive, a.angle, load_factor * a.ordinary_loads["gas"])
             made = seats.ordinary(design, drive, loads)
-        return made[style.one_of_each(made)[machine, part]]
+        return made[alone.one_of_each(made)[machine, part]]
 
     def _solve(self, seat, key, oil, inlet, period):
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""
-        path, film = self._last.get(key, (np.zeros(SAMPLES, dtype=complex), inlet + 10.0))
-        batch = replace(films.journals([seat], self._a.design), period=np.full(1, period))
-        supply = self._a.design.lubricant.si.supply_pressure
-        for _ in range(SWEEPS):
-            batch = replace(batch, viscosity=oils.viscosity(oil, np.array([film])))
-            orbit, change = _sweep(batch, path)
-            path = orbit.eccentricity[0]
-            loss = (bearings.power(batch, orbit) + bearings.boundary_power(batch, orbit)).mean()
-            film, error = _warmer(film, inlet, loss, bearings.leakage(batch, orbit, supply)[0], oil)
-            settled = change < CHANGE and abs(error) < BALANCE and not orbit.clipped[0]
-            if settled:
-                break
-        self._last[key] = path, film
-        self._show(seat, path)
-        ratio = bearings.film_ratio(batch, orbit).min()
-        least = 1e6 * bearings.film_thickness(batch, orbit).min()
-        return [f"least film    {least:8.2f} um", f"film ratio    {ratio:8.1f}", f"that is: {surfaces.regime(ratio)}",
-                f"film          {film - 273.15:8.0f} C", f"loss          {loss:8.1f} W",
-                f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
-                *([] if settled else ["NOT SETTLED: do not trust"])]  # fmt: skip
+        self._last[key] = made = alone.balance(seat, self._a.design, oil, inlet, period, self._last.get(key))
+        self._show(seat, made.path)
+        return [f"least film    {1e6 * made.film:8.2f} um", f"film ratio    {made.film_ratio:8.1f}",
+                f"that is: {surfaces.regime(made.film_ratio)}", f"film          {made.temperature - 273.15:8.0f} C",
+                f"loss          {made.loss:8.1f} W", f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
+                *([] if made.settled else ["NOT SETTLED: do not trust"])]
 
     def _show(self, seat, path):
         """Draw an orbit and its film; nan draws nothing."""
@@ -149,66 +137,10 @@ class BearingScene:
         film = 1e6 * seat.clearance * (1.0 - np.abs(path))
         self._film.set(ydata=np.append(film, film[:1]), color=color)
 
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._orbit.artists, self._film, self._text]
-
-
-def _sweep(batch, path):
-    """March one bearing through its cycle, windows side by side; orbit, and its change as a share of the film.
-
-    Each window runs in from where the last sweep was, so that sweeps settle as films forget: after them the path is
-    that of one march from end to end. Small arrays cost as much as single numbers, and so this takes a fraction.
-    """
-    width = SAMPLES // WINDOWS
-    at = (width * np.arange(WINDOWS)[:, None] + np.arange(-RUN_IN, width)) % SAMPLES
-    given = {name: value[0][at] for name, value in vars(batch).items() if value.shape[-1] == SAMPLES}
-    once = {name: value.repeat(WINDOWS) for name, value in vars(batch).items() if name not in given}
-    once["period"] = once["period"] * (at.shape[1] / SAMPLES)
-    found = bearings.orbit(bearings.Journals(**given, **once), 1, start=path[at])
-    new, rate = (value[:, RUN_IN:].reshape(1, -1) for value in (found.eccentricity, found.rate))
-    change = float((np.abs(new[0] - path) / (1.0 - np.abs(new[0]))).max())
-    held = np.array([found.clipped.sum()])
-    return bearings.Orbit(new, rate, np.array([change]), np.array([change < CHANGE]), 1, held), change
-
-
-def _warmer(film, inlet, loss, flow, oil, heat_share=0.8, oil_heat=1.7e6):
-    """Next temperature of the film by Newton's step, and by how much this one is off, as ``bearings.settle``."""
-    rise = heat_share * loss / (oil_heat * flow)
-    now, next_ = oils.viscosity(oil, np.array([film, film + 1.0]))
-    error = inlet + 0.5 * rise - film
-    return film + np.clip(error / (1.0 + 0.5 * rise * np.log(now / next_)), -30.0, 30.0), error
-
 
 def _rollers(seat, viscosity, speed):
     """Lines of the readout for a caged roller bearing of ordinary proportions in the same place."""
-    bearing = rolling.estimate(seat.diameter, seat.length)
-    load, turn = np.abs(seat.load), np.abs(seat.journal_speed - seat.sleeve_speed)
-    kind = "needle" if bearing.roller_length > NEEDLE * bearing.roller_diameter else "cylindrical"
-    equal = rolling.equivalent_load(load, turn)
-    _, life = rolling.rating_life(bearing.dynamic_rating, equal, turn.mean())
-    _, loss = rolling.friction(bearing, load, turn, viscosity, *(c.likely for c in rolling.FRICTION[kind]))
-    outer, against = seat.sleeve_speed.mean(), (seat.journal_speed - seat.sleeve_speed).mean()
-    inner = outer + np.copysign(turn.mean(), against)  # of one that rocks, its mean pace
-    body = rolling.orbit(bearing, inner, outer, equal, seat.orbit, speed)
-    return ["no oil film to march:", f"{int(bearing.count)} {kind} rollers", "sizes and rating estimated",
-            f"rating life   {from_si(life, 'h'):8.0f} h", f"friction loss {loss.mean():8.1f} W",
-            f"speed factor  {body.speed_factor:8.0f} mm rpm", f"force on cage {body.cage_force:8.1f} N"]  # fmt: skip
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, duty: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider; the choices of ``CHOICES`` come after them.
-    """
-    return [
-        ("clearance_permille", "play over diameter", 0.3, 3.0, 0.05, 1.0, "per mille"),
-        ("length_factor", "bearing length", 0.5, 2.0, 0.05, 1.0, "x"),
-        ("speed_rpm", "speed", 500.0, 6000.0, 100.0, 3000.0, "rpm"),
-        ("load_factor", "gas pressure", 0.0, 2.0, 0.05, 1.0, "x"),
-        ("oil_C", "oil at the inlet", 20.0, 130.0, 1.0, 90.0, "C"),
-    ]
+    made = alone.on_rollers(seat, viscosity, speed)
+    return ["no oil film to march:", f"{made.count} {made.kind} rollers", "sizes and rating estimated",
+            f"rating life   {from_si(made.life, 'h'):8.0f} h", f"friction loss {made.loss:8.1f} W",
+            f"speed factor  {made.speed_factor:8.0f} mm rpm", f"force on cage {made.cage_force:8.1f} N"]

@@ -6,15 +6,16 @@ from dataclasses import replace
 
 import numpy as np
 
+from vmech_core.base.results import MACHINES
 from vmech_core.machine import hypocycloid, masses, slider_crank
 from vmech_core.pressure import cycles, gas, spark
 from vmech_core.pressure.volume import swept
 from vmech_core.show import style
+from vmech_core.show.controls import Choice, Slider
 
 AFTER = "angle after the firing dead centre, $\\varphi$ [deg]"
 WORK = "closed-period work / swept volume, $W_c/V_s$ [bar]"
-NAMES, SHORT = ("straight-line drive", "ordinary crank"), ("straight", "ordinary")
-LOOKS = (style.STRAIGHT, style.ORDINARY)
+NAMES, LOOKS = tuple(MACHINES.values()), tuple(style.LOOKS.values())
 #: Burn durations and rod ratios for which the live cycle is solved beforehand.
 DURATIONS_DEG, ROD_RATIOS = (30, 40, 50, 60, 70), (3.0, 3.5, 4.0, 5.0, 6.0)
 STARTS_DEG = np.arange(-50.0, 6.0, 2.0)
@@ -35,8 +36,7 @@ def gas_and_burn(wiebe_a, wiebe_m):
     Figure [-]
         Left gamma of air and of burned gas, right the Wiebe burn with its rate.
     """
-    fig, axes = style.figure(9.4, 3.3, columns=2)
-    left, right = axes[0]
+    fig, (left, right) = style.figure(9.4, 3.3, columns=2)
     temperature = np.linspace(300.0, 3000.0, 200)
     for own, look in ((gas.AIR, style.STRAIGHT), (gas.BURNED, style.ORDINARY)):
         gamma = 1.0 + own.constant / gas.heat_capacity(own, temperature)
@@ -47,9 +47,9 @@ def gas_and_burn(wiebe_a, wiebe_m):
     right.plot(x, spark.burned_share(x, wiebe_a, wiebe_m), label="burned share, $y$", **style.STRAIGHT)
     right.plot(x, spark.burn_rate(x, wiebe_a, wiebe_m), label="its rate, $dy/dx$", **style.LIMIT)
     style.label(right, "share of the burn's duration, $x$ [1]", "burned share and rate, $y$, $dy/dx$ [1]",
-                f"Wiebe burn, a = {wiebe_a:g}, m = {wiebe_m:g}")  # fmt: skip
-    style.legend(left)
-    style.legend(right)
+                f"Wiebe burn, a = {wiebe_a:g}, m = {wiebe_m:g}")
+    for ax in (left, right):
+        style.legend(ax)
     return fig
 
 
@@ -66,8 +66,8 @@ def volumes(case):
     Figure [-]
         Volume over swept volume against angle; the valve events of the cycle are marked.
     """
-    fig, axes = style.figure(8.6, 3.5)
-    ax, angle = axes[0, 0], np.linspace(-np.pi, np.pi, 361)
+    fig, (ax,) = style.figure(8.6, 3.5)
+    angle = np.linspace(-np.pi, np.pi, 361)
     cycle = spark.from_design(case.design)
     for curve, words, look in zip(case.curves, NAMES, LOOKS, strict=True):
         ax.plot(np.degrees(angle), curve(angle)[0] / swept(curve), label=words, **look)
@@ -92,8 +92,7 @@ def indicator(case):
     Figure [-]
         Pressure against angle and against volume on a logarithmic scale, each mechanism with its own cycle.
     """
-    fig, axes = style.figure(9.6, 3.9, columns=2)
-    left, right = axes[0]
+    fig, (left, right) = style.figure(9.6, 3.9, columns=2)
     for trace, curve, words, look in zip(case.own_cycle.traces, case.curves, NAMES, LOOKS, strict=True):
         left.plot(np.degrees(trace.angle), trace.pressure / 1e5, label=words, **look)
         right.plot(curve(trace.angle)[0] / swept(curve), trace.pressure / 1e5, **look)
@@ -122,7 +121,7 @@ def ignition(case, losses=("hohenberg", "none")):
     """
     fig, axes = style.figure(9.6, 3.7, columns=len(losses))
     starts = np.radians(np.linspace(-45.0, 5.0, 26))
-    for ax, loss in zip(axes[0], losses, strict=True):
+    for ax, loss in zip(axes, losses, strict=True):
         cycle = replace(spark.from_design(case.design), wall_loss=loss)
         work = spark.closed_period(cycle, case.curves, np.array([starts, starts])).work[..., -1]
         best = spark.best_burn_start(cycle, case.curves)
@@ -132,7 +131,7 @@ def ignition(case, losses=("hohenberg", "none")):
             ax.plot(np.degrees(starts), work[k] / scale, label=words, **look)
             ax.plot(np.degrees(best[k]), top[k] / scale, "o", color=look["color"], markersize=6)
         style.label(ax, "start of the burn after the dead centre, $\\varphi_b$ [deg]", WORK, f"wall loss: {loss}")
-    style.legend(axes[0, 0])
+    style.legend(axes[0])
     return _below(fig, case, "same charge and heat; dots: each mechanism's own best ignition")
 
 
@@ -145,12 +144,18 @@ class CycleScene:
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
     design : Design [-]
         An engine.
     """
+
+    controls = (Choice("rod_ratio", "ordinary rod ratio", tuple(f"{ratio:g}" for ratio in ROD_RATIOS), "3.5"),
+                Choice("burn_duration_deg", "burn duration [deg]", tuple(map(str, DURATIONS_DEG)), "50"),
+                Slider("burn_start_deg", "start of the burn", -50.0, 4.0, step=2.0, value=-20.0, unit="deg"))
 
     def __init__(self, design):
         straight = hypocycloid.from_design(design, masses.of_design(design))
@@ -162,24 +167,21 @@ class CycleScene:
         starts, own = np.tile(np.radians(STARTS_DEG), (len(curves), 1)), spark.from_design(design)
         self._found = {
             degrees: spark.closed_period(replace(own, burn_duration=np.radians(degrees)), curves, starts, (40, 32, 48))
-            for degrees in DURATIONS_DEG
-        }
+            for degrees in DURATIONS_DEG}
         self._swept = [swept(curve) for curve in curves]
-        self.figure, axes = style.figure(9.6, 4.2, columns=2, ratios=[1.5, 1.0])
-        self._draw(*axes[0], design)
-
-    def _draw(self, left, right, design):
+        self.figure, (left, right) = style.figure(9.6, 4.2, columns=2, ratios=[1.5, 1.0])
         left.set(xlim=(-100, 140), xticks=range(-90, 121, 30), ylim=(0, 110))
         style.label(left, AFTER, "cylinder pressure, $p$ [bar]", style.named(design))
         right.set(xlim=(STARTS_DEG[0], STARTS_DEG[-1]), ylim=(6.5, 10.5))
         style.label(right, "start of the burn, $\\varphi_b$ [deg]", WORK)
-        self._lines = [left.plot([], [], label=w, **look)[0] for w, look in zip(NAMES, LOOKS, strict=True)]
-        self._works = [right.plot([], [], **look)[0] for look in LOOKS]
+        self._lines = style.lines(left, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
+        self._works = style.lines(right, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
         self._now = [right.plot([], [], "o", color=look["color"], markersize=7)[0] for look in LOOKS]
         style.legend(left, loc="upper right")
         self._text = style.Readout(left, 0.02, 0.99)
+        self.moving = [*self._lines, *self._works, *self._now, self._text]
         style.freeze(style.below(self.figure, "comparison: same charge and heat, both mechanisms with the ignition of "
-                                              "the slider"))  # fmt: skip
+                                              "the slider"))
 
     def update(self, rod_ratio=3.5, burn_duration_deg=50, burn_start_deg=-20.0):
         """Show the solved cycles for one choice.
@@ -196,23 +198,18 @@ class CycleScene:
         rod_ratio, found = float(rod_ratio), self._found[int(burn_duration_deg)]
         lane = int(np.argmin(np.abs(STARTS_DEG - burn_start_deg)))
         rows, words = (0, 1 + ROD_RATIOS.index(rod_ratio)), []
-        for k, row in enumerate(rows):
+        for k, (short, row) in enumerate(zip(MACHINES, rows, strict=True)):
             work = found.work[row, :, -1] / self._swept[row] / 1e5
             self._lines[k].set_data(np.degrees(found.angle[row, lane]), found.pressure[row, lane] / 1e5)
-            self._works[k].set_data(STARTS_DEG, work)
+            self._works[k].set_ydata(work)
             self._now[k].set_data([STARTS_DEG[lane]], [work[lane]])
             wall = found.wall[row, lane, -1] / found.released[row, lane, -1]
             words.append(
-                f"{SHORT[k]:<9}peak {found.pressure[row, lane].max() / 1e5:.1f} bar, walls {100 * wall:.1f} %,\n"
+                f"{short:<9}peak {found.pressure[row, lane].max() / 1e5:.1f} bar, walls {100 * wall:.1f} %,\n"
                 f"         Wc/Vs {work[lane]:.2f} bar, at best {work.max():.2f} bar"
             )
         self._text.set_text(f"burn {burn_duration_deg} deg from {STARTS_DEG[lane]:.0f} deg\nordinary: rod ratio "
-                            f"{rod_ratio:g}\n" + "\n".join(words))  # fmt: skip
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._lines, *self._works, *self._now, self._text]
+                            f"{rod_ratio:g}\n" + "\n".join(words))
 
 
 def _below(fig, case, kind):

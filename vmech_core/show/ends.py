@@ -7,14 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core.base.units import from_si, show
-from vmech_core.machine import ends as axial
+from vmech_core.machine import ends
 from vmech_core.show import style
 
 #: One look per end, the same in both figures.
-END = (
-    {"color": "#CC79A7", "linestyle": "--", "linewidth": 1.8, "zorder": 3},
-    {"color": "#0072B2", "linestyle": "-", "linewidth": 2.0},
-)
+END = ({"color": "#CC79A7", "linestyle": "--", "linewidth": 1.8, "zorder": 3}, style.STRAIGHT)
 NAMES = ("end 1", "end 2, which drives the load")
 DECADES = (2.0, 2.0)  # below and above the stiffness that the meshes set against the tie
 
@@ -34,20 +31,19 @@ def shares_against_tie(case):
         stiffness, the two limits as lines, and, where the design ties its carriers, its own stiffness as marks: full
         without phase error, hollow with the phase error of the file at the peak of the tooth force.
     """
-    fig, axes = style.figure(8.4, 4.2)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(8.4, 4.2)
     design, drive = case.design, case.drive
-    own = axial.from_design(design, drive)
+    own = ends.from_design(design, drive)
     tied = replace(own, driving="both", tie_phase_error=0.0)
-    mesh, middle = axial.mesh_of_design(design, drive), np.log10(axial.meshes_against_tie(tied, drive))
+    mesh, middle = ends.mesh_of_design(design, drive), np.log10(ends.meshes_against_tie(tied, drive))
     stiffness = np.logspace(middle - DECADES[0], middle + DECADES[1], 161)
     tied = replace(tied, tie_stiffness=stiffness)
-    ends = (mesh.low, mesh.likely, mesh.high)
-    low, likely, high = (axial.shares(replace(tied, mesh_stiffness=k), drive, 1.0) for k in ends)
+    low, likely, high = (ends.shares(replace(tied, mesh_stiffness=k), drive, 1.0)
+                         for k in (mesh.low, mesh.likely, mesh.high))
     for k, look in enumerate(END):
         ax.fill_between(stiffness, low[:, k], high[:, k], color=look["color"], alpha=0.2, linewidth=0)
         ax.plot(stiffness, likely[:, k], label=NAMES[k], **look)
-    free = axial.shares(replace(own, driving="one"), drive, 1.0)
+    free = ends.shares(replace(own, driving="one"), drive, 1.0)
     ax.axhline(0.0, color="black", linewidth=0.8)
     ax.axhline(0.5, label="ideal tie: 0.5 and 0.5", **style.LIMIT)
     for k, value in enumerate(free):
@@ -57,7 +53,7 @@ def shares_against_tie(case):
     reach = 0.15 * (free[1] - free[0])
     ax.set(xscale="log", xlim=(stiffness[0], stiffness[-1]), ylim=(free[0] - reach, free[1] + reach))
     style.label(ax, "stiffness of the tie, $k_t$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
-    style.legend(ax, beside=True, fontsize=style.FONT - 1)
+    style.legend(ax, beside=True, small=True)
     band = " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
     return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/um [estimated]")
 
@@ -74,7 +70,7 @@ def _own_tie(ax, case, own):
         words = f"the same with {degrees:g} deg of phase error\nat the peak, {show(peak / 1e3, 'kN', 3)}"
         marks.append((own, "white", words))
     for axis, face, words in marks:
-        pair = axial.shares(axis, case.drive, peak)
+        pair = ends.shares(axis, case.drive, peak)
         ax.plot([axis.tie_stiffness] * 2, pair, "o", color="black", markerfacecolor=face, label=words, zorder=5)
 
 
@@ -91,15 +87,15 @@ def end_forces(case):
     Figure [-]
         Guides idle; a panel for each case on one scale; the middle one is left out where the design has no tie.
     """
-    own = axial.from_design(case.design, case.drive)
+    own = ends.from_design(case.design, case.drive)
     cases = _cases(own, case.design.crank.tie_phase_error_deg)
     drive, loads = case.drive, case.loads
-    found = {words: axial.end_loads(axis, drive, loads)["mesh_end"] for words, axis in cases.items()}
+    found = {words: ends.end_loads(axis, drive, loads)["mesh_end"] for words, axis in cases.items()}
     largest = max(np.abs(force).max() for force in found.values())
     unit = "N" if largest < 100.0 else "kN"
     fig, axes = style.figure(3.3 * len(cases) + 0.6, 3.6, columns=len(cases))
     angle, top = np.degrees(case.angle), 1.08 * from_si(largest, unit)
-    for ax, (words, force) in zip(axes[0], found.items(), strict=True):
+    for ax, (words, force) in zip(axes, found.items(), strict=True):
         for k, look in enumerate(END):
             ax.plot(angle, from_si(force[k], unit), label=NAMES[k], **look)
         ax.axhline(0.0, color="black", linewidth=0.8)
@@ -107,7 +103,7 @@ def end_forces(case):
         peaks = " and ".join(show(from_si(peak, unit), figures=3) for peak in np.abs(force).max(axis=-1))
         vertical = f"tooth force of an end, $F_{{t,i}}$ [{unit}]"
         style.label(ax, "carrier angle, $\\theta$ [deg]", vertical, f"{words}\npeaks {peaks} {unit}")
-    fig.legend(*axes[0, 0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
+    fig.legend(*axes[0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
                ncols=2)
     return _foot(fig, case, "guides idle, rigid crank, meshes without backlash")
 
@@ -125,4 +121,4 @@ def _foot(fig, case, words):
     design = case.design
     support = design.carrier.support.replace("_", " ")
     return style.below(fig, f"{style.named(design)}, meshes {design.crank.mesh_span_mm:g} mm apart, carriers: {support}"
-                            f"\n{words}")  # fmt: skip
+                            f"\n{words}")

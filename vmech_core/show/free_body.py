@@ -29,7 +29,7 @@ def free_bodies(phi_deg=50.0):
     fig, axes = style.figure(10.4, 4.6, columns=3)
     theta = ALPHA + np.radians(phi_deg)
     bodies = ((_rod, "piston and rod"), (_crank, "crank with pinion"), (_carrier, "carrier"))
-    for ax, (draw, words) in zip(axes[0], bodies, strict=True):
+    for ax, (draw, words) in zip(axes, bodies, strict=True):
         ax.set(aspect="equal")
         ax.axis("off")
         ax.set_title(words, fontsize=style.FONT + 1)
@@ -77,7 +77,7 @@ def _carrier(ax, theta):
     turn = 0.7 * np.exp(1j * np.linspace(0.2, -2.4, 40))
     ax.plot(turn.real, turn.imag, color=LINE, linewidth=2.0)
     ax.annotate("", (turn[-1].real, turn[-1].imag), (turn[-4].real, turn[-4].imag),
-                arrowprops={"arrowstyle": "-|>", "color": LINE, "linewidth": 2.0})  # fmt: skip
+                arrowprops={"arrowstyle": "-|>", "color": LINE, "linewidth": 2.0})
     ax.text(0.0, -1.05, "$T$ from the load", color=LINE, fontsize=style.FONT, ha="center")
 
 
@@ -92,7 +92,7 @@ def _frame(ax):
 def _dot(ax, point, name):
     ax.plot(np.real(point), np.imag(point), "ko", markersize=4, zorder=8)
     ax.annotate(name, (np.real(point), np.imag(point)), textcoords="offset points", xytext=(5, -11),
-                fontsize=style.FONT, zorder=9)  # fmt: skip
+                fontsize=style.FONT, zorder=9)
 
 
 def _arrow(ax, tail, tip, words, color, side, at_tail=False):
@@ -101,6 +101,6 @@ def _arrow(ax, tail, tip, words, color, side, at_tail=False):
     ax.annotate("", (np.real(tip), np.imag(tip)), (np.real(tail), np.imag(tail)), zorder=7, arrowprops=look)
     place = tail if at_tail else tip
     shift, align = {"right": ((6, 0), "left"), "left": ((-6, 0), "right"), "below": ((0, -12), "center"),
-                    "above": ((0, 12), "center")}[side]  # fmt: skip
+                    "above": ((0, 12), "center")}[side]
     ax.annotate(words, (np.real(place), np.imag(place)), textcoords="offset points", xytext=shift, ha=align,
-                va="center", color=color, fontsize=style.FONT, zorder=9)  # fmt: skip
+                va="center", color=color, fontsize=style.FONT, zorder=9)

@@ -5,16 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from vmech_core import friction
-from vmech_core.bearings import films, seats
+from vmech_core.base.results import MACHINES
+from vmech_core.friction.alike import like_with_like
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 
-THETA = "carrier or crank angle, $\\theta$ [deg]"
 POWER, SAVING = "mean friction power, $P$ [W]", "saving, ordinary less straight-line, $\\Delta P$ [W]"
-MACHINES = {seats.STRAIGHT: style.STRAIGHT, seats.ORDINARY: style.ORDINARY}
 LOOKS = (style.LIMIT, {**style.SECOND, "linestyle": "--"}, {"color": "black", "linestyle": ":", "linewidth": 1.6},
          {"color": "#56B4E9", "linestyle": "-", "linewidth": 1.6},
-         {"color": "#E69F00", "linestyle": "--", "linewidth": 1.6})  # fmt: skip
+         {"color": "#E69F00", "linestyle": "--", "linewidth": 1.6})
 #: Most rows of a chart of assumptions; share of the published value within which the ordinary crank should lie.
 MOST, BAND = 12, 0.35
 #: Names of assumptions that need more than a space for an underscore.
@@ -23,7 +22,7 @@ NAMES = {
     "peaks": "pressure of peaks", "boundary": "boundary friction", "crown": "crowns of guides, skirts",
     "wetted": "wetted share of guides, skirts", "ring_oil": "oil on the bore", "ring_gas": "gas behind rings",
     "teeth": "friction of teeth", "tooth_oil": "oil in the teeth", "together": "several together",
-}  # fmt: skip
+}
 
 
 def contacts(case):
@@ -40,8 +39,8 @@ def contacts(case):
         Pairs of bars, like with like; totals in the legend.
     """
     both = friction.of_both(case)
-    names, values = style.like_with_like(*({name: float(f.mean(name)[0]) for name in f.power} for f in both))
-    words = [f"{seats.MACHINES[f.machine]}: {f.mean()[0]:.0f} W" for f in both]
+    names, values = like_with_like(*({name: float(f.mean(name)[0]) for name in f.power} for f in both))
+    words = [f"{MACHINES[f.machine]}: {f.mean()[0]:.0f} W" for f in both]
     fig = _pairs(names, values, words, "contact, $i$ [-]")
     return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}")
 
@@ -60,25 +59,24 @@ def over_cycle(case):
         Left power of all contacts; right torque from gas and masses alone, and what is left at the shaft.
     """
     a = case
-    fig, axes = style.figure(9.8, 4.0, columns=2)
-    left, right = axes[0]
-    for made, loads in zip(friction.of_both(a), (a.shared, a.ordinary_loads), strict=True):
-        look, words, few = MACHINES[made.machine], seats.MACHINES[made.machine], films.thinned(loads, films.ANGLES)
+    fig, (left, right) = style.figure(9.8, 4.0, columns=2)
+    for made, few in zip(friction.of_both(a), (a.few, a.few_ordinary), strict=True):
+        look, words = style.LOOKS[made.machine], MACHINES[made.machine]
         degrees = np.degrees(few.angle)
         power, brake = sum(made.power.values())[0], friction.brake_torque(a, made)
         left.plot(degrees, np.append(power, power[0]), label=f"{words}, mean {power.mean():.0f} W", **look)
         right.plot(degrees, few["torque"], **{**look, "linewidth": 0.9},
-                   label=f"{words}, no friction: mean {few['torque'][:-1].mean():.2f} N m")  # fmt: skip
+                   label=f"{words}, no friction: mean {few['torque'][:-1].mean():.2f} N m")
         right.plot(degrees, np.append(brake, brake[0]), label=f"at the shaft: mean {brake.mean():.2f} N m", **look)
     for ax, words, title in ((left, "friction power, $P$ [W]", "all contacts together"),
-                             (right, "torque, $T$ [N m]", "torque: thin without friction, thick with")):  # fmt: skip
+                             (right, "torque, $T$ [N m]", "torque: thin without friction, thick with")):
         style.over_cycle(ax, degrees)
-        style.label(ax, THETA, words, title)
+        style.label(ax, style.THETA, words, title)
         ax.margins(y=0.05)
     left.set(ylim=(0.0, 1.25 * left.get_ylim()[1]))
     right.set(ylim=(right.get_ylim()[0], 1.6 * right.get_ylim()[1]))
     for ax in (left, right):
-        style.legend(ax, fontsize=style.FONT - 1, loc="upper right")
+        style.legend(ax, small=True, loc="upper right")
     return style.below(fig, f"{style.named(a.design, sizes=True)}; comparison: {SAME_TRACE}")
 
 
@@ -96,7 +94,7 @@ def layouts(rows):
         Pairs of bars.
     """
     values = np.array([[row.straight, row.ordinary] for row in rows])
-    fig = _pairs([row.layout for row in rows], values, list(seats.MACHINES.values()), "layout, $i$ [-]")
+    fig = _pairs([row.layout for row in rows], values, MACHINES.values(), "layout, $i$ [-]")
     return style.below(fig, f"likely values; both machines with the same kinds of bearings\ncomparison: {SAME_TRACE}")
 
 
@@ -113,25 +111,23 @@ def break_even(rows):
     Figure [-]
         A bar for each of the strongest from its low to its high value; a line at zero, where both machines lose alike.
     """
-    fig, axes = style.figure(9.4, 1.6 + 0.28 * min(len(rows), MOST))
-    ax, shown = axes[0, 0], rows[:MOST]
+    fig, (ax,) = style.figure(9.4, 1.6 + 0.28 * min(len(rows), MOST))
+    shown = rows[:MOST]
     low, likely, high = np.array([row.saving for row in shown]).T
     for end, words, look, hatch in ((low, "low value", LOOKS[0], ""), (high, "high value", LOOKS[1], "///")):
         ax.barh(range(len(shown)), end - likely, 0.55, likely, color=look["color"], label=words, hatch=hatch,
-                edgecolor="white", linewidth=0.0)  # fmt: skip
+                edgecolor="white", linewidth=0.0)
     _zero(ax, np.array([low, high]))
     ax.axvline(likely[0], **style.QUIET)
-    for k, row in enumerate(shown):
-        if row.value is not None:
-            ax.plot(0.0, k, "o", color="black", markersize=5, zorder=5)
+    even = [k for k, row in enumerate(shown) if row.value is not None]
+    ax.plot(np.zeros(len(even)), even, "o", color="black", markersize=5, zorder=5)
     ticks = [f"{_name(row.name)}, {row.values[0]:.3g} to {row.values[2]:.3g}{_unit(row.name)}" for row in shown]
-    ax.set(yticks=range(len(shown)), yticklabels=ticks)
-    ax.invert_yaxis()
+    style.rows(ax, ticks)
     style.label(ax, SAVING, "assumption and its range, $i$ [-]", "one at a time")
     style.legend(ax, beside=True)
     return style.below(fig, f"dotted: all likely, {likely[0]:.0f} W; black line: both lose alike; dot: its range "
                             "holds a break-even\nranges and sources: friction.ASSUMPTIONS; "
-                            f"comparison: {SAME_TRACE}")  # fmt: skip
+                            f"comparison: {SAME_TRACE}")
 
 
 def distribution(results):
@@ -147,8 +143,7 @@ def distribution(results):
     Figure [-]
         One curve for each; right of the line at zero the straight-line drive saves.
     """
-    fig, axes = style.figure(9.4, 4.0)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(9.4, 4.0)
     for (words, result), look in zip(results.items(), LOOKS, strict=False):
         saving = np.sort(result.saving)
         share = np.arange(1, len(saving) + 1) / len(saving)
@@ -158,7 +153,7 @@ def distribution(results):
     _zero(ax, np.concatenate([result.saving for result in results.values()]))
     ax.set(ylim=(0.0, 1.0))
     style.label(ax, SAVING, "share of samples at or below, $F$ [1]", "not a forecast: conditional on the stated ranges")
-    style.legend(ax, beside=True, fontsize=style.FONT - 1)
+    style.legend(ax, beside=True, small=True)
     counts = ", ".join(sorted({f"{len(result.saving)}" for result in results.values()}))
     return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}")
 
@@ -179,19 +174,17 @@ def ranking(shares):
     shown = list(shares.items())[:MOST]
     if "together" in shares and "together" not in dict(shown):
         shown[-1] = ("together", shares["together"])
-    fig, axes = style.figure(8.4, 1.4 + 0.26 * len(shown))
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(8.4, 1.4 + 0.26 * len(shown))
     bars = ax.barh(range(len(shown)), [100.0 * share for _, share in shown], 0.6, color=style.LIMIT["color"])
     ax.bar_label(bars, fmt="%.0f", padding=3, fontsize=style.FONT)
-    ax.set(yticks=range(len(shown)), yticklabels=[_name(name) for name, _ in shown])
+    style.rows(ax, [_name(name) for name, _ in shown])
     ax.margins(x=0.1)
-    ax.invert_yaxis()
     style.label(ax, "share of the variance of the saving, $s$ [%]", "assumption, $i$ [-]", "what decides")
     return style.below(fig, f"for the ranges of friction.ASSUMPTIONS; comparison: {SAME_TRACE}")
 
 
 def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads=(0.1, 0.4, 0.7, 1.0),
-              layout="as drawn", both=None):  # fmt: skip
+              layout="as drawn", both=None):
     """Where in speed and load it saves: difference of both machines, with likely values.
 
     Parameters
@@ -218,8 +211,8 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
     straight, ordinary = both
     fig, axes = style.figure(9.8, 4.0, columns=2)
     parts = ((ordinary - straight, 0.0, "saving, $\\Delta P$ [W]", "%.0f"),
-             (straight / ordinary, 1.0, "straight-line over ordinary, $P/P_o$ [1]", "%.2f"))  # fmt: skip
-    for k, (ax, (values, alike, title, form)) in enumerate(zip(axes[0], parts, strict=True)):
+             (straight / ordinary, 1.0, "straight-line over ordinary, $P/P_o$ [1]", "%.2f"))
+    for k, (ax, (values, alike, title, form)) in enumerate(zip(axes, parts, strict=True)):
         far = max(np.abs(values - alike).max(), 1e-9)
         ax.contourf(speeds_rpm, loads, values.T, np.linspace(alike - far, alike + far, 22), cmap=("PuOr", "PuOr_r")[k])
         lines = ax.contour(speeds_rpm, loads, values.T, 7, colors="black", linewidths=0.7, linestyles="solid")
@@ -229,7 +222,7 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
         style.label(ax, "speed, $n$ [rev/min]", "load, share of gas pressure, $q$ [1]", title)
     words = layout if isinstance(layout, str) else " against ".join(layout)
     return style.below(fig, f"{style.named(design)}, layout: {words}; comparison: {SAME_TRACE}\n"
-                            f"lines through {straight.size} runs; orange: loses, violet: saves")  # fmt: skip
+                            f"lines through {straight.size} runs; orange: loses, violet: saves")
 
 
 def correlation(speeds_rpm, ours, published):
@@ -251,32 +244,29 @@ def correlation(speeds_rpm, ours, published):
     """
     ours, published = (1e-5 * np.asarray(values, dtype=float) for values in (ours, published))
     within = np.abs(ours / published - 1.0) <= BAND
-    fig, axes = style.figure(8.4, 4.0)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(8.4, 4.0)
     ax.fill_between(speeds_rpm, (1.0 - BAND) * published, (1.0 + BAND) * published, color="#dfeee8",
-                    label=f"published, {100 * BAND:.0f} % up and down")  # fmt: skip
+                    label=f"published, {100 * BAND:.0f} % up and down")
     ax.plot(speeds_rpm, published, label="published, whole engines", **style.LIMIT)
-    ax.plot(speeds_rpm, ours, marker="o", markersize=4, label=seats.MACHINES[seats.ORDINARY], **style.ORDINARY)
+    ax.plot(speeds_rpm, ours, marker="o", markersize=4, label=MACHINES["ordinary"], **style.ORDINARY)
     ax.set(ylim=(0.0, None))
     style.label(ax, "speed, $n$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
-                f"within the band at {within.sum()} of {within.size} speeds")  # fmt: skip
+                f"within the band at {within.sum()} of {within.size} speeds")
     style.legend(ax, beside=True)
     return style.below(fig, "one machine against measured engines, no comparison of the two mechanisms")
 
 
 def _pairs(names, values, words, vertical):
     """Pairs of horizontal bars, the straight-line drive above."""
-    fig, axes = style.figure(9.4, 1.5 + 0.36 * len(names))
-    ax = axes[0, 0]
-    for k, (label, look) in enumerate(zip(words, MACHINES.values(), strict=True)):
+    fig, (ax,) = style.figure(9.4, 1.5 + 0.36 * len(names))
+    for k, (label, look) in enumerate(zip(words, style.LOOKS.values(), strict=True)):
         place = np.arange(len(names)) + (0.4 * k - 0.2)
         bars = ax.barh(place, values[:, k], 0.36, color=look["color"], label=label, hatch=("", "///")[k],
-                       edgecolor="white", linewidth=0.0)  # fmt: skip
+                       edgecolor="white", linewidth=0.0)
         shown = ["" if np.isnan(value) else f"{value:.{0 if value >= 9.95 else 1}f}" for value in values[:, k]]
         ax.bar_label(bars, shown, padding=3, fontsize=style.FONT - 1)
-    ax.set(yticks=range(len(names)), yticklabels=names)
+    style.rows(ax, names)
     ax.margins(x=0.1, y=0.02)
-    ax.invert_yaxis()
     style.label(ax, POWER, vertical)
     style.legend(ax, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=2)
     return fig

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from vmech_core.base.results import MACHINES
 from vmech_core.show import style
 
 
@@ -22,9 +23,8 @@ def side_forces(case, kind):
     Figure [-]
         Left: what the bores of the ordinary engine feel. Right, on the same scale: what teeth or guides feel.
     """
-    fig, axes = style.figure(9.6, 3.8, columns=2)
+    fig, (left, right) = style.figure(9.6, 3.8, columns=2)
     angle = np.degrees(case.angle)
-    left, right = axes[0]
     for k, thrust in enumerate(case.ordinary_loads["bore"]):
         left.plot(angle, thrust / 1e3, alpha=1.0 - 0.45 * k, label=f"bore {k + 1}", **style.ORDINARY)
     right.plot(angle, case.loads["mesh"] / 1e3, label="guides idle: teeth, $F_t$", **style.STRAIGHT)
@@ -53,18 +53,14 @@ def pistons(case, kind):
     Figure [-]
         Outward acceleration against angle after the outer dead centre.
     """
-    fig, axes = style.figure(8.6, 3.6)
-    ax = axes[0, 0]
-    for motion, first, words, look in (
-        (case.motion, case.design.cylinders.si.bank_angle[0], "straight-line drive", style.STRAIGHT),
-        (case.ordinary_motion, case.ordinary_top[0], "ordinary crank", style.ORDINARY),
-    ):
+    fig, (ax,) = style.figure(8.6, 3.6)
+    tops = (case.motion, case.design.cylinders.si.bank_angle[0]), (case.ordinary_motion, case.ordinary_top[0])
+    for (motion, first), words, look in zip(tops, MACHINES.values(), style.LOOKS.values(), strict=True):
         after = np.degrees(np.mod(motion.angle - first, 2.0 * np.pi))
         order = np.argsort(after, kind="stable")
         ax.plot(after[order], motion.acceleration[0][order] / 1e3, label=words, **look)
     ax.set(xlim=(0, 360), xticks=range(0, 361, 60))
-    words = "angle after the outer dead centre, $\\varphi$ [deg]"
-    style.label(ax, words, "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    style.label(ax, style.AFTER, "outward acceleration, $\\ddot x$ [km/s$^2$]")
     style.legend(ax, loc="upper right")
     return _kind(fig, case, kind)
 

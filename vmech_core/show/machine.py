@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from vmech_core.gears import outline
 from vmech_core.show import drawing, style
 
 #: Fill, edge and layer per part; fixed parts grey, moving parts in colour, rods clear so that the gears stay visible.
@@ -44,11 +45,10 @@ def machine(design, angle_deg=35.0, names=True):
     Figure [-]
         View along the crank axis, equal scales.
     """
-    fig, axes = style.figure(9.6, 4.2)
-    ax = axes[0, 0]
-    for part in drawing.machine(design, np.radians(angle_deg)):
-        fill, edge, layer = LOOK[part.name]
-        x, y = part.outline.real * 1e3, part.outline.imag * 1e3
+    fig, (ax,) = style.figure(9.6, 4.2)
+    for name, points in parts(design, np.radians(angle_deg)):
+        fill, edge, layer = LOOK[name]
+        x, y = points.real * 1e3, points.imag * 1e3
         if fill == "none":
             ax.plot(x, y, color=edge, linewidth=1.3, zorder=layer)
         else:
@@ -57,7 +57,7 @@ def machine(design, angle_deg=35.0, names=True):
     ax.set(aspect="equal")
     ax.axis("off")
     if names:
-        _names(ax, drawing.anchors(design, np.radians(angle_deg)))
+        _names(ax, _anchors(design, np.radians(angle_deg)))
     title = f"{style.named(design)}, stroke {design.cylinders.stroke_mm:g} mm, carrier angle {angle_deg:g}°"
     ax.set_title(title, fontsize=style.FONT + 1)
     return fig
@@ -73,8 +73,83 @@ def _names(ax, anchors):
         group = sorted(group, key=lambda item: item[1].imag)
         for (name, point), height in zip(group, np.linspace(low, high, len(group) + 2)[1:-1], strict=True):
             ax.annotate(name, (point.real * 1e3, point.imag * 1e3), xytext=(edge, height), fontsize=style.FONT + 1,
-                        ha=align, va="center", zorder=10, arrowprops=LEADER)  # fmt: skip
+                        ha=align, va="center", zorder=10, arrowprops=LEADER)
     ax.set_xlim(left - 0.45 * (right - left), right + 0.45 * (right - left))
+
+
+def parts(design, angle):
+    """All parts of a straight-line drive, seen along the crank axis, at one carrier angle; a dot marks each pin's axis.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    angle : float [rad]
+        Carrier angle.
+
+    Returns
+    -------
+    list of tuple [-]
+        Name of the notation page and outline (P,) [m] of each part: frame first, then moving parts from back to front.
+
+    Valid: shapes of rods, pistons and guides are schematic; gear teeth are the true outlines.
+    """
+    stroke, rods = design.cylinders.si.stroke, []
+    found = [("ring gear", outline.ring_outline(design.pair)),
+             ("crankcase", drawing.circle(0.0, 0.62 * stroke))]
+    for bank in design.cylinders.si.bank_angle:
+        frame, moving = _cylinder(design, bank, angle)
+        found += frame
+        rods += moving
+    seat = drawing.circle(0.25 * stroke * np.exp(1j * angle), 0.5 * design.crank.si.journal_diameter)
+    turned = outline.place_pinion(design.pair, outline.pinion_outline(design.pair), angle)
+    return [*found, ("carrier", drawing.circle(0.0, 0.45 * stroke)), ("carrier", seat), ("pinion", turned), *rods]
+
+
+def _cylinder(design, bank, angle):
+    """Bore and guide (frame), rod and piston (moving) of one cylinder line."""
+    line, cylinder, guide, crank = np.exp(1j * bank), design.cylinders.si, design.guide.si, design.crank.si
+    place = 0.5 * cylinder.stroke * np.cos(angle - bank)
+    crown, height = place + guide.rod_length, guide.piston_length
+    top, low = 0.5 * cylinder.stroke + guide.rod_length, -0.5 * cylinder.stroke + guide.rod_length - height
+    middle = 0.5 * cylinder.stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
+    slot = middle + np.array([-0.5, 0.5]) * guide.length
+    frame = [("bore", _walls(line, np.array([low, top + 0.004]), 0.5 * cylinder.bore)),
+             ("guide", _walls(line, slot, 0.5 * guide.rod_diameter * 1.15))]
+    eye, foot = place * line, line * (crown - height)
+    moving = [
+        ("piston rod", drawing.box(line * (place + 0.7 * crank.pin_diameter), foot, guide.rod_diameter)),
+        ("piston rod", drawing.circle(eye, 0.75 * crank.pin_diameter)),
+        ("crankpin", drawing.circle(eye, 0.16 * crank.pin_diameter)),
+        ("piston rod", drawing.circle(eye, 0.5 * crank.pin_diameter)),
+        ("piston", drawing.box(foot, line * crown, 0.97 * cylinder.bore)),
+    ]
+    return frame, moving
+
+
+def _walls(line, along, beside):
+    """Two walls beside a cylinder line."""
+    return line * np.concatenate([along + 1j * beside, [drawing.UP], along - 1j * beside])
+
+
+def _anchors(design, angle):
+    """Points to which part names may point, one per kind of part: name and point [m]."""
+    stroke, guide, crank = design.cylinders.si.stroke, design.guide.si, design.crank.si
+    banks = design.cylinders.si.bank_angle
+    radius, first, last = 0.25 * stroke, np.exp(1j * banks[0]), np.exp(1j * banks[-1])
+    near, far = (0.5 * stroke * np.cos(angle - bank) for bank in (banks[0], banks[-1]))
+    middle = 0.5 * stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
+    centre = radius * np.exp(1j * angle)
+    return [
+        ("ring gear, fixed", 0.56 * stroke * np.exp(1j * (banks[0] - 1.9))),
+        ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
+        ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
+        ("guide", first * (middle - 0.55j * guide.rod_diameter)),
+        ("main axis O", 0j),
+        ("pinion on the crank, turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
+        ("crankpin and big end", last * far),
+        ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter))),
+    ]
 
 
 def main(path):

@@ -7,68 +7,31 @@ import numpy as np
 from vmech_core.base.units import show
 from vmech_core.machine import hypocycloid, slider_crank, waveform
 from vmech_core.show import style
+from vmech_core.show.controls import Slider
 
 KIND = "comparison: motion only: same bore, stroke and speed"
 ANGLE = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
 DEGREES = np.linspace(0.0, 360.0, 361)
 NEAR = 0.01  # share of the stroke within which the scene counts a piston as dwelling
-AFTER = "angle after the outer dead centre, $\\varphi$ [deg]"
 #: Looks of several rod ratios, darkest for the shortest rod; a line style and a marker besides the colour.
-RODS = tuple(
-    {"color": color, "linestyle": line, "linewidth": 1.6}
-    for color, line in (("#8C2D04", "--"), ("#D55E00", (0, (5, 1))), ("#E69F00", "-."), ("#C7A76C", ":"))
-)
+RODS = tuple({"color": color, "linestyle": line, "linewidth": 1.6} for color, line in (
+    ("#8C2D04", "--"), ("#D55E00", (0, (5, 1))), ("#E69F00", "-."), ("#C7A76C", ":")))
 
 
-def straight_motion(stroke, speed, angle=ANGLE):
-    """Motion of one piston of the straight-line drive, outer dead centre at angle 0.
-
-    Parameters
-    ----------
-    stroke : float [m]
-        Stroke.
-    speed : float [rad/s]
-        Carrier speed.
-    angle : (A,) array [rad]
-        Carrier angle.
-
-    Returns
-    -------
-    Motion [-]
-        Position, velocity and acceleration, (1, A).
-    """
-    one = np.ones(1)
-    return hypocycloid.motion(hypocycloid.HypocycloidDrive(stroke, 0.0 * one, one, speed, 0.35), angle)
+def _straight(stroke, speed, angle=ANGLE):
+    """Motion of one piston of the straight-line drive, outer dead centre at angle 0."""
+    return hypocycloid.motion(hypocycloid.one_cylinder(stroke, speed), angle)
 
 
-def ordinary_motion(stroke, rod_ratio, speed, wrist_pin_offset=0.0, angle=ANGLE):
-    """Motion of one piston of the ordinary crank, outer dead centre at angle 0.
-
-    Parameters
-    ----------
-    stroke : float [m]
-        Stroke.
-    rod_ratio : float or (...) array [1]
-        Rod length over crank radius.
-    speed : float [rad/s]
-        Crank speed.
-    wrist_pin_offset : float [m]
-        Lateral place of the cylinder line.
-    angle : (A,) array [rad]
-        Crank angle.
-
-    Returns
-    -------
-    Motion [-]
-        Position, velocity and acceleration, (..., 1, A).
-    """
+def _ordinary(stroke, rod_ratio, speed, wrist_pin_offset=0.0, angle=ANGLE):
+    """The same of the ordinary crank."""
     return slider_crank.motion(slider_crank.one_cylinder(stroke, rod_ratio, speed, wrist_pin_offset), angle)
 
 
 def _all(stroke, speed, rod_ratios, angle=ANGLE):
     """Names and motions, the straight-line drive first."""
-    ordinary = [(f"rod ratio {ratio:g}", ordinary_motion(stroke, ratio, speed, angle=angle)) for ratio in rod_ratios]
-    return [("straight line", straight_motion(stroke, speed, angle)), *ordinary]
+    ordinary = [(f"rod ratio {ratio:g}", _ordinary(stroke, ratio, speed, angle=angle)) for ratio in rod_ratios]
+    return [("straight line", _straight(stroke, speed, angle)), *ordinary]
 
 
 def curves(stroke, speed, rod_ratios):
@@ -92,14 +55,14 @@ def curves(stroke, speed, rod_ratios):
     rows = zip(_all(stroke, speed, rod_ratios, np.radians(DEGREES)), (style.STRAIGHT, *RODS), strict=False)
     for (words, motion), look in reversed(list(rows)):
         travel = (motion.position[0, 0] - motion.position[0]) * 1e3
-        for ax, values in zip(axes[0], (travel, motion.velocity[0], motion.acceleration[0] / 1e3), strict=True):
+        for ax, values in zip(axes, (travel, motion.velocity[0], motion.acceleration[0] / 1e3), strict=True):
             ax.plot(DEGREES, values, label=words, **look)
     names = ("travel from the outer dead centre, $s$ [mm]", "outward velocity, $\\dot x$ [m/s]",
-             "outward acceleration, $\\ddot x$ [km/s$^2$]")  # fmt: skip
-    for ax, words in zip(axes[0], names, strict=True):
+             "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    for ax, words in zip(axes, names, strict=True):
         style.over_cycle(ax, DEGREES)
         style.label(ax, "angle after outer d.c., $\\varphi$ [deg]", words)
-    handles, words = axes[0, 0].get_legend_handles_labels()
+    handles, words = axes[0].get_legend_handles_labels()
     fig.legend(handles[::-1], words[::-1], fontsize=style.FONT, frameon=False, loc="outside upper center", ncols=5)
     return _signed(fig, stroke, speed)
 
@@ -148,8 +111,8 @@ def harmonic_bars(stroke, speed, rod_ratios, orders=(1, 2, 4, 6)):
     Figure [-]
         A group of bars for each order; a bar below the scale is left out.
     """
-    fig, axes = style.figure(8.6, 3.6)
-    ax, unit = axes[0, 0], 0.5 * stroke * speed**2
+    fig, (ax,) = style.figure(8.6, 3.6)
+    unit = 0.5 * stroke * speed**2
     looks = zip((style.STRAIGHT, *RODS), ("", "//", "..", "\\\\", "xx"), strict=True)
     rows = list(zip(_all(stroke, speed, rod_ratios), looks, strict=False))
     wide, places = 0.8 / len(rows), np.arange(len(orders))
@@ -157,7 +120,7 @@ def harmonic_bars(stroke, speed, rod_ratios, orders=(1, 2, 4, 6)):
         size = np.abs(waveform.harmonics(motion.acceleration[0], orders)) / unit
         shown = np.where(size > 1e-12, size, np.nan)
         ax.bar(places + (k + 0.5) * wide - 0.4, shown, wide, label=words, color=look["color"], hatch=hatch,
-               edgecolor="white")  # fmt: skip
+               edgecolor="white")
     ax.set(yscale="log", ylim=(1e-6, 3.0), xticks=places, xticklabels=[f"{n}" for n in orders])
     style.label(ax, "order, $n$ [1]", "amplitude of the acceleration, $|c_n|/(r\\omega^2)$ [1]")
     style.legend(ax, loc="upper right")
@@ -181,8 +144,7 @@ def convergence(rod_ratios, position_error, acceleration_error):
     Figure [-]
         Double logarithmic drawing; lines are the leading terms, markers the computed differences.
     """
-    fig, axes = style.figure(8.6, 3.5)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(8.6, 3.5)
     ax.plot(rod_ratios, 1.0 / rod_ratios, label="leading term, $r/L$", **style.LIMIT)
     ax.plot(rod_ratios, 0.5 / rod_ratios, label="leading term, $r/(2L)$", **style.QUIET)
     looks = {"linestyle": "none", "markersize": 6, "color": style.ORDINARY["color"]}
@@ -210,8 +172,8 @@ def dwells(rod_ratios, shares):
         The ordinary crank's two curves and the level of the straight-line drive.
     """
     fig, axes = style.figure(9.6, 3.4, columns=len(shares))
-    position = ordinary_motion(1.0, rod_ratios, 1.0).position[:, 0]
-    for ax, share in zip(axes[0], shares, strict=True):
+    position = _ordinary(1.0, rod_ratios, 1.0).position[:, 0]
+    for ax, share in zip(axes, shares, strict=True):
         outer, inner = (np.degrees(end) for end in waveform.dwell(ANGLE, position, share))
         level = np.degrees(2.0 * np.arccos(1.0 - 2.0 * share))
         ax.plot(rod_ratios, inner, label="ordinary, inner dead centre", **style.ORDINARY)
@@ -239,18 +201,24 @@ class MotionScene:
         The figure, with fixed axes limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
     """
+
+    controls = (Slider("rod_ratio", "rod ratio", 2.0, 12.0, step=0.1, value=3.5),
+                Slider("offset_mm", "wrist-pin offset", -10.0, 10.0, step=0.5, value=0.0, unit="mm"),
+                Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=69.0, unit="mm"),
+                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"))
 
     def __init__(self):
         self.figure, axes = style.figure(9.6, 5.4, columns=2, rows=2)
-        self._pairs = [
-            self._pair(axes[0, 0], "travel over stroke, $s/S$ [1]", (-0.05, 1.05)),
-            self._pair(axes[0, 1], "velocity, $\\dot x/(\\omega S/2)$ [1]", (-1.5, 1.5)),
-            self._pair(axes[1, 0], "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]", (-1.8, 1.8)),
-        ]
-        style.legend(axes[0, 0], loc="lower center")
-        axes[1, 1].axis("off")
-        self._text = style.Readout(axes[1, 1], 0.0, 0.98)
+        self._pairs = [self._pair(axes[0], "travel over stroke, $s/S$ [1]", (-0.05, 1.05)),
+                       self._pair(axes[1], "velocity, $\\dot x/(\\omega S/2)$ [1]", (-1.5, 1.5)),
+                       self._pair(axes[2], "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]", (-1.8, 1.8))]
+        style.legend(axes[0], loc="lower center")
+        axes[3].axis("off")
+        self._text = style.Readout(axes[3], 0.0, 0.98)
+        self.moving = [*(line for pair in self._pairs for line in pair), self._text]
         style.freeze(self.figure)
 
     def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=69.0, speed_rpm=3000.0):
@@ -268,79 +236,39 @@ class MotionScene:
             Speed of both.
         """
         stroke, speed = stroke_mm / 1e3, np.pi * speed_rpm / 30.0
-        both = straight_motion(stroke, speed), ordinary_motion(stroke, rod_ratio, speed, offset_mm / 1e3)
-        for column, motion in enumerate(both):
-            relative = (
-                (motion.position[0, 0] - motion.position[0]) / stroke,
-                motion.velocity[0] / (0.5 * stroke * speed),
-                motion.acceleration[0] / (0.5 * stroke * speed**2),
-            )
+        both = _straight(stroke, speed), _ordinary(stroke, rod_ratio, speed, offset_mm / 1e3)
+        for column, motion in zip((1, 0), both, strict=True):
+            relative = ((motion.position[0, 0] - motion.position[0]) / stroke,
+                        motion.velocity[0] / (0.5 * stroke * speed), motion.acceleration[0] / (0.5 * stroke * speed**2))
             for pair, values in zip(self._pairs, relative, strict=True):
                 pair[column].set_ydata(np.append(values, values[0]))
         head = f"stroke {stroke_mm:g} mm, {speed_rpm:g} rev/min\n"
         head += f"rod ratio {rod_ratio:g}, wrist-pin offset {offset_mm:g} mm"
-        self._text.set_text(f"{head}\n\n{table(*both)}\n\nmotion only: same bore, stroke and speed")
+        self._text.set_text(f"{head}\n\n{_table(*both)}\n\nmotion only: same bore, stroke and speed")
 
     def _pair(self, ax, words, limits):
         ax.set(xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
-        style.label(ax, AFTER, words)
-        ordinary = ax.plot(DEGREES, 0 * DEGREES, label="ordinary crank", **style.ORDINARY)[0]
-        return ax.plot(DEGREES, 0 * DEGREES, label="straight line", **style.STRAIGHT)[0], ordinary
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*(line for pair in self._pairs for line in pair[::-1]), self._text]
+        style.label(ax, style.AFTER, words)
+        return style.lines(ax, DEGREES, (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT)))
 
 
-def table(straight, ordinary, near=NEAR):
-    """Numbers of two motions side by side as lines of text.
-
-    Parameters
-    ----------
-    straight : Motion [-]
-        Motion of the straight-line drive over ``ANGLE``, (1, A).
-    ordinary : Motion [-]
-        Motion of the ordinary crank, (1, A).
-    near : float [1]
-        Share of the stroke that counts as dwell.
-
-    Returns
-    -------
-    str [-]
-        One line per quantity.
-    """
-    columns = [_numbers(motion, near) for motion in (straight, ordinary)]
+def _table(straight, ordinary):
+    """Numbers of two motions side by side as lines of text, one for each quantity."""
+    columns = [_numbers(motion) for motion in (straight, ordinary)]
     head = f"{'':<27}{'straight':>10}{'ordinary':>10}"
     return "\n".join([head, *(f"{name:<27}{columns[0][name]:>10}{columns[1][name]:>10}" for name in columns[0])])
 
 
-def _numbers(motion, near):
+def _numbers(motion):
     position, acceleration = motion.position[0], motion.acceleration[0]
-    outer, inner = np.degrees(waveform.dwell(motion.angle, position, near))
+    outer, inner = np.degrees(waveform.dwell(motion.angle, position, NEAR))
     second = abs(waveform.harmonics(acceleration, [2])[0])
     return {
         "top speed         [m/s]": show(np.abs(motion.velocity).max()),
         "acc., outer d.c.  [m/s2]": show(-acceleration[0]),
         "acc., inward max  [m/s2]": show(acceleration.max()),
         "acc., 2nd order   [m/s2]": show(second if second > 1e-9 * np.abs(acceleration).max() else 0.0),
-        f"dwell outer {100 * near:g} %   [deg]": show(outer),
-        f"dwell inner {100 * near:g} %   [deg]": show(inner),
+        f"dwell outer {100 * NEAR:g} %   [deg]": show(outer),
+        f"dwell inner {100 * NEAR:g} %   [deg]": show(inner),
         "outer to inner    [deg]": show(np.degrees(motion.angle[position.argmin()])),
     }
-
-
-def controls():
-    """Sliders of the scene, in the order geometry, duty: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("rod_ratio", "rod ratio", 2.0, 12.0, 0.1, 3.5, ""),
-        ("offset_mm", "wrist-pin offset", -10.0, 10.0, 0.5, 0.0, "mm"),
-        ("stroke_mm", "stroke", 50.0, 100.0, 1.0, 69.0, "mm"),
-        ("speed_rpm", "speed", 500.0, 6000.0, 100.0, 3000.0, "rpm"),
-    ]

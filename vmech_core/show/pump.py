@@ -2,46 +2,22 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 
 from vmech_core.base.units import show
-from vmech_core.pressure.cycles import SAME_CHARGE, SUCTION, WATER, total_ripple
+from vmech_core.pressure.cycles import SAME_CHARGE, SUCTION, WATER, reversals, total_ripple
 from vmech_core.show import style
 
 KIND = f"comparison: {SAME_CHARGE['pump']}; same swept and dead volume, same liquid"
 #: Line styles of up to four rod ratios; all in the colour of the ordinary crank.
 RODS = ("--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)))
-
-
-def reversals(delivery, straight, ordinary):
-    """Pressures at which the order of two ripples reverses.
-
-    Parameters
-    ----------
-    delivery : (P,) array [Pa]
-        Absolute delivery pressure, ascending.
-    straight : (P,) array [1]
-        Total ripple of the straight-line drive.
-    ordinary : (P,) array [1]
-        Total ripple of an ordinary crank.
-
-    Returns
-    -------
-    (R,) array [Pa]
-        Pressures between two samples of opposite order, by linear interpolation; empty if the order stays.
-
-    Examples
-    --------
-    >>> reversals(np.array([1.0, 2.0, 3.0]), np.array([1.0, 2.0, 3.0]), np.array([1.5, 1.5, 1.5]))
-    array([1.5])
-    """
-    gap = np.asarray(straight) - ordinary
-    at = np.flatnonzero((gap[:-1] < 0.0) != (gap[1:] < 0.0))
-    return delivery[at] + (delivery[at + 1] - delivery[at]) * gap[at] / (gap[at] - gap[at + 1])
+CIRCLE = {"marker": "o", "linestyle": "none", "markersize": 7, "color": "black", "fillstyle": "none"}
 
 
 def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), rod_ratios=(4.0, 5.0, 6.0),
-                            highest=40e6, bulk_modulus=WATER):  # fmt: skip
+                            highest=40e6, bulk_modulus=WATER):
     """Total flow variation against delivery pressure, one column per number of cylinders, one row per dead volume.
 
     Parameters
@@ -66,29 +42,19 @@ def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), 
     delivery = SUCTION + (highest - SUCTION) * np.linspace(0.0, 1.0, 161) ** 2
     looks = [style.STRAIGHT, *({**style.ORDINARY, "linestyle": line, "linewidth": 1.5} for line in RODS)]
     words = ["straight line", *(f"rod ratio {ratio:g}" for ratio in rod_ratios)]
-    for row, dead in enumerate(dead_volume_ratios):
-        for column, count in enumerate(cylinders):
-            ax, total = axes[row, column], total_ripple(rod_ratios, count, delivery, dead, bulk_modulus)
-            for values, look, name in zip(total, looks, words, strict=False):
-                ax.plot(delivery / 1e6, 100.0 * values, label=name, **look)
-            _mark(ax, delivery, total)
-            title = f"{count} cylinder{'s' * (count > 1)}, $c$ = {dead:g}"
-            left = "" if column else "total ripple of mean, $\\Delta q/\\bar q$ [%]"
-            style.label(ax, "delivery pressure, $p_2$ [MPa]", left, title)
-            ax.set(xlim=(0.0, highest / 1e6))
-    handles, names = axes[0, 0].get_legend_handles_labels()
-    handles += axes[0, 0].plot([], [], **_CIRCLE)
+    for place, (ax, (dead, count)) in enumerate(zip(axes, product(dead_volume_ratios, cylinders), strict=True)):
+        total = total_ripple(rod_ratios, count, delivery, dead, bulk_modulus)
+        for values, look, name in zip(total, looks, words, strict=False):
+            ax.plot(delivery / 1e6, 100.0 * values, label=name, **look)
+        for ordinary in total[1:]:
+            changes = reversals(delivery, total[0], ordinary)
+            ax.plot(changes / 1e6, 100.0 * np.interp(changes, delivery, total[0]), **CIRCLE)
+        left = "" if place % len(cylinders) else "total ripple of mean, $\\Delta q/\\bar q$ [%]"
+        style.label(ax, "delivery pressure, $p_2$ [MPa]", left, f"{count} cylinder{'s' * (count > 1)}, $c$ = {dead:g}")
+        ax.set(xlim=(0.0, highest / 1e6))
+    handles, names = axes[0].get_legend_handles_labels()
+    handles += axes[0].plot([], [], **CIRCLE)
     fig.legend(handles, [*names, "order reverses"], fontsize=style.FONT, frameon=False, ncols=len(handles),
-               loc="outside upper center")  # fmt: skip
+               loc="outside upper center")
     liquid = f"suction {show(SUCTION / 1e6)} MPa, bulk modulus {show(bulk_modulus / 1e9)} GPa"
     return style.below(fig, f"{liquid}; $c$: dead over swept volume\n{KIND}")
-
-
-_CIRCLE = {"marker": "o", "linestyle": "none", "markersize": 7, "color": "black", "fillstyle": "none"}
-
-
-def _mark(ax, delivery, total):
-    """Circle every reversal between the straight-line drive and an ordinary crank."""
-    for ordinary in total[1:]:
-        places = reversals(delivery, total[0], ordinary)
-        ax.plot(places / 1e6, 100.0 * np.interp(places, delivery, total[0]), **_CIRCLE)

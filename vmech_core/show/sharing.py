@@ -6,10 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from vmech_core.base.cycle import peak
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
-from vmech_core.sharing import quasi_static as sharing
+from vmech_core.sharing.quasi_static import peak_forces, share
 from vmech_core.show import split_scene, style
+from vmech_core.show.controls import Choice, Slider
 
 #: Choices of the live scene.
 FLOODED, DRY = "flooded", "none"
@@ -31,9 +33,8 @@ def split(case, elastic):
         Left teeth and guides, with the limit of idle guides; right the pistons on their bores. Grey: the crank crosses
         its backlash and equilibrium is not followed.
     """
-    loads, _ = sharing.share(elastic, case.drive, case.loads)
-    fig, axes = style.figure(9.8, 4.0, columns=2)
-    left, right = axes[0]
+    loads, _ = share(elastic, case.drive, case.loads)
+    fig, (left, right) = style.figure(9.8, 4.0, columns=2)
     angle = np.degrees(case.angle)
     left.plot(angle, case.loads["mesh"] / 1e3, label="teeth if guides idle", **{**style.QUIET, "linewidth": 2.0})
     left.plot(angle, loads["mesh"] / 1e3, label="teeth, $F_t$", **style.STRAIGHT)
@@ -41,37 +42,14 @@ def split(case, elastic):
         left.plot(angle, loads["guide"][k] / 1e3, label=f"guide {k + 1}, $N_{k + 1}$", **look)
         right.plot(angle, loads["bore"][k] / 1e3, label=f"piston {k + 1}, straight-line drive", **look)
         right.plot(angle, case.ordinary_loads["bore"][k] / 1e3, alpha=1.0 - 0.45 * k,
-                   label=f"piston {k + 1}, ordinary crank", **style.ORDINARY)  # fmt: skip
-    for crossing in crossings(case, elastic, loads):
+                   label=f"piston {k + 1}, ordinary crank", **style.ORDINARY)
+    for crossing in flanks.crossings(elastic, case.drive, loads):
         left.axvspan(np.degrees(crossing.angle), np.degrees(crossing.angle + crossing.turn), color="#dddddd", zorder=0)
     for ax, words, place in ((left, "teeth and guides", "upper center"), (right, "pistons on their bores", "center")):
         style.over_cycle(ax, angle)
-        style.legend(ax, fontsize=style.FONT - 1, loc=place)
-        style.label(ax, split_scene.THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
+        style.legend(ax, small=True, loc=place)
+        style.label(ax, style.THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
     return _below(fig, case, elastic)
-
-
-def crossings(case, elastic, loads):
-    """Changes of flank of a shared load.
-
-    Parameters
-    ----------
-    case : Case [-]
-        An assessed design.
-    elastic : Elastic [-]
-        Its stiffnesses and clearances.
-    loads : Loads [-]
-        Shared loads.
-
-    Returns
-    -------
-    list of Reversal [-]
-        With the likely turning mass.
-    """
-    drive = case.drive
-    stiffness = 2.0 * elastic.mesh * np.cos(drive.pressure_angle) ** 2
-    mass = flanks.turning_mass(drive, drive.crank_mass).likely
-    return flanks.reversals(loads["mesh"], loads.angle, drive, mass, elastic.backlash, stiffness)
 
 
 def against_clearance(case, elastic, dry, clearances_um):
@@ -94,13 +72,12 @@ def against_clearance(case, elastic, dry, clearances_um):
         Teeth, guides and bores, thin without films; the ordinary side thrust, the design's own clearance and the
         clearance from which guides idle without films as lines.
     """
-    peaks, bare = (np.array([peak_forces(case, replace(machine, guide_clearance=1e-6 * c))
-                             for c in clearances_um]) / 1e3 for machine in (elastic, dry))  # fmt: skip
+    peaks, bare = (np.array([peak_forces(replace(machine, guide_clearance=1e-6 * c), case.drive, case.loads)
+                             for c in clearances_um]) / 1e3 for machine in (elastic, dry))
     away = replace(dry, guide_clearance=1e-2, bore_clearance=1e-2)
-    _, found = sharing.share(away, case.drive, case.loads)
+    _, found = share(away, case.drive, case.loads)
     idle = flanks.idle_clearance(away, case.drive, case.loads, found)
-    fig, axes = style.figure(8.8, 3.9)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(8.8, 3.9)
     names = ("teeth, both ends", "one guide", "one piston on its bore")
     for k, look in enumerate((style.STRAIGHT, style.LIMIT, style.SECOND)):
         ax.plot(clearances_um, peaks[:, k], label=names[k], **look)
@@ -113,25 +90,6 @@ def against_clearance(case, elastic, dry, clearances_um):
     style.label(ax, "radial clearance of the guides, $c_g$ [um]", "peak force, $F_t$, $N$, $N_b$ [kN]")
     style.legend(ax, beside=True)
     return _below(fig, case, elastic)
-
-
-def peak_forces(case, elastic):
-    """Peak of tooth force, guide force and bore force.
-
-    Parameters
-    ----------
-    case : Case [-]
-        An assessed design.
-    elastic : Elastic [-]
-        Stiffnesses and clearances.
-
-    Returns
-    -------
-    tuple of three float [N]
-        Both meshes together, the harder worked guide, the harder worked bore.
-    """
-    loads, _ = sharing.share(elastic, case.drive, case.loads)
-    return tuple(float(np.abs(loads[name]).max()) for name in ("mesh", "guide", "bore"))
 
 
 def paths(case, cases):
@@ -149,12 +107,12 @@ def paths(case, cases):
     Figure [-]
         The scale across the line is stretched; a rigid perfect machine would draw a straight line at zero.
     """
-    fig, axes = style.figure(9.0, 3.6)
-    ax, drive = axes[0, 0], case.drive
+    fig, (ax,) = style.figure(9.0, 3.6)
+    drive = case.drive
     along = 1e3 * case.motion.position[0]
     looks = (style.STRAIGHT, style.LIMIT, style.SECOND, style.ORDINARY)
     for (words, elastic), look in zip(cases.items(), looks, strict=False):
-        _, found = sharing.share(elastic, drive, case.loads)
+        _, found = share(elastic, drive, case.loads)
         across = 1e6 * flanks.pin_place(elastic, drive, case.angle, found)[0]
         ax.plot(along, across, label=words, **{**look, "linewidth": 1.2})
     style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", "path of crankpin 1")
@@ -171,12 +129,21 @@ class SharingScene(split_scene.SplitScene):
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
     design : Design [-]
         A two-cylinder engine with a pressure trace.
     """
+
+    controls = (Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="um"),
+                Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=60.0, unit="um"),
+                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=1.0, value=42.0, unit="um"),
+                Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
+                Slider("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, step=0.1, value=1.0, unit="x"),
+                Choice("films", "oil films", (FLOODED, DRY), FLOODED))
 
     def __init__(self, design):
         super().__init__(design, 181, 4.4, 1.4, (-8, 12), "path of crankpin 1")
@@ -206,29 +173,12 @@ class SharingScene(split_scene.SplitScene):
         forces = self._solve(replace(
             own, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um, bearing_clearance=1e-6 * bearing_um,
             carrier_error=1e-6 * mismatch_um, guide=guide_stiffness * own.guide, bending=guide_stiffness * own.bending,
-        ))  # fmt: skip
+        ))
         self._text.set_text(
             f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, bearings {bearing_um:.0f} um,\n"
             f"radii {mismatch_um:+.0f} um, guide stiffness x {guide_stiffness:.1f}, oil films: {films}\n"
-            + self._line("peaks: ", [np.abs(force).max() for force in forces])
+            + self._line("peaks: ", map(peak, forces))
         )
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, material: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("guide_um", "guide clearance, radial", 1.0, 80.0, 1.0, 15.0, "um"),
-        ("backlash_um", "backlash", 0.0, 200.0, 5.0, 60.0, "um"),
-        ("bearing_um", "bearing clearance, radial", 0.0, 100.0, 1.0, 42.0, "um"),
-        ("mismatch_um", "carrier less pin radius", -60.0, 60.0, 2.0, 0.0, "um"),
-        ("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, 0.1, 1.0, "x"),
-    ]
 
 
 def _below(fig, case, elastic):
@@ -236,4 +186,4 @@ def _below(fig, case, elastic):
     backlash, guide, bearing, bore = (f"{1e6 * getattr(elastic, name):.0f} um" for name in names)
     return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min; backlash {backlash}, "
                             f"radial clearances: guide {guide}, bearings {bearing}, piston {bore}\n"
-                            f"comparison: {SAME_TRACE}; stiffnesses estimated")  # fmt: skip
+                            f"comparison: {SAME_TRACE}; stiffnesses estimated")

@@ -6,20 +6,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.machine import hypocycloid, masses, slider_crank
-from vmech_core.pressure import cycles
-from vmech_core.pressure.measured import gas_force, read_trace
+from vmech_core.base.cycle import peak, rms
+from vmech_core.base.results import MACHINES
+from vmech_core.case import Case
+from vmech_core.machine import hypocycloid, slider_crank
+from vmech_core.pressure.cycles import SAME_TRACE
+from vmech_core.pressure.measured import gas_force
 from vmech_core.show import style
+from vmech_core.show.controls import Slider
 
 #: Layouts whose guides are compared: name, bank angles [deg].
-LAYOUTS = (
-    ("one cylinder", (0.0,)),
-    ("V 60°", (0.0, 60.0)),
-    ("V 90°", (0.0, 90.0)),
-    ("V 120°", (0.0, 120.0)),
-    ("star of three", (0.0, 120.0, 240.0)),
-)
-SPEEDS_RPM, V_ANGLES_DEG = (500.0, 5000.0), (40.0, 140.0)
+LAYOUTS = (("one cylinder", (0.0,)), ("V 60°", (0.0, 60.0)), ("V 90°", (0.0, 90.0)), ("V 120°", (0.0, 120.0)),
+           ("star of three", (0.0, 120.0, 240.0)))
 
 
 def holding():
@@ -30,8 +28,8 @@ def holding():
     Figure [-]
         Where a curve touches zero, guides without a gear cannot hold the crank.
     """
-    fig, axes = style.figure(9.0, 3.4)
-    ax, angle = axes[0, 0], np.linspace(0.0, 360.0, 721)
+    fig, (ax,) = style.figure(9.0, 3.4)
+    angle = np.linspace(0.0, 360.0, 721)
     grey = {**style.QUIET, "linewidth": 2.0, "color": "#555555"}
     looks = (style.ORDINARY, grey, style.STRAIGHT, style.SECOND, style.LIMIT)
     for (words, banks), look in zip(LAYOUTS, looks, strict=True):
@@ -64,19 +62,16 @@ def counterweight(case, fractions):
     many = replace(drive, crank_moment=np.asarray(fractions) * full, **_stacked(drive, len(fractions)))
     loads = hypocycloid.rigid_loads(many, case.angle, np.broadcast_to(gas, (len(fractions), *gas.shape)))
     fig, axes = style.figure(9.4, 3.5, columns=2)
-    for ax, channel, words, symbol in (
-        (axes[0, 0], "mesh", "tooth force, both ends", "$F_t$"),
-        (axes[0, 1], "crank_bearing", "force of the crank on the carriers", "$F_c$"),
-    ):
-        size = np.abs(loads[channel])[:, :-1] / 1e3
-        ax.plot(fractions, size.max(axis=1), label="peak", **style.STRAIGHT)
-        ax.plot(fractions, np.sqrt(np.mean(size**2, axis=1)), label="root mean square", **style.LIMIT)
+    parts = (("mesh", "tooth force, both ends, $F_t$"), ("crank_bearing", "force of the crank on the carriers, $F_c$"))
+    for ax, (channel, words) in zip(axes, parts, strict=True):
+        ax.plot(fractions, peak(loads[channel]) / 1e3, label="peak", **style.STRAIGHT)
+        ax.plot(fractions, rms(loads[channel]) / 1e3, label="root mean square", **style.LIMIT)
         ax.set(xlim=(fractions[0], fractions[-1]), ylim=(0, None))
-        style.label(ax, "counterweight / full balance of the rods, $f$ [1]", f"{words}, {symbol} [kN]")
-    style.legend(axes[0, 0])
+        style.label(ax, "counterweight / full balance of the rods, $f$ [1]", f"{words} [kN]")
+    style.legend(axes[0])
     design = case.design
     return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min, guides idle; "
-                            "the counterweight's own mass is left out")  # fmt: skip
+                            "the counterweight's own mass is left out")
 
 
 def _stacked(drive, count):
@@ -93,6 +88,8 @@ class SideThrustScene:
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
 
     Parameters
     ----------
@@ -100,25 +97,25 @@ class SideThrustScene:
         A two-cylinder engine with a pressure trace.
     """
 
+    controls = (Slider("v_angle_deg", "angle of the V", 40.0, 140.0, step=1.0, value=90.0, unit="deg"),
+                Slider("counterweight", "crank counterweight", 0.0, 1.5, step=0.05, value=0.0),
+                Slider("speed_rpm", "speed", 500.0, 5000.0, step=100.0, value=3000.0, unit="rev/min"),
+                Slider("guide_share", "guide share", 0.0, 1.0, step=0.02, value=0.0))
+
     def __init__(self, design):
-        self._design, mass = design, masses.of_design(design)
-        self._drive, self._ordinary = hypocycloid.from_design(design, mass), slider_crank.from_design(design, mass)
-        self._trace = read_trace(design.trace_path, design.duty.cycle_turns)
-        self._angle = np.linspace(0.0, 2.0 * np.pi * design.duty.cycle_turns, 721)
+        self._a = Case(design, 721)
         self.figure, axes = style.figure(9.8, 4.4, columns=2)
-        degrees = np.degrees(self._angle)
-        for ax, words in zip(axes[0], ("straight-line drive", "ordinary crank"), strict=True):
+        degrees, self._lines = np.degrees(self._a.angle), []
+        looks = ((("teeth, $F_t$", style.STRAIGHT), ("guide 1, $N_1$", style.LIMIT), ("guide 2, $N_2$", style.SECOND)),
+                 (("bore 1, $N_{b,1}$", style.ORDINARY), ("bore 2, $N_{b,2}$", {**style.ORDINARY, "color": "#8a5a2b"})))
+        for ax, words, own in zip(axes, MACHINES.values(), looks, strict=True):
             style.over_cycle(ax, degrees, ylim=(-10, 10))
-            style.label(ax, "carrier or crank angle, $\\theta$ [deg]", "force, $F_t$, $N$, $N_b$ [kN]", words)
-        left, right = axes[0]
-        looks = (("teeth, $F_t$", style.STRAIGHT), ("guide 1, $N_1$", style.LIMIT), ("guide 2, $N_2$", style.SECOND))
-        self._lines = [left.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
-        looks = (("bore 1, $N_{b,1}$", style.ORDINARY), ("bore 2, $N_{b,2}$", {**style.ORDINARY, "color": "#8a5a2b"}))
-        self._lines += [right.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
-        for ax in (left, right):
+            style.label(ax, style.THETA, "force, $F_t$, $N$, $N_b$ [kN]", words)
+            self._lines += style.lines(ax, degrees, own)
             style.legend(ax, loc="lower right", ncols=3)
-        self._texts = [style.Readout(ax, 0.02, 0.99) for ax in (left, right)]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {cycles.SAME_TRACE}"))
+        self._texts = [style.Readout(ax, 0.02, 0.99) for ax in axes]
+        self.moving = [*self._lines, *self._texts]
+        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {SAME_TRACE}"))
 
     def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0):
         """Show the loads for one choice.
@@ -135,59 +132,30 @@ class SideThrustScene:
             Share of the load between the limits: 0 guides idle, 1 no gear.
         """
         banks, speed = np.pi / 2 + np.radians(v_angle_deg) * np.array([-0.5, 0.5]), speed_rpm * np.pi / 30.0
-        drive = self._drive
+        a, drive = self._a, self._a.drive
         moment = hypocycloid.crank_moment_for_balance(drive.stroke, banks, drive.reciprocating_mass, counterweight)
         drive = replace(drive, bank_angle=banks, crank_moment=moment, speed=speed)
-        other = replace(self._ordinary, bank_angle=banks, speed=speed)
-        gas = self._gas(hypocycloid.top_dead_centre(drive))
-        alone = hypocycloid.rigid_loads(drive, self._angle, gas, "alone")["guide"]
-        loads = hypocycloid.rigid_loads(drive, self._angle, gas, guide_share * alone)
-        bore = slider_crank.rigid_loads(other, self._angle, self._gas(slider_crank.top_dead_centre(other)))["bore"]
+        other = replace(a.ordinary, bank_angle=banks, speed=speed)
+        gas = self._gas(hypocycloid, drive)
+        alone = hypocycloid.rigid_loads(drive, a.angle, gas, "alone")["guide"]
+        loads = hypocycloid.rigid_loads(drive, a.angle, gas, guide_share * alone)
+        bore = slider_crank.rigid_loads(other, a.angle, self._gas(slider_crank, other))["bore"]
         forces = [loads["mesh"], *loads["guide"], *bore]
         for line, force in zip(self._lines, forces, strict=True):
             line.set_ydata(force / 1e3)
-        peak, rms = ([f(force) / 1e3 for force in forces] for f in (_peak, _rms))
+        peaks, means = ([f(force) / 1e3 for force in forces] for f in (peak, rms))
         self._texts[0].set_text(
             f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min, counterweight {counterweight:.2f},\n"
-            f"guide share {guide_share:.2f}\nteeth: peak {peak[0]:.2f} kN, rms {rms[0]:.2f} kN\n"
-            f"guides: peak {max(peak[1:3]):.2f} kN, rms {max(rms[1:3]):.2f} kN"
+            f"guide share {guide_share:.2f}\nteeth: peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
+            f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN"
         )
         self._texts[1].set_text(
-            f"rod ratio {self._design.ordinary_crank.rod_ratio:g}\nbores: peak {max(peak[3:]):.2f} kN, "
-            f"rms {max(rms[3:]):.2f} kN"
+            f"rod ratio {a.design.ordinary_crank.rod_ratio:g}\nbores: peak {max(peaks[3:]):.2f} kN, "
+            f"rms {max(means[3:]):.2f} kN"
         )
 
-    def _gas(self, top):
-        cylinders, duty = self._design.cylinders.si, self._design.duty
-        firing = top + 2.0 * np.pi * np.asarray(duty.firing_turn)
-        area = 0.25 * np.pi * cylinders.bore**2
-        return gas_force(self._trace, self._angle, firing, area, duty.si.crankcase_pressure)
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._lines, *self._texts]
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, duty, view: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("v_angle_deg", "angle of the V", *V_ANGLES_DEG, 1.0, 90.0, "deg"),
-        ("counterweight", "crank counterweight", 0.0, 1.5, 0.05, 0.0, ""),
-        ("speed_rpm", "speed", *SPEEDS_RPM, 100.0, 3000.0, "rev/min"),
-        ("guide_share", "guide share", 0.0, 1.0, 0.02, 0.0, ""),
-    ]
-
-
-def _peak(values):
-    return float(np.abs(values).max())
-
-
-def _rms(values):
-    return float(np.sqrt(np.mean(values[:-1] ** 2)))
+    def _gas(self, mechanism, drive):
+        """Gas force with the trace of the design and the banks of the slider."""
+        design, area = self._a.design, 0.25 * np.pi * self._a.design.cylinders.si.bore**2
+        firing = mechanism.firing_angles(design, drive)
+        return gas_force(self._a.gas_trace, self._a.angle, firing, area, design.duty.si.crankcase_pressure)

@@ -7,10 +7,8 @@ import numpy as np
 from vmech_core.case import Case
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
-from vmech_core.sharing import quasi_static as sharing
+from vmech_core.sharing.quasi_static import share
 from vmech_core.show import style
-
-THETA = "carrier or crank angle, $\\theta$ [deg]"
 
 
 class SplitScene:
@@ -41,32 +39,32 @@ class SplitScene:
 
     def __init__(self, design, angles, height, ratio, limits_kN, title):
         self._a, self._start = Case(design, angles), None
-        self.figure, axes = style.figure(9.8, height, columns=2, ratios=[ratio, 1.0])
-        left, right = axes[0]
+        self.figure, (left, right) = style.figure(9.8, height, columns=2, ratios=[ratio, 1.0])
         degrees = np.degrees(self._a.angle)
         style.over_cycle(left, degrees, ylim=limits_kN)
-        style.label(left, THETA, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what")
+        style.label(left, style.THETA, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what")
         looks = (("teeth", style.STRAIGHT), ("guide 1", style.LIMIT), ("guide 2", style.SECOND),
                  ("piston 1 on bore", {**style.LIMIT, "linestyle": ":"}),
-                 ("piston 2 on bore", {**style.SECOND, "linestyle": ":"}))  # fmt: skip
-        self._lines = [left.plot(degrees, 0 * degrees, label=words, **look)[0] for words, look in looks]
+                 ("piston 2 on bore", {**style.SECOND, "linestyle": ":"}))
+        self._lines = style.lines(left, degrees, looks)
         thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
         for sign, words in ((-1, None), (1, "ordinary piston on bore, peak")):
             left.axhline(sign * thrust, label=words, **{**style.ORDINARY, "linewidth": 1.2})
-        style.legend(left, fontsize=style.FONT - 1, loc="lower right", ncols=2)
+        style.legend(left, small=True, loc="lower right", ncols=2)
         right.set(xlim=(-36, 36), ylim=(-200, 200))
         style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [um]", title)
         (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
         self._right, self._text = right, style.Readout(left, 0.02, 0.99)
+        self.moving = [*self._lines, self._path, self._text]
         style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {SAME_TRACE}"))
 
     def _solve(self, elastic):
         """Solve a machine and draw it; forces of teeth, guides and bores in kN."""
         a = self._a
-        loads, found = sharing.share(elastic, a.drive, a.loads, start=self._start)
+        loads, found = share(elastic, a.drive, a.loads, start=self._start)
         self._start = found.displacement
         self._draw([loads["mesh"], *loads["guide"], *loads["bore"]],
-                   a.motion.position[0] + 1j * flanks.pin_place(elastic, a.drive, a.angle, found)[0])  # fmt: skip
+                   a.motion.position[0] + 1j * flanks.pin_place(elastic, a.drive, a.angle, found)[0])
         return [line.get_ydata() for line in self._lines]
 
     def _draw(self, forces, path):
@@ -77,9 +75,5 @@ class SplitScene:
     @staticmethod
     def _line(kind, forces):
         """Values of teeth, two guides and two bores as a line of the readout."""
+        forces = list(forces)
         return f"{kind}teeth {forces[0]:.2f} kN, guide {max(forces[1:3]):.2f} kN, bore {max(forces[3:]):.2f} kN"
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._lines, self._path, self._text]

@@ -6,8 +6,9 @@ import numpy as np
 
 from vmech_core.machine.train import pin_path
 from vmech_core.show import drawing, style
+from vmech_core.show.controls import Slider
 
-TURNS = 4
+TURNS, MARKS = 4, 12  # of the carrier that the path shows; on the rim of the rolling circle
 
 
 class StraightLineScene:
@@ -19,16 +20,24 @@ class StraightLineScene:
         The figure, with fixed axes limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
     stroke_mm : float [mm]
         Stroke of the ideal drive that the ring belongs to.
     """
 
+    controls = (Slider("tooth_ratio", "tooth ratio", 1.5, 4.0, step=0.05, value=2.0),
+                Slider("pin_share", "pin radius / pitch radius", 0.2, 1.6, step=0.02, value=1.0),
+                Slider("phase_deg", "phase error", -30.0, 30.0, step=0.5, value=0.0, unit="deg"),
+                Slider("bank_deg", "bank angle", -90.0, 90.0, step=1.0, value=0.0, unit="deg"),
+                Slider("angle_deg", "carrier angle", 0.0, 360.0, step=1.0, value=40.0, unit="deg"))
+
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
-        self.figure, axes = style.figure(9.6, 4.6, columns=2, ratios=[1.0, 1.15])
-        self._left, self._right = axes[0]
-        self._set_left(0.75 * stroke_mm)
-        self._set_right(0.75 * stroke_mm)
+        self.figure, (left, right) = style.figure(9.6, 4.6, columns=2, ratios=[1.0, 1.15])
+        self._set_left(left, 0.75 * stroke_mm)
+        self._set_right(right, 0.75 * stroke_mm)
+        self.moving = [self._line, self._path, *self._parts.values(), self._along, self._across, self._now, self._text]
         style.freeze(self.figure)
 
     def update(self, angle_deg=40.0, tooth_ratio=2.0, pin_share=1.0, phase_deg=0.0, bank_deg=0.0):
@@ -49,14 +58,14 @@ class StraightLineScene:
         """
         ring, bank, phase = 0.5 * self.stroke_mm, np.radians(bank_deg), np.radians(phase_deg)
         pin_radius = pin_share * ring / tooth_ratio
-        parts = drawing.rolling_circles(np.radians(angle_deg), ring, tooth_ratio, pin_radius, phase, bank)
+        parts = _rolling_circles(np.radians(angle_deg), ring, tooth_ratio, pin_radius, phase, bank)
         for name, outline in parts.items():
             self._parts[name].set_data(outline.real, outline.imag)
-        path = drawing.rolling_path(ring, tooth_ratio, pin_radius, phase, bank, TURNS, TURNS * 180 + 1)
+        path = _rolling_path(ring, tooth_ratio, pin_radius, phase, bank, TURNS)
         self._path.set_data(path.real, path.imag)
         line = 1.12 * ring * np.exp(1j * bank) * np.array([-1.0, 1.0])
         self._line.set_data(line.real, line.imag)
-        turn = drawing.rolling_path(ring, tooth_ratio, pin_radius, phase, bank) * np.exp(-1j * bank)
+        turn = _rolling_path(ring, tooth_ratio, pin_radius, phase, bank) * np.exp(-1j * bank)
         self._along.set_ydata(turn.real)
         self._across.set_ydata(turn.imag)
         now = parts["pin"][0] * np.exp(-1j * bank)
@@ -68,8 +77,7 @@ class StraightLineScene:
             f"farthest from the line {error if error > 5e-10 else 0.0:.2f} mm"
         )
 
-    def _set_left(self, limit):
-        ax = self._left
+    def _set_left(self, ax, limit):
         ax.set(xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "the pinion rolls inside the ring")
         rim = drawing.circle(0.0, 0.5 * self.stroke_mm)
@@ -86,8 +94,7 @@ class StraightLineScene:
         self._parts = {name: ax.plot([], [], **look)[0] for name, look in looks.items()}
         style.legend(ax, loc="lower center", ncols=2, columnspacing=1.0, handlelength=1.5)
 
-    def _set_right(self, limit):
-        ax = self._right
+    def _set_right(self, ax, limit):
         ax.set(xlim=(0, 360), ylim=(-limit, limit), xticks=range(0, 361, 60))
         title = "along the cylinder line and across it"
         style.label(ax, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", title)
@@ -98,10 +105,24 @@ class StraightLineScene:
         style.legend(ax, loc="upper right", ncols=2)
         self._text = style.Readout(ax, 0.02, 0.135)
 
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [self._line, self._path, *self._parts.values(), self._along, self._across, self._now, self._text]
+
+def _rolling_circles(angle, ring_radius, tooth_ratio, pin_radius, phase, bank_angle):
+    """Outlines of the rolling circle with marks that show its turning, of both arms and of the pin, by name."""
+    pinion = ring_radius / tooth_ratio
+    arm = ring_radius - pinion
+    centre = arm * np.exp(1j * angle)
+    pin = pin_path(angle, arm, pin_radius, tooth_ratio, phase, bank_angle)
+    turned = bank_angle + (1.0 - tooth_ratio) * (angle - bank_angle)
+    turn = np.exp(1j * (turned + 2.0 * np.pi * np.arange(MARKS) / MARKS))
+    ticks = np.stack([centre + 0.9 * pinion * turn, centre + pinion * turn, np.full(MARKS, drawing.UP)], axis=-1)
+    return {"rolling circle": np.concatenate([drawing.circle(centre, pinion), [drawing.UP], ticks.ravel()]),
+            "carrier arm": np.array([0.0, centre]), "crank arm": np.array([centre, pin]), "pin": np.array([pin])}
+
+
+def _rolling_path(ring_radius, tooth_ratio, pin_radius, phase=0.0, bank_angle=0.0, turns=1):
+    """Path of the pin over some turns of the carrier."""
+    angle = np.linspace(0.0, 2.0 * np.pi * turns, 721)
+    return pin_path(angle, ring_radius - ring_radius / tooth_ratio, pin_radius, tooth_ratio, phase, bank_angle)
 
 
 def ellipses(carrier_mm, errors_mm, phase_deg=0.0):
@@ -121,11 +142,10 @@ def ellipses(carrier_mm, errors_mm, phase_deg=0.0):
     Figure [-]
         Along the line to the right, across it upward on a stretched scale.
     """
-    fig, axes = style.figure(9.0, 3.2)
-    ax = axes[0, 0]
+    fig, (ax,) = style.figure(9.0, 3.2)
     for error, line in zip(errors_mm, ("-", "--", "-.", ":"), strict=False):
         radius = carrier_mm + error
-        path = drawing.rolling_path(2.0 * carrier_mm, 2.0, radius, np.radians(phase_deg))
+        path = _rolling_path(2.0 * carrier_mm, 2.0, radius, np.radians(phase_deg))
         ax.plot(path.real, path.imag, linestyle=line, label=f"pin radius {error:+.2f} mm")
     title = f"carrier radius {carrier_mm:g} mm, phase error {phase_deg:g}°"
     style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [mm]", title)
@@ -153,7 +173,7 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
     fig, axes = style.figure(9.6, 3.0, columns=len(angles_deg))
     ring, bank = 2.0 * carrier_mm, np.radians(bank_deg)
     rim, line = drawing.circle(0.0, ring), 1.1 * ring * np.exp(1j * bank) * np.array([-1.0, 1.0])
-    for ax, angle_deg in zip(axes[0], angles_deg, strict=True):
+    for ax, angle_deg in zip(axes, angles_deg, strict=True):
         angle = np.radians(angle_deg)
         wheel = drawing.circle(carrier_mm * np.exp(1j * angle), carrier_mm)
         corner = [0.0, pin_path(angle, carrier_mm, carrier_mm, bank_angle=bank), ring * np.exp(1j * angle), 0.0]
@@ -165,24 +185,7 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
         for name, point, way in zip("OPI", corner, away, strict=False):
             shift = 10.0 * way / abs(way)
             ax.annotate(name, (np.real(point), np.imag(point)), textcoords="offset points",
-                        xytext=(shift.real, shift.imag), fontsize=style.FONT + 1, ha="center", va="center")  # fmt: skip
+                        xytext=(shift.real, shift.imag), fontsize=style.FONT + 1, ha="center", va="center")
         ax.set(aspect="equal", xlim=(-1.3 * ring, 1.3 * ring), ylim=(-1.3 * ring, 1.3 * ring))
-        style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]" if ax is axes[0, 0] else "", f"$\\theta$ = {angle_deg:g}°")
+        style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]" if ax is axes[0] else "", f"$\\theta$ = {angle_deg:g}°")
     return fig
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, view: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("tooth_ratio", "tooth ratio", 1.5, 4.0, 0.05, 2.0, ""),
-        ("pin_share", "pin radius / pitch radius", 0.2, 1.6, 0.02, 1.0, ""),
-        ("phase_deg", "phase error", -30.0, 30.0, 0.5, 0.0, "deg"),
-        ("bank_deg", "bank angle", -90.0, 90.0, 1.0, 0.0, "deg"),
-        ("angle_deg", "carrier angle", 0.0, 360.0, 1.0, 40.0, "deg"),
-    ]

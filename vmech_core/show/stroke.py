@@ -6,6 +6,7 @@ import math
 
 from vmech_core.gears import strokes
 from vmech_core.show import style
+from vmech_core.show.controls import Slider
 
 ROWS = 9
 
@@ -19,22 +20,27 @@ class StrokePicker:
         The figure, with fixed axes limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
     """
 
+    controls = (Slider("stroke_mm", "stroke", 20.0, 120.0, step=0.5, value=69.0, unit="mm"),
+                Slider("pressure_angle_deg", "pressure angle", 15.0, 30.0, step=0.5, value=20.0, unit="deg"))
+
     def __init__(self):
-        self.figure, axes = style.figure(9.6, 4.2, columns=2, ratios=[1.0, 1.1])
-        ax, side = axes[0]
-        ax.set(xlim=(8, 62), ylim=(0.8, 6.6), yscale="log", yticks=[1, 1.5, 2, 3, 4, 5, 6])
-        ax.set_yticklabels(["1", "1.5", "2", "3", "4", "5", "6"])
+        self.figure, (ax, side) = style.figure(9.6, 4.2, columns=2, ratios=[1.0, 1.1])
+        modules = (1, 1.5, 2, 3, 4, 5, 6)
+        ax.set(xlim=(8, 62), ylim=(0.8, 6.6), yscale="log", yticks=modules, yticklabels=modules)
         ax.minorticks_off()
         style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
         looks = (("s", style.LIMIT["color"], "fits with shift"), ("o", style.STRAIGHT["color"], "fits without shift"),
-                 ("x", "#999999", "fails a screen"))  # fmt: skip
+                 ("x", "#999999", "fails a screen"))
         self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
-                       for marker, color, words in looks]  # fmt: skip
+                       for marker, color, words in looks]
         style.legend(ax, loc="upper right")
         side.axis("off")
         self._list = style.Readout(side, 0.0, 1.0)
+        self.moving = [*self._marks, self._list]
         style.freeze(self.figure)
 
     def update(self, stroke_mm=69.0, pressure_angle_deg=20.0):
@@ -52,47 +58,11 @@ class StrokePicker:
         exact = [o for o in found if o.ok and not o.shift_difference]
         for mark, chosen in zip(self._marks, (shifted, exact, [o for o in found if not o.ok]), strict=True):
             mark.set_data([o.pair.pinion_teeth for o in chosen], [o.pair.module * 1e3 for o in chosen])
-        self._list.set_text(listing(found, stroke_mm, pressure_angle_deg))
-
-    @property
-    def moving(self):
-        """Artists that change, back to front."""
-        return [*self._marks, self._list]
+        self._list.set_text(_listing(found, stroke_mm, pressure_angle_deg))
 
 
-def controls():
-    """Sliders of the picker: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider.
-    """
-    return [
-        ("stroke_mm", "stroke", 20.0, 120.0, 0.5, 69.0, "mm"),
-        ("pressure_angle_deg", "pressure angle", 15.0, 30.0, 0.5, 20.0, "deg"),
-    ]
-
-
-def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):
-    """The best gear pairs as lines of text.
-
-    Parameters
-    ----------
-    found : tuple of StrokeOption [-]
-        Pairs, best first.
-    stroke_mm : float [mm]
-        Wanted stroke.
-    pressure_angle_deg : float [deg]
-        Pressure angle.
-    rows : int [1]
-        Most lines.
-
-    Returns
-    -------
-    str [-]
-        Heading and a line per pair that passes all screens.
-    """
+def _listing(found, stroke_mm, pressure_angle_deg):
+    """The best gear pairs as lines of text: a heading, and a line for each pair that passes all screens."""
     lines = [
         f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg",
         "",
@@ -103,10 +73,10 @@ def listing(found, stroke_mm, pressure_angle_deg, rows=ROWS):
     lines += [
         f"{o.pair.module * 1e3:5.4g}   {o.pair.pinion_teeth:2d}/{o.pair.ring_teeth:<3d} {o.shift_difference:+8.3f}"
         f"  {o.pair.ring_addendum:10.2f} {o.contact_ratio:9.2f}"
-        for o in working[:rows]
+        for o in working[:ROWS]
     ]
     if not working:
         lines.append("no pair of this list passes all screens")
-    elif len(working) > rows:
-        lines.append(f"and {len(working) - rows} more")
+    elif len(working) > ROWS:
+        lines.append(f"and {len(working) - ROWS} more")
     return "\n".join(lines)

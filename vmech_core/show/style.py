@@ -14,6 +14,7 @@ from matplotlib.path import Path
 from matplotlib.textpath import TextPath
 from matplotlib.transforms import Affine2D, ScaledTranslation
 
+from vmech_core.base.results import MACHINES
 from vmech_core.bearings import surfaces
 
 #: Colour and line style per mechanism, the same in every figure (Okabe and Ito's palette, safe for colour-blind eyes).
@@ -23,6 +24,11 @@ LIMIT = {"color": "#009E73", "linestyle": "-.", "linewidth": 1.6}
 QUIET = {"color": "#767676", "linestyle": ":", "linewidth": 1.0}
 #: Second of two guides or pistons, beside the first in the look of a limit.
 SECOND = {**LIMIT, "color": "#CC79A7"}
+
+#: Look of each machine by its id.
+LOOKS = dict(zip(MACHINES, (STRAIGHT, ORDINARY), strict=True))
+THETA = "carrier or crank angle, $\\theta$ [deg]"
+AFTER = "angle after the outer dead centre, $\\varphi$ [deg]"
 
 FONT = 9.0
 DPI = 110
@@ -48,18 +54,17 @@ def figure(width=9.0, height=4.0, columns=1, rows=1, ratios=None):
     -------
     figure : Figure [-]
         The figure, on its own canvas.
-    axes : array of Axes [-]
-        Its axes, (rows, columns).
+    axes : list of Axes [-]
+        Its axes, row by row.
     """
     fig = Figure(figsize=(width, height), dpi=DPI, layout="constrained")
     FigureCanvasAgg(fig)
-    axes = fig.subplots(rows, columns, squeeze=False, width_ratios=ratios)
-    for ax in axes.flat:
+    axes = list(fig.subplots(rows, columns, squeeze=False, width_ratios=ratios).flat)
+    for ax in axes:
         ax.tick_params(labelsize=FONT)
         ax.grid(True, color="#dddddd", linewidth=0.6)
         ax.set_axisbelow(True)
-        for side in ("top", "right"):
-            ax.spines[side].set_visible(False)
+        ax.spines[["top", "right"]].set_visible(False)
     return fig, axes
 
 
@@ -99,7 +104,43 @@ def over_cycle(ax, angle_deg, **limits):
     ax.set(xlim=(first, last), xticks=np.arange(0, last + 1, 90 if last < 400 else 180), **limits)
 
 
-def legend(ax, beside=False, fontsize=FONT, **options):
+def lines(ax, x, looks):
+    """Make lines that an update will move, each on zero.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        The axes.
+    x : array [-]
+        Where the lines have values, in the unit of the axis.
+    looks : iterable of tuple [-]
+        Words for the legend and look of each.
+
+    Returns
+    -------
+    list of Line2D [-]
+        The lines.
+    """
+    return [ax.plot(x, 0 * x, label=words, **look)[0] for words, look in looks]
+
+
+def rows(ax, names, **limits):
+    """Name the rows of a bar chart, the first on top.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        The axes.
+    names : list of str [-]
+        Names.
+    **limits : tuple [-]
+        Whatever else ``Axes.set`` takes.
+    """
+    ax.set(yticks=range(len(names)), yticklabels=names, **limits)
+    ax.invert_yaxis()
+
+
+def legend(ax, beside=False, small=False, **options):
     """Explain the lines of the axes, without a frame.
 
     Parameters
@@ -108,13 +149,13 @@ def legend(ax, beside=False, fontsize=FONT, **options):
         The axes.
     beside : bool [-]
         To the right of the axes instead of inside them.
-    fontsize : float [-]
-        Font size in points.
+    small : bool [-]
+        Whether many words have to fit.
     **options : str or int [-]
         Whatever else ``Axes.legend`` takes, for example ``loc``.
     """
     place = {"loc": "center left", "bbox_to_anchor": (1.0, 0.5)} if beside else {}
-    ax.legend(fontsize=fontsize, frameon=False, **place, **options)
+    ax.legend(fontsize=FONT - small, frameon=False, **place, **options)
 
 
 def named(design, sizes=False):
@@ -172,60 +213,8 @@ def regimes(ax, limits, roughness=1.0):
     for name, shade, low, high in names:
         ax.axhspan(low, high, color=shade, zorder=0)
         ax.text(0.99, high * 0.93, name, transform=ax.get_yaxis_transform(), fontsize=FONT - 1, color="#666666",
-                ha="right", va="top")  # fmt: skip
+                ha="right", va="top")
     ax.set(yscale="log", ylim=limits)
-
-
-def one_of_each(found):
-    """Pick one of each kind of bearing: of cylinder 1, or of the end that drives.
-
-    Parameters
-    ----------
-    found : list of Seat [-]
-        Bearings of one machine or of both.
-
-    Returns
-    -------
-    dict of tuple to int [1]
-        Machine and part of the bearing, to its place in the list.
-    """
-    chosen = {}
-    for k, seat in enumerate(found):
-        if seat.place != "far" and seat.index == (1 if seat.of_end else 0):
-            chosen[seat.machine, seat.part] = k
-    return chosen
-
-
-#: Contacts of both machines that do the same work, by the name that stands for them.
-ALIKE = {
-    "shaft in block": ("carrier in block", "main journal in block"),
-    "guides or skirts": ("guides", "skirts"),
-    "big ends on crankpins": ("rod big end on crankpin",) * 2,
-}
-
-
-def like_with_like(straight, ordinary):
-    """Put the losses of both machines side by side, like with like.
-
-    Parameters
-    ----------
-    straight, ordinary : dict of str to float or array [-]
-        Value of each contact.
-
-    Returns
-    -------
-    names : list of str [-]
-        Contacts, largest first.
-    values : (N, 2, ...) array [-]
-        Of both machines; nan where a machine has no such contact.
-    """
-    taken = {name for pair in ALIKE.values() for name in pair}
-    pairs = {**ALIKE, **{name: (name, name) for name in {**straight, **ordinary} if name not in taken}}
-    none = np.nan * np.asarray(next(iter(straight.values())))
-    found = {words: np.stack([straight.get(own, none), ordinary.get(other, none)])
-             for words, (own, other) in pairs.items()}  # fmt: skip
-    names = sorted(found, key=lambda words: -np.nanmax(found[words]))
-    return names, np.stack([found[name] for name in names])
 
 
 class OrbitPicture:
@@ -250,7 +239,7 @@ class OrbitPicture:
         ax.set(xlim=(-1.12, 1.12), ylim=(-1.12, 1.12), xticks=(-1, 0, 1), yticks=(-1, 0, 1), aspect="equal")
         label(ax, "eccentricity, $\\varepsilon_x$ [1]", "eccentricity, $\\varepsilon_y$ [1]")
         looks = ({"linestyle": "-"}, {"linewidth": 1.6}, {"marker": "o"},
-                 {"marker": "^", "markersize": 10, "markerfacecolor": "none", "color": "black"})  # fmt: skip
+                 {"marker": "^", "markersize": 10, "markerfacecolor": "none", "color": "black"})
         self.artists = [ax.plot([], [], **look)[0] for look in looks]
 
     def show(self, path, begin, color):
@@ -312,9 +301,8 @@ class Readout(PathPatch):
 
     def __init__(self, ax, x, y, size=8.0):
         points = Affine2D().scale(size / 72.0) + ax.figure.dpi_scale_trans + ScaledTranslation(x, y, ax.transAxes)
-        super().__init__(
-            Path(np.empty((0, 2))), facecolor="black", linewidth=0.0, transform=points, clip_on=False, zorder=9
-        )
+        nothing, look = Path(np.empty((0, 2))), {"facecolor": "black", "linewidth": 0.0}
+        super().__init__(nothing, **look, transform=points, clip_on=False, zorder=9)
         self.text = ""
         ax.add_artist(self)
 
@@ -326,17 +314,12 @@ class Readout(PathPatch):
         text : str [-]
             The new text.
         """
-        self.text = text
-        places = [
-            (letter, (0.602 * column, -1.0 - 1.35 * row))
-            for row, line in enumerate(text.split("\n"))
-            for column, letter in enumerate(line)
-            if letter != " "
-        ]
-        glyphs = [_glyph(letter) for letter, _ in places]
-        if glyphs:
-            points = np.concatenate([path.vertices + place for path, (_, place) in zip(glyphs, places, strict=True)])
-            self.set_path(Path(points, np.concatenate([path.codes for path in glyphs])))
+        self.text, lines = text, enumerate(text.split("\n"))
+        found = [(_glyph(letter), (0.602 * column, -1.0 - 1.35 * row)) for row, line in lines
+                 for column, letter in enumerate(line) if letter != " "]
+        if found:
+            points = np.concatenate([path.vertices + place for path, place in found])
+            self.set_path(Path(points, np.concatenate([path.codes for path, _ in found])))
 
 
 @lru_cache(maxsize=256)
@@ -345,23 +328,10 @@ def _glyph(letter):
     return TextPath((0.0, 0.0), letter, size=1.0, prop=FontProperties(family="DejaVu Sans Mono"))
 
 
-def picture(fig, dpi=DPI):
-    """Draw a figure as PNG.
-
-    Parameters
-    ----------
-    fig : Figure [-]
-        The figure.
-    dpi : float [-]
-        Dots per inch.
-
-    Returns
-    -------
-    bytes [-]
-        PNG file content.
-    """
+def _picture(fig):
+    """PNG of a figure."""
     buffer = io.BytesIO()
-    fig.savefig(buffer, format="png", dpi=dpi, metadata={"Software": None})
+    fig.savefig(buffer, format="png", dpi=DPI, metadata={"Software": None})
     return buffer.getvalue()
 
 
@@ -377,4 +347,5 @@ def show(fig, alt):
     """
     from IPython.display import display
 
-    display({"image/png": picture(fig), "text/plain": f"Figure: {alt}"}, raw=True, metadata={"image/png": {"alt": alt}})
+    shown = {"image/png": _picture(fig), "text/plain": f"Figure: {alt}"}
+    display(shown, raw=True, metadata={"image/png": {"alt": alt}})

@@ -7,16 +7,17 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core import accuracy
-from vmech_core.base import sampling as study
+from vmech_core.base import sampling
+from vmech_core.base.cycle import peak, rms
 from vmech_core.base.units import from_si
 from vmech_core.case import Case
 from vmech_core.machine import train
-from vmech_core.plays import heat as thermal
+from vmech_core.plays import heat
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
-from vmech_core.sharing import quasi_static as sharing
-from vmech_core.sharing.elastic import pin_offset
+from vmech_core.sharing.quasi_static import share
 from vmech_core.show import split_scene, style
+from vmech_core.show.controls import Choice, Slider
 
 LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
 SYMBOLS = {"tooth": "F_t", "guide": "N", "bore": "N_b", "pin": "y"}
@@ -40,14 +41,13 @@ def ranking(scatter, first=6):
         One bar chart for each quantity, cylinders taken together; the last bar is what acts together or with kinks.
     """
     fig, axes = style.figure(9.8, 4.8, columns=2, rows=2)
-    for ax, (name, (words, _)) in zip(axes.flat, accuracy.QUANTITIES.items(), strict=True):
-        shares = study.by_kind(study.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
+    for ax, (name, (words, _)) in zip(axes, accuracy.QUANTITIES.items(), strict=True):
+        shares = sampling.by_kind(sampling.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
         rest = shares.pop("together")
         rows = [*list(shares.items())[:first], ("together", rest)]
         bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.STRAIGHT["color"])
         bars[-1].set(color="#bbbbbb")
-        ax.set(yticks=range(len(rows)), yticklabels=[key.replace("_", " ") for key, _ in rows], xlim=(0, 50))
-        ax.invert_yaxis()
+        style.rows(ax, [key.replace("_", " ") for key, _ in rows], xlim=(0, 50))
         style.label(ax, "share of the variance, $s$ [%]", "", f"peak {words}")
     return _below(fig, scatter)
 
@@ -68,7 +68,7 @@ def yield_curves(cases, thrust):
         Teeth, one guide, one bore.
     """
     fig, axes = style.figure(9.8, 3.6, columns=3)
-    for ax, name in zip(axes[0], FORCES, strict=True):
+    for ax, name in zip(axes, FORCES, strict=True):
         for (words, scatter), look in zip(cases.items(), LOOKS, strict=False):
             values = np.sort(scatter.values[f"{name}_peak"]) / 1e3
             ax.plot(values, 100.0 * np.arange(1, len(values) + 1) / len(values), label=words, **look)
@@ -76,8 +76,8 @@ def yield_curves(cases, thrust):
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **{**style.ORDINARY, "linewidth": 1.4})
         ax.set(ylim=(0, 100), xlim=(0, None))
         style.label(ax, f"limit of the peak, ${SYMBOLS[name]}$ [kN]", "machines within the limit, $Y$ [%]",
-                    accuracy.QUANTITIES[name][0])  # fmt: skip
-    style.legend(axes[0, 2], beside=True, fontsize=style.FONT - 1)
+                    accuracy.QUANTITIES[name][0])
+    style.legend(axes[2], beside=True, small=True)
     return _below(fig, next(iter(cases.values())))
 
 
@@ -99,7 +99,7 @@ def histograms(scatter, worst, thrust):
         Teeth, one guide, one bore.
     """
     fig, axes = style.figure(9.8, 3.6, columns=3)
-    for ax, name in zip(axes[0], FORCES, strict=True):
+    for ax, name in zip(axes, FORCES, strict=True):
         key = f"{name}_peak"
         ax.hist(scatter.values[key] / 1e3, bins=24, color=style.STRAIGHT["color"], alpha=0.7, label="machines")
         ax.axvline(scatter.nominal[key] / 1e3, color="black", linewidth=1.4, label="perfect machine")
@@ -107,7 +107,7 @@ def histograms(scatter, worst, thrust):
         if name == "bore":
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **style.ORDINARY)
         style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", accuracy.QUANTITIES[name][0])
-    style.legend(axes[0, 2], beside=True, fontsize=style.FONT - 1)
+    style.legend(axes[2], beside=True, small=True)
     return _below(fig, scatter)
 
 
@@ -132,22 +132,22 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
     Figure [-]
         Left rigid parts without play: ellipses; right elastic parts with play. The scale across the line is stretched.
     """
-    a, samples = Case(design, angles), study.sample(dimensions, count, seed)
+    a, samples = Case(design, angles), sampling.sample(dimensions, count, seed)
     fig, axes = style.figure(9.8, 3.8, columns=2)
     along, phi = 1e3 * a.motion.position[0], a.angle - a.drive.bank_angle[0]
     for k in range(-1, count):
         values = {d.name: d.nominal if k < 0 else samples[d.name][k] for d in dimensions}
         elastic = accuracy.machines(a.elastic, values, design.n_cylinders)
-        rigid = elastic.carrier_error * np.sin(phi) + pin_offset(elastic, phi, 0.25 * a.drive.stroke, 0)
-        _, found = sharing.share(elastic, a.drive, a.loads)
+        rigid = elastic.carrier_error * np.sin(phi) + elastic.pin_offset(phi, 0.25 * a.drive.stroke, 0)
+        _, found = share(elastic, a.drive, a.loads)
         across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
         look = {"color": "black", "linewidth": 2.0} if k < 0 else {**LOOKS[k % len(LOOKS)], "linewidth": 1.2}
-        for ax, path in zip(axes[0], (rigid, across), strict=True):
+        for ax, path in zip(axes, (rigid, across), strict=True):
             ax.plot(along, 1e6 * path, label="perfect" if k < 0 else f"machine {k + 1}", **look)
-    for ax, words in zip(axes[0], ("rigid parts, no play", "elastic parts with play, loaded"), strict=True):
+    for ax, words in zip(axes, ("rigid parts, no play", "elastic parts with play, loaded"), strict=True):
         ax.set(ylim=(-100, 100))
         style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", f"path of crankpin 1: {words}")
-    style.legend(axes[0, 0], fontsize=style.FONT - 1, ncols=2)
+    style.legend(axes[0], small=True, ncols=2)
     return style.below(fig, f"{style.named(design)}; scale across the line stretched")
 
 
@@ -171,7 +171,7 @@ def sweeps(design, names, quantities, angles=181):
         Each curve over its value in the perfect machine.
     """
     fig, axes = style.figure(9.8, 3.6, columns=len(names))
-    for ax, name in zip(axes[0], names, strict=True):
+    for ax, name in zip(axes, names, strict=True):
         values, found = accuracy.sweep(design, name, angles=angles)
         edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("um", 1e6)
         for quantity, look in zip(quantities, LOOKS, strict=False):
@@ -180,7 +180,7 @@ def sweeps(design, names, quantities, angles=181):
                 ax.plot(factor * values, y / y[len(y) // 2], label=f"{quantity}, {kind}", **{**look, "linestyle": line})
         words = name.replace("_", " ")
         style.label(ax, f"{words}, $d$ [{edge}]", "value over perfect machine, $r$ [1]", words)
-    style.legend(axes[0, -1], beside=True, fontsize=style.FONT - 1)
+    style.legend(axes[-1], beside=True, small=True)
     return style.below(fig, f"{style.named(design)}; all other dimensions nominal")
 
 
@@ -193,12 +193,20 @@ class ToleranceScene(split_scene.SplitScene):
         The figure, with fixed axis limits.
     moving : list of Artist [-]
         Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
 
     Parameters
     ----------
     design : Design [-]
         A two-cylinder engine with a pressure trace.
     """
+
+    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="um"),
+                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="um"),
+                Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
+                Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=0.0, unit="K"),
+                Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT))
 
     def __init__(self, design):
         super().__init__(design, 121, 4.6, 1.35, (-9, 11), "path of crankpin 1, stretched")
@@ -216,28 +224,28 @@ class ToleranceScene(split_scene.SplitScene):
         mismatch_um : float [um]
             Carrier radius less pin radius, e1 - e2.
         rise : float [K]
-            Rise of the block above assembly; the other parts rise in proportion, as in ``thermal.AIR_COOLED``.
+            Rise of the block above assembly; the other parts rise in proportion, as in ``heat.AIR_COOLED``.
         assembly : str [-]
             ``as marked`` or ``one tooth out``; the latter jams, and only its path is drawn.
         """
         if assembly == ONE_OUT:
             self._show_jam()
             return
-        a, heat = self._a, thermal.scaled(thermal.AIR_COOLED, rise / thermal.AIR_COOLED.block)
+        a, warm = self._a, heat.scaled(heat.AIR_COOLED, rise / heat.AIR_COOLED.block)
         elastic = replace(a.elastic, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um,
-                          carrier_error=1e-6 * mismatch_um)  # fmt: skip
-        forces = self._solve(thermal.hot(elastic, a.design, heat, a.drive.pressure_angle))
+                          carrier_error=1e-6 * mismatch_um)
+        forces = self._solve(heat.hot(elastic, a.design, warm, a.drive.pressure_angle))
         self._text.set_text("\n".join([
             f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, e1 - e2 {mismatch_um:+.0f} um, "
             f"block +{rise:.0f} K",
-            self._line("peaks: ", [np.abs(force).max() for force in forces]),
-            self._line("rms:   ", [np.sqrt(np.mean(force[:-1] ** 2)) for force in forces]),
+            self._line("peaks: ", map(peak, forces)),
+            self._line("rms:   ", map(rms, forces)),
         ]))
 
     def _show_jam(self):
         """The path alone: the line is turned by pi over the teeth of the pinion."""
         a, teeth = self._a, self._a.design.gear_pair.pinion_teeth
-        path = jam_path(a.drive.stroke, teeth, a.angle - a.drive.bank_angle[0])
+        path = train.jam_path(a.drive.stroke, teeth, a.angle - a.drive.bank_angle[0])
         self._draw([np.full(len(a.angle), np.nan)] * len(self._lines), path)
         self._text.set_text(
             f"one tooth out: the line is turned by {180.0 / teeth:.2f} deg,\n"
@@ -246,43 +254,7 @@ class ToleranceScene(split_scene.SplitScene):
         )
 
 
-def jam_path(stroke, pinion_teeth, phi):
-    """Path of a pin, along and across its line, of a pinion put in one tooth away from its mark.
-
-    Parameters
-    ----------
-    stroke : float [m]
-        Stroke.
-    pinion_teeth : int [1]
-        Teeth of the pinion.
-    phi : (A,) array [rad]
-        Carrier angle from the cylinder line.
-
-    Returns
-    -------
-    (A,) complex array [m]
-        Along the line real, across it imaginary.
-    """
-    return train.pin_path(phi, 0.25 * stroke, 0.25 * stroke, phase=2.0 * np.pi / pinion_teeth)
-
-
-def controls():
-    """Sliders of the live scene, in the order geometry, duty: name, label, low, high, step, start, unit.
-
-    Returns
-    -------
-    list of tuple [-]
-        One row per slider; the choice of the assembly comes after them.
-    """
-    return [
-        ("guide_um", "guide clearance, radial", 5.0, 60.0, 1.0, 15.0, "um"),
-        ("backlash_um", "backlash", 0.0, 160.0, 5.0, 60.0, "um"),
-        ("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, 2.0, 0.0, "um"),
-        ("rise", "block above assembly", 0.0, 100.0, 5.0, 0.0, "K"),
-    ]
-
-
-def warm_up(design, rises, heat=thermal.AIR_COOLED):
+def warm_up(design, rises, pattern=heat.AIR_COOLED):
     """Clearances and forces of the perfect machine from cold to hot, for blocks of two materials.
 
     Parameters
@@ -291,7 +263,7 @@ def warm_up(design, rises, heat=thermal.AIR_COOLED):
         The design.
     rises : (R,) array [K]
         Rise of the block; the other parts rise in proportion.
-    heat : Heat [-]
+    pattern : Heat [-]
         Pattern of the temperatures.
 
     Returns
@@ -300,11 +272,10 @@ def warm_up(design, rises, heat=thermal.AIR_COOLED):
         Left radial clearances with the block of aluminium; right peak forces with a block of aluminium and of iron.
     """
     a = Case(design, 121)
-    fig, axes = style.figure(9.8, 3.8, columns=2)
-    left, right = axes[0]
+    fig, (left, right) = style.figure(9.8, 3.8, columns=2)
     looks = dict(zip(("bore_clearance", "bearing_clearance", "guide_clearance", "pin_clearance"), LOOKS, strict=True))
-    machines = {m: thermal.hot(a.elastic, design, thermal.scaled(replace(heat, block_material=m), rises / heat.block),
-                               a.drive.pressure_angle) for m in ("aluminium", "grey iron")}  # fmt: skip
+    machines = {m: heat.hot(a.elastic, design, heat.scaled(replace(pattern, block_material=m), rises / pattern.block),
+                               a.drive.pressure_angle) for m in ("aluminium", "grey iron")}
     for name, look in looks.items():
         words = {"pin": "crankpin", "bearing": "crank and carrier", "bore": "piston"}.get(name[:-10], name[:-10])
         left.plot(rises, 1e6 * getattr(machines["aluminium"], name), label=words, **look)
@@ -312,14 +283,14 @@ def warm_up(design, rises, heat=thermal.AIR_COOLED):
         found = accuracy.evaluate(a, machines[material], len(rises))
         for name, look in zip(FORCES, LOOKS, strict=False):
             right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
-                       label=f"{name}, {material}", **{**look, "linestyle": line})  # fmt: skip
+                       label=f"{name}, {material}", **{**look, "linestyle": line})
     right.axhline(np.abs(a.ordinary_loads["bore"]).max() / 1e3, label="ordinary piston on bore", **style.ORDINARY)
     left.set(ylim=(0, None))
     right.set(ylim=(0, None))
     style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [um]", "aluminium block")
     style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
-    style.legend(left, fontsize=style.FONT - 1)
-    style.legend(right, beside=True, fontsize=style.FONT - 1)
+    style.legend(left, small=True)
+    style.legend(right, beside=True, small=True)
     return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}")
 
 

@@ -1,11 +1,12 @@
 """What makes a notebook a lesson: the one slider engine, checks of exercises, the symbols that derivations share.
 
-It knows widgets and words, and no mechanics.
+``slider_panel(scene, alt=...)`` puts a scene's own controls above its picture. It knows widgets and words, and no
+mechanics.
 """
 
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "cells": "check",
-    "panels": "Choice Control slider_panel",
+    "panels": "slider_panel",
 }, modules="symbolic")

@@ -12,9 +12,7 @@ import base64
 import html
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
-from numbers import Real
 from typing import Protocol
 
 import ipywidgets
@@ -25,6 +23,7 @@ from PIL import Image
 from traitlets import CFloat, CInt
 
 from vmech_core.base.errors import InputError
+from vmech_core.show.controls import Choice, Slider
 
 CSS_PIXELS_PER_INCH = 96
 DRAFT_QUALITY, SHARP_QUALITY = 80, 92
@@ -53,10 +52,13 @@ class Scene(Protocol):
         A figure made without pyplot, with fixed axis limits.
     moving : list of artists [-]
         Everything that ``update`` changes; the rest is drawn once.
+    controls : sequence of Slider or Choice [-]
+        What the reader may change, in the order in which it is shown.
     """
 
     figure: Figure
     moving: Sequence[Artist]
+    controls: Sequence[Slider | Choice]
 
     def update(self, **values) -> None:
         """Set the data of the moving artists, and nothing else.
@@ -68,160 +70,31 @@ class Scene(Protocol):
         """
 
 
-@dataclass(frozen=True)
-class Control:
-    """One slider.
+def widget(control):
+    """Make the slider, the buttons or the list of a control.
 
-    Attributes
+    Parameters
     ----------
-    name : str [-]
-        Keyword under which the scene receives the value.
-    label : str [-]
-        What stands beside the slider, without the unit.
-    minimum, maximum, step, value : float [-]
-        Range, step and start value, in the unit of the label.
-    unit : str [-]
-        Unit as shown; empty for a pure number.
-    integer : bool [-]
-        Whether the value is a whole number.
+    control : Slider or Choice [-]
+        Up to four options are shown as buttons, more as a list that opens.
+
+    Returns
+    -------
+    ipywidgets widget [-]
+        Operated by keyboard or mouse; a slider has a readout that takes typed values.
     """
-
-    name: str
-    label: str
-    minimum: float
-    maximum: float
-    step: float
-    value: float
-    unit: str = ""
-    integer: bool = False
-
-    def __post_init__(self):
-        if not self.minimum < self.maximum:
-            raise InputError(f"{self.name}.maximum", self.maximum, f"not above the minimum {self.minimum:g}", self.unit)
-        if not self.step > 0:
-            raise InputError(f"{self.name}.step", self.step, "not above 0", self.unit)
-        self.check(self.value)
-
-    @property
-    def title(self) -> str:
-        """Label with its unit.
-
-        Returns
-        -------
-        str [-]
-            For example ``crank angle [deg]``.
-        """
-        return f"{self.label} [{self.unit}]" if self.unit else self.label
-
-    def check(self, value):
-        """Refuse a value that the slider cannot take.
-
-        Parameters
-        ----------
-        value : float [-]
-            Value in the unit of the slider.
-
-        Raises
-        ------
-        InputError
-            If the value is no number within the range, or not whole where the slider counts.
-        """
-        span, kind = f"{self.minimum:g} to {self.maximum:g}", "whole number" if self.integer else "number"
-        if not isinstance(value, Real) or value != value or (self.integer and value % 1):
-            raise InputError(self.name, value, f"not a {kind} from {span}", self.unit)
-        if not self.minimum <= value <= self.maximum:
-            nearest = self.minimum if value < self.minimum else self.maximum
-            raise InputError(self.name, value, f"outside {span}", self.unit, f"{nearest:g} {self.unit}".strip())
-
-    def describe(self) -> str:
-        """One line that tells a reader without a live page what the slider does.
-
-        Returns
-        -------
-        str [-]
-            Label, range, step and start value.
-        """
-        return f"{self.title}: {self.minimum:g} to {self.maximum:g} in steps of {self.step:g}, starts at {self.value:g}"
-
-    def widget(self):
-        """Make the slider.
-
-        Returns
-        -------
-        ipywidgets slider [-]
-            With a readout that takes typed values.
-        """
-        decimals = max(0, -Decimal(str(self.step)).normalize().as_tuple().exponent)
-        kind, readout = (_IntSlider, "d") if self.integer else (_FloatSlider, f".{decimals}f")
-        limits = {"min": self.minimum, "max": self.maximum, "step": self.step, "value": self.value}
-        return kind(**limits, description=self.title, readout_format=readout, style=LABEL, layout=FULL_WIDTH)
-
-
-@dataclass(frozen=True)
-class Choice:
-    """One choice among a few named options.
-
-    Attributes
-    ----------
-    name : str [-]
-        Keyword under which the scene receives the option.
-    label : str [-]
-        What stands beside the buttons.
-    options : sequence of str [-]
-        Up to four are shown as buttons, more as a list that opens.
-    value : str [-]
-        Option at the start.
-    """
-
-    name: str
-    label: str
-    options: Sequence[str]
-    value: str
-
-    def __post_init__(self):
-        self.check(self.value)
-
-    def check(self, value):
-        """Refuse what is not an option.
-
-        Parameters
-        ----------
-        value : str [-]
-            Option to be checked.
-
-        Raises
-        ------
-        InputError
-            If there is no such option.
-        """
-        if value not in self.options:
-            raise InputError(self.name, value, f"not one of {', '.join(map(str, self.options))}")
-
-    def describe(self) -> str:
-        """One line that tells a reader without a live page what can be chosen.
-
-        Returns
-        -------
-        str [-]
-            Label, options and the one at the start.
-        """
-        return f"{self.label}: {' | '.join(map(str, self.options))}, starts at {self.value}"
-
-    def widget(self):
-        """Make the buttons or the list.
-
-        Returns
-        -------
-        ipywidgets selection [-]
-            Operated by keyboard or mouse.
-        """
-        kind = ipywidgets.ToggleButtons if len(self.options) <= 4 else ipywidgets.Dropdown
-        made = kind(options=list(self.options), value=self.value, description=self.label, style=LABEL)
-        if kind is ipywidgets.Dropdown:  # so that long options can be read
-            made.layout.width = "max-content"
-        else:
-            made.style.button_width = "auto"
-        return made
+    if isinstance(control, Slider):
+        decimals = max(0, -Decimal(str(control.step)).normalize().as_tuple().exponent)
+        kind, readout = (_IntSlider, "d") if control.integer else (_FloatSlider, f".{decimals}f")
+        return kind(min=control.minimum, max=control.maximum, step=control.step, value=control.value,
+                    description=control.title, readout_format=readout, style=LABEL, layout=FULL_WIDTH)
+    kind = ipywidgets.ToggleButtons if len(control.options) <= 4 else ipywidgets.Dropdown
+    made = kind(options=list(control.options), value=control.value, description=control.label, style=LABEL)
+    if kind is ipywidgets.Dropdown:  # so that long options can be read
+        made.layout.width = "max-content"
+    else:
+        made.style.button_width = "auto"
+    return made
 
 
 class Painter:
@@ -279,17 +152,17 @@ class Painter:
         self.figure.set_dpi(self._own_dpi)
 
 
-class Panel:
-    """Sliders above a picture that follows them; shown live as the last value of a cell, or with ``display``.
+def slider_panel(scene, alt, controls=None, draft_dpi=72, sharp_dpi=192, rest_s=0.25):
+    """Put sliders above a picture that follows them; shown live as the last value of a cell, or with ``display``.
 
     Parameters
     ----------
     scene : Scene [-]
         The drawing.
-    controls : sequence of Control or Choice [-]
-        In the order in which they are shown.
     alt : str [-]
         The picture in words; it stands under the picture.
+    controls : sequence of Slider or Choice or None [-]
+        In the order in which they are shown; None for those of the scene.
     draft_dpi : float [-]
         Pixels per inch while a slider moves.
     sharp_dpi : float [-]
@@ -297,58 +170,51 @@ class Panel:
     rest_s : float [s]
         How long the finger rests before the sharp picture is drawn.
 
-    Attributes
-    ----------
-    box : ipywidgets.VBox [-]
-        What a live page shows.
+    Returns
+    -------
+    object [-]
+        The panel: ``values`` reads all controls, ``set`` moves some of them, ``box`` is what a live page shows.
     """
+    return _Panel(scene, scene.controls if controls is None else controls, alt, (draft_dpi, sharp_dpi, rest_s))
 
-    def __init__(self, scene, controls, alt, draft_dpi=72, sharp_dpi=192, rest_s=0.25):
+
+class _Panel:
+    """A scene with its widgets and the words for a reader without a live page."""
+
+    def __init__(self, scene, controls, alt, pace):
         self._scene, self._controls, self._alt = scene, {c.name: c for c in controls}, alt
-        self._draft_dpi, self._sharp_dpi, self._rest_s = draft_dpi, sharp_dpi, rest_s
+        self._draft_dpi, self._sharp_dpi, self._rest_s = pace
         self._timer, self._setting = None, False
         self._painter = Painter(scene.figure, scene.moving)
-        self._widgets = {name: control.widget() for name, control in self._controls.items()}
+        self._widgets = {name: widget(control) for name, control in self._controls.items()}
         scene.update(**self.values)
-        self._painter.paint(draft_dpi, DRAFT_QUALITY)  # draws the still part now, and not under the finger
+        self._painter.paint(self._draft_dpi, DRAFT_QUALITY)  # draws the still part now, and not under the finger
         width = f"{CSS_PIXELS_PER_INCH * scene.figure.get_figwidth():.0f}px"
         self._picture = ipywidgets.Image(format="url", layout={"width": width, "max_width": "100%"})
         self._draw_sharp()
         self._message = ipywidgets.HTML()
         self.box = self._assemble()
-        for widget in self._widgets.values():
-            widget.observe(self._changed, "value")
+        for made in self._widgets.values():
+            made.observe(self._changed, "value")
 
     def _assemble(self):
-        reset = ipywidgets.Button(description="start values")
-        reset.on_click(lambda _: self.set(**{name: c.value for name, c in self._controls.items()}))
+        buttons = [ipywidgets.Button(description=words) for words in self._actions()]
+        for button, act in zip(buttons, self._actions().values(), strict=True):
+            button.on_click(lambda _, act=act: act())
         words = ipywidgets.HTML(f"<p>{html.escape(self._alt)}</p>")
-        return ipywidgets.VBox([*self._widgets.values(), reset, self._message, self._picture, words])
+        return ipywidgets.VBox([*self._widgets.values(), *buttons, self._message, self._picture, words])
+
+    def _actions(self):
+        """What each button under the controls does, by the words on it."""
+        return {"start values": lambda: self.set(**{name: c.value for name, c in self._controls.items()})}
 
     @property
-    def values(self) -> dict:
-        """Present values.
-
-        Returns
-        -------
-        dict [-]
-            One value for each control, by name, in the unit of its label.
-        """
-        return {name: widget.value for name, widget in self._widgets.items()}
+    def values(self):
+        """Present values by name of the control, in the unit of its label."""
+        return {name: made.value for name, made in self._widgets.items()}
 
     def set(self, **values):
-        """Move several controls at once; they make one picture.
-
-        Parameters
-        ----------
-        **values : float, int or str [-]
-            New values by name of the control.
-
-        Raises
-        ------
-        InputError
-            If there is no such control, or a value lies outside its range.
-        """
+        """Move several controls at once; they make one picture. A value that does not fit moves nothing."""
         for name, value in values.items():
             if name not in self._controls:
                 raise InputError("control", name, f"not one of {', '.join(self._controls)}")
@@ -399,7 +265,3 @@ def _sentence(error):
     if isinstance(error, InputError):
         return str(error)
     return f"{type(error).__name__}: {' '.join(str(error).split())}"
-
-
-#: The name under which notebooks make a panel.
-slider_panel = Panel

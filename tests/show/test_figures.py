@@ -1,5 +1,6 @@
-"""Pressure traces, drawings, figures, exercises, symbols: each small piece of the core against something outside it."""
+"""Drawings, figures and live scenes: against the mechanics that they draw, their axes, captions and pace."""
 
+import inspect
 import re
 import time
 from dataclasses import replace
@@ -8,26 +9,19 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import sympy as sp
-from hypothesis import given
-from hypothesis import strategies as st
 
-from vmech_core import InputError, assess, load_design
-from vmech_core.base.units import from_si, show, to_si
-from vmech_core.bearings import films, seats
+from vmech_core import assess, friction, load_design
+from vmech_core.bearings import alone, films, seats
 from vmech_core.bearings.journal import film_thickness
-from vmech_core.friction import chances as friction_study
-from vmech_core.friction import contacts as friction
+from vmech_core.friction import chances
 from vmech_core.gears import strokes
-from vmech_core.machine import hypocycloid, train
-from vmech_core.pressure import measured
+from vmech_core.machine import hypocycloid
 from vmech_core.pressure.cycles import SAME_CHARGE, SAME_TRACE
 from vmech_core.show import (
     banks,
     bearing_scene,
     bearings,
     cycle,
-    drawing,
     ends,
     friction_scene,
     loads,
@@ -38,137 +32,24 @@ from vmech_core.show import (
     side_thrust,
     straight_line,
     stroke,
-    style,
     tolerances,
 )
 from vmech_core.show import friction as friction_plots
-from vmech_core.teach import symbolic
-from vmech_core.teach.cells import check
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 ROLLERS = "stub shaft, all on rollers"
-GOOD = ["angle_deg,pressure_bar", *(f"{a},{2 + np.cos(np.radians(a)):.6f}" for a in range(0, 361, 10))]
-
-
-def trace_file(folder, lines):
-    """A CSV file made of lines."""
-    path = folder / "own.csv"
-    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    return path
-
-
-def test_a_trace_is_read_in_si_and_repeats_every_cycle(tmp_path):
-    """Against numpy's cosine: linear interpolation of a cosine every 10 degrees is within 0.4 percent of it."""
-    trace = measured.read_trace(trace_file(tmp_path, GOOD), 1)
-    angle = np.linspace(-9.0, 25.0, 400)
-    assert measured.pressure_at(trace, angle) == pytest.approx(1e5 * (2.0 + np.cos(angle)), abs=420.0)
-    assert measured.pressure_at(trace, angle) == pytest.approx(measured.pressure_at(trace, angle + 2 * np.pi), abs=1e-6)
-
-
-def test_an_open_ended_trace_is_closed(tmp_path):
-    """Rows from 0 to 350 degrees are a full cycle as well: the last stretch leads back to the first sample."""
-    closed = measured.read_trace(trace_file(tmp_path, GOOD), 1)
-    open_ended = measured.read_trace(trace_file(tmp_path, GOOD[:-1]), 1)
-    angle = np.linspace(0.0, 2.0 * np.pi, 500)
-    assert measured.pressure_at(open_ended, angle) == pytest.approx(measured.pressure_at(closed, angle), abs=1e-6)
-
-
-def test_gas_force_is_pressure_difference_times_area_at_each_cylinders_own_angle(tmp_path):
-    trace = measured.read_trace(trace_file(tmp_path, GOOD), 1)
-    force = measured.gas_force(trace, np.array([1.0, 2.0]), np.array([0.0, 1.0]), 0.002, 1e5)
-    assert force[1, 1] == pytest.approx(force[0, 0])
-    assert force[0, 0] == pytest.approx(0.002 * (measured.pressure_at(trace, 1.0) - 1e5))
-
-
-BAD_TRACES = {
-    "header": (["angle,pressure", *GOOD[1:]], "header = 'angle,pressure' is not the header angle_deg,pressure_bar"),
-    "too few rows": (GOOD[:5], "rows = 4 is fewer than 8"),
-    "text in a cell": ([*GOOD[:9], "80,high", *GOOD[10:]], "line 10 = '80,high' is not two numbers"),
-    "three cells": ([*GOOD[:9], "80,1,2", *GOOD[10:]], "line 10 = '80,1,2' is not two numbers"),
-    "angle falls": ([*GOOD[:9], "60,1", *GOOD[10:]], "angle_deg = 60.0 is not above the angle before it deg"),
-    "half a cycle": (
-        GOOD[:20],
-        "angle span = '180' is not one cycle of 360 deg; nearest value that works: rows that end",
-    ),
-    "negative": (
-        [*GOOD[:9], "80,-1", *GOOD[10:]],
-        "pressure_bar = -1.0 is outside 0 to 10 000 (absolute) bar; nearest",
-    ),
-    "not a number": ([*GOOD[:9], "80,nan", *GOOD[10:]], "values = 'nan or inf' is not finite numbers"),
-    "does not close": ([*GOOD[:-1], "360,1"], "last pressure_bar = 1.0 is not the pressure at the start of the cycle"),
-}
-
-
-@pytest.mark.parametrize("case", BAD_TRACES)
-def test_a_wrong_trace_gets_one_clear_sentence(case, tmp_path):
-    lines, sentence = BAD_TRACES[case]
-    with pytest.raises(InputError) as refusal:
-        measured.read_trace(trace_file(tmp_path, lines), 1)
-    assert sentence in str(refusal.value)
-    assert "\n" not in str(refusal.value) and str(refusal.value).endswith(".")
-
-
-def test_files_that_are_no_trace_are_refused(tmp_path):
-    (tmp_path / "binary.csv").write_bytes(bytes(range(256)))
-    (tmp_path / "empty.csv").write_bytes(b"")
-    with (tmp_path / "huge.csv").open("wb") as huge:
-        huge.truncate(measured.LARGEST_FILE + 1)
-    for name, sentence in (
-        ("binary.csv", "not a text file"),
-        ("empty.csv", "not the header"),
-        ("huge.csv", "larger than 10 MB"),
-        ("absent.csv", "not a file that can be read"),
-        ("", "not a file that can be read"),
-    ):
-        with pytest.raises(InputError, match=sentence):
-            measured.read_trace(tmp_path / name, 1)
-
-
-@given(st.text(max_size=300) | st.binary(max_size=300))
-def test_no_content_raises_anything_but_a_sentence(tmp_path_factory, content):
-    path = tmp_path_factory.mktemp("fuzz") / "x.csv"
-    path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8", "surrogatepass"))
-    with pytest.raises(InputError):
-        measured.read_trace(path, 1)
-
-
-def test_symbolic_expressions_are_the_numeric_core():
-    """Each stated expression, turned into numbers by sympy, against the core at random values."""
-    values = {
-        symbolic.theta: 0.83,
-        symbolic.alpha: -1.1,
-        symbolic.a: 1.7,
-        symbolic.b: 0.9,
-        symbolic.ratio: 2.0,
-        symbolic.eps: 0.21,
-    }
-
-    def number(expression):
-        return complex(sp.N(expression.subs(values)))
-
-    assert number(symbolic.pin_place()) == pytest.approx(train.pin_path(0.83, 1.7, 1.7, bank_angle=-1.1), abs=1e-12)
-    assert number(symbolic.general_pin_place()) == pytest.approx(
-        train.pin_path(0.83, 1.7, 0.9, 2.0, 0.21, -1.1), abs=1e-12
-    )
-    turned = train.pin_path(0.83, 1.7, 0.9, 2.0, 0.21, -1.1) * np.exp(1j * (1.1 - 0.105))
-    assert number(symbolic.ellipse_place()) == pytest.approx(turned, abs=1e-12)
-
-
-def test_a_ratio_that_cannot_roll_is_refused():
-    with pytest.raises(InputError, match="tooth_ratio = 1.0 is not above 1"):
-        train.pin_path(0.0, 1.0, 1.0, 1.0)
 
 
 @pytest.mark.parametrize("name", ["v_twin_generator", "star_pump", "air_compressor", "desk_model"])
 @pytest.mark.parametrize("angle", [0.0, 0.7, 2.2])
 def test_the_drawing_puts_pins_and_pinion_where_the_mechanics_does(name, angle):
     design = load_design(DATA / f"{name}.toml")
-    parts = drawing.machine(design, angle)
+    parts = machine.parts(design, angle)
     pistons = hypocycloid.motion(assess(design).drive, np.array([angle]))
-    pins = [part.outline for part in parts if part.name == "crankpin"]
+    pins = [outline for name, outline in parts if name == "crankpin"]
     for k, bank in enumerate(design.cylinders.si.bank_angle):
         assert pins[k][:-1].mean() == pytest.approx(pistons.position[k, 0] * np.exp(1j * bank), abs=1e-9)
-    pinion = next(part.outline for part in parts if part.name == "pinion")
+    pinion = next(outline for name, outline in parts if name == "pinion")
     reach = np.abs(pinion - 0.25 * design.cylinders.si.stroke * np.exp(1j * angle))
     assert reach.max() == pytest.approx(float(design.pair.pinion_tip_radius), rel=1e-4)
 
@@ -192,6 +73,16 @@ def scenes():
     return found
 
 
+def test_a_scene_starts_where_its_controls_do():
+    """Start values of sliders and choices are the defaults of ``update``: the still picture is the panel's first."""
+    for name, scene in scenes().items():
+        defaults = {key: p.default for key, p in inspect.signature(scene.update).parameters.items()}
+        starts = {control.name: control.value for control in scene.controls}
+        assert set(defaults) == set(starts), name
+        for key, start in starts.items():
+            assert defaults[key] is None or str(start).removesuffix(".0") == str(defaults[key]).removesuffix(".0"), key
+
+
 def test_live_scenes_follow_the_finger():
     """A step of a slider costs less than 15 ms of one core before it is drawn, median of 20."""
     for name, scene in scenes().items():
@@ -212,7 +103,7 @@ def test_windows_side_by_side_give_the_same_film_as_one_march(bearing):
     a = assess(engine, bearing_scene.SAMPLES + 1)
     found = seats.straight(engine, a.drive, films.with_ends(engine, a.drive, a.loads))
     found += seats.ordinary(engine, a.ordinary, a.ordinary_loads)
-    seat = found[style.one_of_each(found)[machine, part]]
+    seat = found[alone.one_of_each(found)[machine, part]]
     warm = films.settle([replace(seat, kind="journal", clearance=0.7e-3 * seat.diameter)], engine)
     shown = {name: float(value) for name, value in re.findall(r"^([a-z ]+?) +([\d.]+) ", scene.moving[-1].text, re.M)}
     least = 1e6 * film_thickness(warm.journals, warm.orbit).min()
@@ -229,13 +120,13 @@ def test_live_scenes_have_room_for_their_axes():
 
 
 @pytest.mark.parametrize("case", [{"speed_rpm": 2000.0, "load": 0.4}, {"oil_shift_K": 12.0, "clearance": 0.8},
-                                  {"viscosity": 1.2, "boundary": 0.06, "speed_rpm": 5000.0}])  # fmt: skip
+                                  {"viscosity": 1.2, "boundary": 0.06, "speed_rpm": 5000.0}])
 def test_the_fit_behind_the_friction_scene_shows_what_a_run_gives(case):
     """The scene's totals against ``friction.of_both`` at finer angles, at points that made no part of the fit."""
     scene, given = scenes()["friction scene"], dict(case)
     scene.update(**given)
-    design = friction_study.laid_out(load_design(DATA / "v_twin_generator.toml"), [ROLLERS])[ROLLERS]
-    a = friction_study.at(design, given.pop("speed_rpm", 3000.0), given.pop("load", 1.0), 61)
+    design = friction.laid_out(load_design(DATA / "v_twin_generator.toml"), [ROLLERS])[ROLLERS]
+    a = friction.at(design, given.pop("speed_rpm", 3000.0), given.pop("load", 1.0), 61)
     values = {"inlet": given.pop("oil_shift_K", 0.0), **given}
     right = [float(made.mean()[0]) for made in friction.of_both(a, values)]
     shown = [float(number) for number in re.search(r"power +([\d.]+) +([\d.]+)", scene.moving[-1].text).groups()]
@@ -253,8 +144,8 @@ def figures():
     picker, scene = stroke.StrokePicker(), straight_line.StraightLineScene()
     picker.update()
     scene.update()
-    random = friction_study.monte_carlo(engine.design, 5, layout=ROLLERS, samples=25)
-    alone = [friction_study.BreakEven("viscosity", (0.85, 1.0, 1.2), (-20.0, 10.0, 30.0), 0.9, "")]
+    random = friction.monte_carlo(engine.design, 5, layout=ROLLERS, samples=25)
+    alone = [chances.BreakEven("viscosity", (0.85, 1.0, 1.2), (-20.0, 10.0, 30.0), 0.9, "")]
     live = {name: found.figure for name, found in scenes().items()}
     return {
         **live,
@@ -284,7 +175,7 @@ def figures():
         "film springs": bearings.film_springs(few),
         "friction by contact": friction_plots.contacts(few),
         "friction over cycle": friction_plots.over_cycle(few),
-        "friction of layouts": friction_plots.layouts(friction_study.compare(engine.design, [ROLLERS], samples=25)),
+        "friction of layouts": friction_plots.layouts(friction.compare(engine.design, [ROLLERS], samples=25)),
         "break-even": friction_plots.break_even(alone),
         "saving": friction_plots.distribution({"on rollers": random}),
         "what decides": friction_plots.ranking({"viscosity": 0.8, "together": 0.2}),
@@ -307,7 +198,7 @@ def test_comparison_figures_name_their_kind_of_comparison():
     found = figures()
     for name in ("side forces", "pistons", "side thrust scene", "orbits", "films", "sweep of speed", "carriers",
                  "guides", "bearing scene", "friction scene", "friction by contact", "friction over cycle",
-                 "friction of layouts", "break-even", "saving", "what decides", "saving map"):  # fmt: skip
+                 "friction of layouts", "break-even", "saving", "what decides", "saving map"):
         assert SAME_TRACE in found[name].get_supxlabel(), name
     assert SAME_CHARGE["engine"] in found["indicator"].get_supxlabel()
     assert SAME_CHARGE["pump"] in found["ripple"].get_supxlabel()
@@ -323,39 +214,7 @@ def test_the_machine_figure_names_its_parts():
 
 def test_the_list_of_the_picker_is_what_the_stroke_options_say():
     found = strokes.stroke_options(0.069)
-    lines = stroke.listing(found, 69.0, 20.0).splitlines()
+    lines = stroke._listing(found, 69.0, 20.0).splitlines()
     assert "23/46" in lines[4] and lines[4].split()[0] == "1.5"
     none = strokes.stroke_options(0.069, modules=(0.05,))
-    assert "no pair" in stroke.listing(none, 69.0, 20.0)
-
-
-@pytest.mark.parametrize(
-    ("answer", "said"),
-    [
-        (None, "Not yet answered"),
-        (69.2, "Right: 69 mm"),
-        (-69.0, "sign is not"),
-        (0.069, "off by a thousand"),
-        (138.0, "factor of two"),
-        (50.0, "Not yet. Hint: think"),
-        ("many", "one number, in mm"),
-        (69.0 * np.pi / 180, "radians and degrees"),
-        (69.0 * 30 / np.pi, "rad/s and rev/min"),
-        (float("nan"), "Not yet. Hint"),
-    ],
-)
-def test_exercise_checks_say_what_to_do_next(answer, said):
-    assert said in check(answer, 69.0, "mm", "think")
-
-
-def test_numbers_are_written_with_four_figures_and_a_unit():
-    assert [show(v, "N") for v in (0.0, 1e-13, 12.34567, -98765.4, 3.2e12)] == [
-        "0 N",
-        "0 N",
-        "12.35 N",
-        "-98 770 N",
-        "3.200e+12 N",
-    ]
-    assert show(float("inf"), "kN") == "unbounded"
-    assert from_si(to_si(3000.0, "rpm"), "rpm") == pytest.approx(3000.0)
-    assert to_si(3000.0, "rpm") == pytest.approx(314.159265, rel=1e-8)  # 2 pi 50
+    assert "no pair" in stroke._listing(none, 69.0, 20.0)

@@ -1,0 +1,93 @@
+"""Pressure traces from a file: read in SI, closed, turned into forces, and refused in one sentence where wrong."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from vmech_core import InputError
+from vmech_core.pressure import measured
+
+GOOD = ["angle_deg,pressure_bar", *(f"{a},{2 + np.cos(np.radians(a)):.6f}" for a in range(0, 361, 10))]
+
+
+def trace_file(folder, lines):
+    """A CSV file made of lines."""
+    path = folder / "own.csv"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def test_a_trace_is_read_in_si_and_repeats_every_cycle(tmp_path):
+    """Against numpy's cosine: linear interpolation of a cosine every 10 degrees is within 0.4 percent of it."""
+    trace = measured.read_trace(trace_file(tmp_path, GOOD), 1)
+    angle = np.linspace(-9.0, 25.0, 400)
+    assert measured.pressure_at(trace, angle) == pytest.approx(1e5 * (2.0 + np.cos(angle)), abs=420.0)
+    assert measured.pressure_at(trace, angle) == pytest.approx(measured.pressure_at(trace, angle + 2 * np.pi), abs=1e-6)
+
+
+def test_an_open_ended_trace_is_closed(tmp_path):
+    """Rows from 0 to 350 degrees are a full cycle as well: the last stretch leads back to the first sample."""
+    closed = measured.read_trace(trace_file(tmp_path, GOOD), 1)
+    open_ended = measured.read_trace(trace_file(tmp_path, GOOD[:-1]), 1)
+    angle = np.linspace(0.0, 2.0 * np.pi, 500)
+    assert measured.pressure_at(open_ended, angle) == pytest.approx(measured.pressure_at(closed, angle), abs=1e-6)
+
+
+def test_gas_force_is_pressure_difference_times_area_at_each_cylinders_own_angle(tmp_path):
+    trace = measured.read_trace(trace_file(tmp_path, GOOD), 1)
+    force = measured.gas_force(trace, np.array([1.0, 2.0]), np.array([0.0, 1.0]), 0.002, 1e5)
+    assert force[1, 1] == pytest.approx(force[0, 0])
+    assert force[0, 0] == pytest.approx(0.002 * (measured.pressure_at(trace, 1.0) - 1e5))
+
+
+BAD_TRACES = {
+    "header": (["angle,pressure", *GOOD[1:]], "header = 'angle,pressure' is not the header angle_deg,pressure_bar"),
+    "too few rows": (GOOD[:5], "rows = 4 is fewer than 8"),
+    "text in a cell": ([*GOOD[:9], "80,high", *GOOD[10:]], "line 10 = '80,high' is not two numbers"),
+    "three cells": ([*GOOD[:9], "80,1,2", *GOOD[10:]], "line 10 = '80,1,2' is not two numbers"),
+    "angle falls": ([*GOOD[:9], "60,1", *GOOD[10:]], "angle_deg = 60.0 is not above the angle before it deg"),
+    "half a cycle": (
+        GOOD[:20],
+        "angle span = '180' is not one cycle of 360 deg; nearest value that works: rows that end",
+    ),
+    "negative": (
+        [*GOOD[:9], "80,-1", *GOOD[10:]],
+        "pressure_bar = -1.0 is outside 0 to 10 000 (absolute) bar; nearest",
+    ),
+    "not a number": ([*GOOD[:9], "80,nan", *GOOD[10:]], "values = 'nan or inf' is not finite numbers"),
+    "does not close": ([*GOOD[:-1], "360,1"], "last pressure_bar = 1.0 is not the pressure at the start of the cycle"),
+}
+
+
+@pytest.mark.parametrize("case", BAD_TRACES)
+def test_a_wrong_trace_gets_one_clear_sentence(case, tmp_path):
+    lines, sentence = BAD_TRACES[case]
+    with pytest.raises(InputError) as refusal:
+        measured.read_trace(trace_file(tmp_path, lines), 1)
+    assert sentence in str(refusal.value)
+    assert "\n" not in str(refusal.value) and str(refusal.value).endswith(".")
+
+
+def test_files_that_are_no_trace_are_refused(tmp_path):
+    (tmp_path / "binary.csv").write_bytes(bytes(range(256)))
+    (tmp_path / "empty.csv").write_bytes(b"")
+    with (tmp_path / "huge.csv").open("wb") as huge:
+        huge.truncate(measured.LARGEST_FILE + 1)
+    for name, sentence in (
+        ("binary.csv", "not a text file"),
+        ("empty.csv", "not the header"),
+        ("huge.csv", "larger than 10 MB"),
+        ("absent.csv", "not a file that can be read"),
+        ("", "not a file that can be read"),
+    ):
+        with pytest.raises(InputError, match=sentence):
+            measured.read_trace(tmp_path / name, 1)
+
+
+@given(st.text(max_size=300) | st.binary(max_size=300))
+def test_no_content_raises_anything_but_a_sentence(tmp_path_factory, content):
+    path = tmp_path_factory.mktemp("fuzz") / "x.csv"
+    path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8", "surrogatepass"))
+    with pytest.raises(InputError):
+        measured.read_trace(path, 1)
