@@ -36,7 +36,9 @@ def _size(a):
 def _mass(a):
     names = {"piston": "piston without skirt", "piston_rod": "straight piston rod", "crank": "planet crank, pinions on",
              "carrier": "one carrier", "ordinary_piston": "trunk piston with pin", "ordinary_rod": "connecting rod"}
-    return {key: Quantity(a.mass[key].likely, "kg", label, "g", a.mass[key].estimated) for key, label in names.items()}
+    mean = {key: ", mean of the cylinders" * np.ndim(a.mass[key].likely) for key in names}
+    return {key: Quantity(float(np.mean(a.mass[key].likely)), "kg", label + mean[key], "g", a.mass[key].estimated)
+            for key, label in names.items()}
 
 
 def _pressure(a):
