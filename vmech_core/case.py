@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from numbers import Integral
 
 import numpy as np
 
@@ -49,7 +50,7 @@ class Case:
     state: object = None
 
     def __post_init__(self):
-        if not isinstance(self.samples, int) or self.samples < FEWEST:
+        if not isinstance(self.samples, Integral) or self.samples < FEWEST:
             raise InputError("samples", self.samples, f"not a whole number from {FEWEST}", "angles", str(FEWEST))
         if not 0.0 <= self.load <= 2.0:
             raise InputError("load", self.load, "outside 0 to 2", nearest="0" if self.load < 0.0 else "2")
@@ -228,14 +229,18 @@ class Case:
         return bearings.settle(self.seats, self.design)
 
     @cached_property
-    def margins(self) -> list[Margin]:
-        """Every screen of the gear pair: geometry first, then bending of pinion and ring teeth."""
+    def bending(self) -> list[Margin]:
+        """Screen of bending of pinion and ring teeth, at the end that carries more."""
         mesh, own = self.ends["mesh_end"], self.design.gear_pair.si
         peak = float(np.abs(mesh).max())
         both_ways = bool(mesh.min() < -1e-6 * peak and mesh.max() > 1e-6 * peak)
         allowable = (own.pinion_bending_limit, own.ring_bending_limit)
-        bending = gears.bending_margins(self.design.pair, peak, own.face_width, allowable, both_ways)
-        return [*gears.check_pair(self.design.pair), *bending]
+        return list(gears.bending_margins(self.design.pair, peak, own.face_width, allowable, both_ways))
+
+    @property
+    def margins(self) -> list[Margin]:
+        """Every screen of the gear pair: geometry first, then bending."""
+        return [*gears.check_pair(self.design.pair), *self.bending]
 
     def _rigid(self, mechanism, drive, side=None, trace=None):
         """Rigid loads with a trace, that of the case unless another is given."""

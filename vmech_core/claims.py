@@ -3,42 +3,28 @@
 ``python -m vmech_core.claims README.md`` writes the table between its two marks; a test fails when it is stale.
 """
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
-from vmech_core import accuracy
+from vmech_core import accuracy, friction
 from vmech_core.base.units import show, written
-from vmech_core.friction import layouts as friction_cases
+from vmech_core.design.files import load_design
 from vmech_core.machine import train
 from vmech_core.pressure.cycles import total_ripple
-from vmech_core.sheet.stages import bearing_key
+from vmech_core.sheet.assessment import assess
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
 OPEN = "not yet computed"
 
 
-@dataclass(frozen=True)
-class Claim:
-    """One claim with its conditions.
+class _Claim(NamedTuple):
+    """What is said, when it holds, when it breaks, its number and the notebook that examines it.
 
-    Attributes
-    ----------
-    claim : str [-]
-        What is said.
-    holds : str [-]
-        When it holds.
-    breaks : str [-]
-        When it breaks.
-    number : callable or None [-]
-        From an Assessment of the demo engine to a short text with units; None until it is computed.
-    notebook : str [-]
-        Where it is examined.
+    ``number`` makes a short text with units of an Assessment of the demo engine; None until it is computed.
     """
 
     claim: str
@@ -53,7 +39,7 @@ def _straight(a):
     across = train.path_ellipse(radius, radius + 5e-5)[1]
     tilt = train.path_ellipse(radius, radius, 2.0 * np.pi / pair.pinion_teeth)[2]
     return (f"pin radius 0.05 mm off: {show(across, 'mm')} to each side; one tooth out: line turned by "
-            f"{show(tilt, 'deg', 3)}")  # fmt: skip
+            f"{show(tilt, 'deg', 3)}")
 
 
 def _any_bank(a):
@@ -66,25 +52,20 @@ def _any_bank(a):
 
 
 def _side(a):
-    c, s = a.stage("comparison"), a.stage("sharing")
-    tooth, guide, bore = (_kn(s[f"shared_{name}"]) for name in ("mesh", "guide", "bore"))
-    return (f"side thrust of the ordinary crank {_kn(c['side_thrust'])}; here, with stated clearances: "
-            f"teeth {tooth}, one guide {guide}, one bore {bore}")  # fmt: skip
+    thrust, found = show(a.stage("comparison")["side_thrust"].value, "kN", 3), a.stage("sharing")
+    tooth, guide, bore = (show(found[f"shared_{name}"].value, "kN", 3) for name in ("mesh", "guide", "bore"))
+    return (f"side thrust of the ordinary crank {thrust}; here, with stated clearances: "
+            f"teeth {tooth}, one guide {guide}, one bore {bore}")
 
 
 def _harmonic(a):
-    m = a.stage("motion")
-    return (f"acceleration at outer dead centre {show(m['acceleration_out'].value, 'm/s2', 3)} against "
-            f"{show(m['ordinary_acceleration_out'].value, 'm/s2', 3)}")  # fmt: skip
+    own, other = (a.stage("motion")[f"{machine}acceleration_out"].value for machine in ("", "ordinary_"))
+    return f"acceleration at outer dead centre {show(own, 'm/s2', 3)} against {show(other, 'm/s2', 3)}"
 
 
 def _teeth(a):
-    bending = [m for m in a.margins if "bending" in m.name]
-    text = "; ".join(
-        f"{m.name}: {show(m.value, 'MPa', 3)} of {show(m.limit, 'MPa', 3)}, "
-        f"{'holds' if m.ok else 'FAILS'}"
-        for m in bending
-    )
+    text = "; ".join(f"{m.name}: {show(m.value, 'MPa', 3)} of {show(m.limit, 'MPa', 3)}, {'holds' if m.ok else 'FAILS'}"
+                     for m in a.bending)
     share = a.stage("ends")["mesh_end_2"].value / a.stage("comparison")["tooth_force"].value
     return f"{text}; the driven end carries {show(share, '', 3)} of the tooth force"
 
@@ -94,32 +75,31 @@ def _dwell(a):
     short = traced["mean_torque"].value / traced["ordinary_mean_torque"].value - 1.0
     fair = own["own_mean_torque"].value / own["own_ordinary_mean_torque"].value - 1.0
     return (f"mean torque against the ordinary crank: {show(fair, '%', 2)} at the same charge and heat, "
-            f"each with its best ignition; {show(short, '%', 2)} under the same pressure trace")  # fmt: skip
+            f"each with its best ignition; {show(short, '%', 2)} under the same pressure trace")
 
 
 def _flow(a):
     pressure = np.array([1e5, 20e6])
     straight, ordinary = 100.0 * total_ripple((6.0,), 3, pressure, 0.25)
     words = [f"{written(s, '%', 3)} against {written(o, '%', 3)} at {show(p, 'MPa')}"
-             for p, s, o in zip(pressure, straight, ordinary, strict=True)]  # fmt: skip
+             for p, s, o in zip(pressure, straight, ordinary, strict=True)]
     return f"three cylinders, ripple of the mean, rod ratio 6, dead volume 0.25: {'; '.join(words)}"
 
 
 def _film(a):
-    def shown(machine, part, number, unit=""):
-        return show(a.stage("bearings")[f"{bearing_key(machine, part)}_{number}"].value, unit, 2)
-
-    pins = [shown(machine, "crankpin", "ratio") for machine in ("straight", "ordinary")]
-    crank = shown("straight", "crank_in_carrier", "ratio")
-    loss = [shown("straight", "carrier_in_block", "loss", "W"), shown("ordinary", "main_bearing", "loss", "W")]
-    return (f"least film over roughness, all bearings plain: crankpins {pins[0]}, ordinary {pins[1]}; crank in its "
-            f"carrier {crank}; loss of the carriers in the block {loss[0]}, of ordinary main bearings {loss[1]}")
+    b, pin = a.stage("bearings"), "rod_big_end_on_crankpin_ratio"
+    ratios = (f"straight-line_{pin}", f"ordinary_{pin}", "straight-line_crank_in_carrier_ratio")
+    straight, ordinary, crank = (show(b[key].value, "", 2) for key in ratios)
+    losses = ("straight-line_carrier_in_block_loss", "ordinary_main_journal_in_block_loss")
+    carriers, mains = (show(b[key].value, "W", 2) for key in losses)
+    return (f"least film over roughness, all bearings plain: crankpins {straight}, ordinary {ordinary}; crank in its "
+            f"carrier {crank}; loss of the carriers in the block {carriers}, of ordinary main bearings {mains}")
 
 
 def _friction(a):
-    drawn, best = friction_cases.compare(a.design, ("as drawn", "stub shaft, all on rollers"), samples=121)
+    drawn, best = friction.compare(a.design, ("as drawn", "stub shaft, all on rollers"), samples=121)
     text = [f"{words} {show(row.straight, 'W', 2)} against {show(row.ordinary, 'W', 2)}"
-            for words, row in (("as drawn", drawn), ("stub shafts, all on rollers", best))]  # fmt: skip
+            for words, row in (("as drawn", drawn), ("stub shafts, all on rollers", best))]
     return f"friction, likely values, same pressure trace: {'; '.join(text)} of the ordinary crank"
 
 
@@ -128,65 +108,57 @@ def _accuracy(a):
     found = accuracy.monte_carlo(a.design, count=200, angles=121, seed=1)
     good = np.mean(np.all([found.values[f"{name}_peak"] <= limit for name, limit in limits.items()], axis=0))
     return (f"200 machines by Monte Carlo, cold, own drawing tolerances: {show(good, '%', 2)} keep teeth below "
-            "6 kN, guides below 3 kN and bores below 0.5 kN")  # fmt: skip
+            "6 kN, guides below 3 kN and bores below 0.5 kN")
 
-
-def _kn(quantity):
-    return show(quantity.value, "kN", 3)
 
 
 CLAIMS = (
-    Claim("The crankpin moves on a straight line.",
-          "ring twice the pinion, pin radius equal to carrier radius",
-          "radius error (ellipse), phase error (line turned), one tooth out (jam), backlash, bending",
-          _straight, "01_straight_line"),
-    Claim("It works at any bank angle.",
-          "each pin at twice its bank angle on the crank",
-          "phase is bound to bank angle: opposite cylinders are one body, a boxer is impossible",
-          _any_bank, "01_straight_line, 02_any_bank_angle"),
-    Claim("There is no side thrust.",
-          "on the bore: only while teeth, guides and bearings hold the piston within its play",
-          "always, as a whole: the thrust moves to gear teeth and guides, and it grows",
-          _side, "05_loads_and_side_thrust, 06_who_carries_the_side_load"),
-    Claim("The pistons move as a pure sinusoid.",
-          "constant speed, rigid parts",
-          "it does not mean no vibration: the first harmonic stays",
-          _harmonic, "03_motion_compared"),
-    Claim("The teeth bear it.",
-          "guides take a good part of the load, or a tie stiffer than the teeth shares it between both ends",
-          "guides idle and a tie as drawn, stub shafts, phase error, impact; a screen by Lewis, full rating to come",
-          _teeth, "05_loads_and_side_thrust, 08"),
-    Claim("Dwell at the dead centre helps the cycle.",
-          "slow burn, little heat lost to the walls",
-          "at the wall losses of published fits; compared under one pressure trace",
-          _dwell, "04_cylinder_pressure"),
-    Claim("The engine runs smoothly.", OPEN, OPEN, None, "07_balance"),
-    Claim(
-        "The bearings keep a film.",
-        "crankpins, and carriers in the block; rollers between crank and carrier",
-        "a plain bearing between crank and carrier drags no oil, as its sides turn against each other: a thin squeezed "
-        "film; carriers that enclose the crank keep a film and lose ten times as much as ordinary main bearings",
-        _film,
-        "09_bearings_and_guides",
-    ),
-    Claim(
-        "It saves friction.",
-        "with likely values in no layout and at no speed computed here: skirts and wrist pins, all that it could save, "
-        "cost less than what it adds",
-        "enclosing carriers, crank bearings at twice the speed, guides, teeth; least with stub shafts and rollers",
-        _friction,
-        "10_friction",
-    ),
-    Claim("It is smaller and lighter.", OPEN, OPEN, None, "11_size_and_mass"),
-    Claim("Ordinary accuracy is enough.",
-          "cold, grades 5 to 7, pinions marked and put in by hand",
-          "hot in an aluminium block: bearings open and the forces on guides triple; one tooth out: it jams",
-          _accuracy, "12_tolerances"),
-    Claim("Pump flow is more even.",
-          "at low pressure, while squeezing the liquid takes less than about half a per cent of the stroke",
-          "at higher pressure: the order reverses, with five or seven cylinders within a few MPa",
-          _flow, "04_cylinder_pressure, 22"),
-)  # fmt: skip
+    _Claim("The crankpin moves on a straight line.",
+           "ring twice the pinion, pin radius equal to carrier radius",
+           "radius error (ellipse), phase error (line turned), one tooth out (jam), backlash, bending",
+           _straight, "01_straight_line"),
+    _Claim("It works at any bank angle.",
+           "each pin at twice its bank angle on the crank",
+           "phase is bound to bank angle: opposite cylinders are one body, a boxer is impossible",
+           _any_bank, "01_straight_line, 02_any_bank_angle"),
+    _Claim("There is no side thrust.",
+           "on the bore: only while teeth, guides and bearings hold the piston within its play",
+           "always, as a whole: the thrust moves to gear teeth and guides, and it grows",
+           _side, "05_loads_and_side_thrust, 06_who_carries_the_side_load"),
+    _Claim("The pistons move as a pure sinusoid.",
+           "constant speed, rigid parts",
+           "it does not mean no vibration: the first harmonic stays",
+           _harmonic, "03_motion_compared"),
+    _Claim("The teeth bear it.",
+           "guides take a good part of the load, or a tie stiffer than the teeth shares it between both ends",
+           "guides idle and a tie as drawn, stub shafts, phase error, impact; a screen by Lewis, full rating to come",
+           _teeth, "05_loads_and_side_thrust, 08"),
+    _Claim("Dwell at the dead centre helps the cycle.",
+           "slow burn, little heat lost to the walls",
+           "at the wall losses of published fits; compared under one pressure trace",
+           _dwell, "04_cylinder_pressure"),
+    _Claim("The engine runs smoothly.", OPEN, OPEN, None, "07_balance"),
+    _Claim("The bearings keep a film.",
+           "crankpins, and carriers in the block; rollers between crank and carrier",
+           "a plain bearing between crank and carrier drags no oil, as its sides turn against each other: a thin "
+           "squeezed film; carriers that enclose the crank keep a film and lose ten times as much as ordinary main "
+           "bearings",
+           _film, "09_bearings_and_guides"),
+    _Claim("It saves friction.",
+           "with likely values in no layout and at no speed computed here: skirts and wrist pins, all that it could "
+           "save, cost less than what it adds",
+           "enclosing carriers, crank bearings at twice the speed, guides, teeth; least with stub shafts and rollers",
+           _friction, "10_friction"),
+    _Claim("It is smaller and lighter.", OPEN, OPEN, None, "11_size_and_mass"),
+    _Claim("Ordinary accuracy is enough.",
+           "cold, grades 5 to 7, pinions marked and put in by hand",
+           "hot in an aluminium block: bearings open and the forces on guides triple; one tooth out: it jams",
+           _accuracy, "12_tolerances"),
+    _Claim("Pump flow is more even.",
+           "at low pressure, while squeezing the liquid takes less than about half a per cent of the stroke",
+           "at higher pressure: the order reverses, with five or seven cylinders within a few MPa",
+           _flow, "04_cylinder_pressure, 22"),
+)
 
 
 def table(case):
@@ -236,12 +208,9 @@ def main(readme):
     readme : str or Path [-]
         README.md of the repository.
     """
-    from vmech_core.design.files import load_design
-    from vmech_core.sheet.assessment import assess
-
     path = Path(readme)
-    design = load_design(path.parent / "data" / "v_twin_generator.toml")
-    path.write_text(insert(path.read_text(encoding="utf-8"), assess(design)), encoding="utf-8", newline="\n")
+    engine = assess(load_design(path.parent / "data" / "v_twin_generator.toml"))
+    path.write_text(insert(path.read_text(encoding="utf-8"), engine), encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

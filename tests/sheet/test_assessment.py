@@ -1,6 +1,8 @@
 """From a design to its numbers: demo designs are feasible, stages fail alone, results carry units, fair comparison."""
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -8,7 +10,7 @@ import pytest
 
 from vmech_core import InputError, assess, load_design
 from vmech_core.machine import hypocycloid, slider_crank
-from vmech_core.sheet.assessment import STAGES
+from vmech_core.sheet import STAGES
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 #: Stages that the desk model cannot have, and a word of the sentence that says so.
@@ -81,18 +83,50 @@ def test_a_missing_trace_stops_its_own_stages_only():
     assert "nowhere.csv" in plain["loads"]["error"] and "not a file that can be read" in plain["loads"]["error"]
 
 
-def test_unknown_stage_and_too_few_samples_are_refused_by_name(design):
+def test_an_unknown_stage_and_samples_that_are_no_number_of_angles_are_refused(design):
     with pytest.raises(InputError, match="stage = 'weight' is not one of size, mass"):
         assess(design).stage("weight")
-    with pytest.raises(InputError, match="samples = 3 is below 13 angles; nearest value that works: 13"):
-        assess(design, 3)
+    for samples, words in ((3, "3"), (13.5, "13.5"), ("many", "'many'"), (None, "None")):
+        with pytest.raises(InputError) as error:
+            assess(design, samples)
+        assert str(error.value) == (
+            f"samples = {words} is not a whole number from 13 angles; nearest value that works: 13.")
 
 
 def test_nothing_is_computed_before_it_is_asked_for(design):
     assessment = assess(design)
-    assert not {"loads", "trace", "mass", "drive"} & set(vars(assessment))
+    inputs = set(vars(assessment))
+    assert inputs == {"design", "samples", "speed", "load", "trace", "state"}
     assessment.stage("size")
-    assert "loads" not in vars(assessment)
+    assert set(vars(assessment)) - inputs == {"_stages"}
+
+
+#: Files of the core that a stage needs beyond those of a design and of the assessment itself, at most.
+NEEDED = {
+    "size": {},
+    "motion": {"machine"},
+    "loads": {"machine", "pressure"},
+    "comparison": {"machine", "pressure"},
+    "screens": {"machine", "pressure", "gears"},
+    "own_comparison": {"machine", "pressure"},
+    "sharing": {"base", "machine", "pressure", "sharing", "bearings"},
+}
+LOADED = """
+import json, sys
+from vmech_core import assess, load_design
+design = load_design(sys.argv[1])
+before = set(sys.modules)
+assess(design).stage(sys.argv[2])
+print(json.dumps(sorted(name for name in set(sys.modules) - before if name.startswith("vmech_core"))))
+"""
+
+
+@pytest.mark.parametrize("stage", NEEDED)
+def test_a_stage_loads_what_it_needs_and_no_more(stage):
+    line = [sys.executable, "-c", LOADED, str(DATA / "v_twin_generator.toml"), stage]
+    answer = subprocess.run(line, capture_output=True, text=True, cwd=DATA.parent, check=True)
+    files = [name.split(".")[1:] for name in json.loads(answer.stdout)]
+    assert {name[0] for name in files if len(name) > 1} == set(NEEDED[stage])
 
 
 def test_both_mechanisms_have_the_same_stroke_and_firing_dead_centres(design):

@@ -1,10 +1,12 @@
 """The whole assessment of one design: the numbers a reader wants, stage by stage, as text and as plain data.
 
-It knows what a reader asks for, picks and words results; it computes none.
+It knows which results to pick, their words and customary units. It does not know how any of them is computed: that is
+asked of a ``Case``, so that a stage loads what it needs and no more.
 """
 
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "assessment": "assess",
+    "assessment": "Assessment assess",
+    "stages": "STAGES shown",
 })

@@ -3,8 +3,6 @@
 No physics stands here. A stage calls the packages that know it and picks the numbers a reader wants to see.
 """
 
-from __future__ import annotations
-
 from functools import cached_property
 
 import numpy as np
@@ -81,16 +79,11 @@ class Assessment(Case):
             return {"error": str(error)}
 
 
-
 def _plain_quantity(quantity):
     """A result as plain data; a value without bound is None, and its label says so."""
     bounded = bool(np.isfinite(quantity.value))
-    return {
-        "value": quantity.value if bounded else None,
-        "unit": quantity.unit,
-        "label": quantity.label + ("" if bounded else " (unbounded)"),
-        "estimated": quantity.estimated,
-    }
+    return {"value": quantity.value if bounded else None, "unit": quantity.unit,
+            "label": quantity.label + ("" if bounded else " (unbounded)"), "estimated": quantity.estimated}
 
 
 def assess(design, samples=1441):
@@ -111,6 +104,6 @@ def assess(design, samples=1441):
     Raises
     ------
     InputError
-        If there are too few samples.
+        If there are too few samples, or no whole number of them.
     """
     return Assessment(design, samples)

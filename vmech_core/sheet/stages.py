@@ -1,7 +1,5 @@
 """The numbers of an assessment that a reader wants to see, stage by stage. No physics stands here."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 import numpy as np
@@ -16,16 +14,19 @@ EDGE = {"Pa": "MPa", "m": "mm", "rad": "deg"}
 BEGIN = {"straight": "straight-line", "ordinary": "ordinary"}
 BEARING = {"crankpin": "rod_big_end_on_crankpin", "wrist_pin": "wrist_pin", "crank_in_carrier": "crank_in_carrier",
            "carrier_in_block": "carrier_in_block", "main_bearing": "main_journal_in_block"}
+STRAIGHT, ORDINARY = MACHINES.values()
+#: The two machines in keys of their own: beginning of the key, and words.
+BOTH = (("", STRAIGHT), ("ordinary_", ORDINARY))
 
 
 def _size(a):
-    d, pair = a.design, a.design.pair
+    own, pair = a.design.cylinders.si, a.design.pair
     return {
-        "stroke": Quantity(d.cylinders.si.stroke, "m", "stroke", "mm"),
-        "bore": Quantity(d.cylinders.si.bore, "m", "bore", "mm"),
-        "carrier_radius": Quantity(0.25 * d.cylinders.si.stroke, "m", "carrier radius = crankpin radius", "mm"),
-        "pinion_pitch_diameter": Quantity(0.5 * d.cylinders.si.stroke, "m", "pinion working pitch diameter", "mm"),
-        "ring_pitch_diameter": Quantity(d.cylinders.si.stroke, "m", "ring gear working pitch diameter", "mm"),
+        "stroke": Quantity(own.stroke, "m", "stroke", "mm"),
+        "bore": Quantity(own.bore, "m", "bore", "mm"),
+        "carrier_radius": Quantity(0.25 * own.stroke, "m", "carrier radius = crankpin radius", "mm"),
+        "pinion_pitch_diameter": Quantity(0.5 * own.stroke, "m", "pinion working pitch diameter", "mm"),
+        "ring_pitch_diameter": Quantity(own.stroke, "m", "ring gear working pitch diameter", "mm"),
         "pressure_angle": Quantity(float(pair.working_angle), "rad", "working pressure angle", "deg"),
         "contact_ratio": Quantity(float(gears.contact_ratio(pair)), "1", "contact ratio"),
         "displacement": Quantity(a.displacement, "m3", "displacement of all cylinders", "cm3"),
@@ -33,36 +34,31 @@ def _size(a):
 
 
 def _mass(a):
-    names = {
-        "piston": "piston without skirt",
-        "piston_rod": "straight piston rod",
-        "crank": "planet crank, pinions on",
-        "carrier": "one carrier",
-        "ordinary_piston": "trunk piston with pin",
-        "ordinary_rod": "connecting rod",
-    }
+    names = {"piston": "piston without skirt", "piston_rod": "straight piston rod", "crank": "planet crank, pinions on",
+             "carrier": "one carrier", "ordinary_piston": "trunk piston with pin", "ordinary_rod": "connecting rod"}
     mean = {key: ", mean of the cylinders" * np.ndim(a.mass[key].likely) for key in names}
     return {key: Quantity(float(np.mean(a.mass[key].likely)), "kg", label + mean[key], "g", a.mass[key].estimated)
             for key, label in names.items()}
 
 
 def _pressure(a):
+    found = a.gas_trace.pressure
     return {
-        "highest_pressure": Quantity(float(a.gas_trace.pressure.max()), "Pa", "highest cylinder pressure", "bar"),
-        "lowest_pressure": Quantity(float(a.gas_trace.pressure.min()), "Pa", "lowest cylinder pressure", "bar"),
-        "highest_gas_force": Quantity(float(np.abs(a.loads["gas"]).max()), "N", "greatest gas force on a piston", "kN"),
+        "highest_pressure": Quantity(float(found.max()), "Pa", "highest cylinder pressure", "bar"),
+        "lowest_pressure": Quantity(float(found.min()), "Pa", "lowest cylinder pressure", "bar"),
+        "highest_gas_force": _peak(a.loads["gas"], "greatest gas force on a piston", False),
     }
 
 
 def _cycle(a):
-    result, both = {}, (("", "straight-line drive"), ("ordinary_", "ordinary crank"))
-    for k, (key, words) in enumerate(both):
+    result = {}
+    for k, (key, words) in enumerate(BOTH):
         trace, curve = a.own_cycle.traces[k], a.curves[k]
         mean = pressure.mean_effective_pressure(trace.angle, trace.pressure, curve)
         result[f"{key}peak_pressure"] = Quantity(float(trace.pressure.max()), "Pa", f"{words}: peak pressure", "bar")
         result[f"{key}mean_pressure"] = Quantity(mean, "Pa", f"{words}: indicated mean effective pressure", "bar")
         if a.own_cycle.closed is not None:
-            result.update(_burn(a.own_cycle, k, key, words, mean * pressure.swept(curve)))
+            result |= _burn(a.own_cycle, k, key, words, mean * pressure.swept(curve))
     return result
 
 
@@ -78,120 +74,86 @@ def _burn(cycle, k, key, words, work):
 
 def _motion(a):
     result = {}
-    for key, motion, words in (
-        ("", a.motion, "straight-line drive"),
-        ("ordinary_", a.ordinary_motion, "ordinary crank"),
-    ):
-        result[f"{key}piston_speed"] = Quantity(
-            float(np.abs(motion.velocity).max()), "m/s", f"{words}: top piston speed"
-        )
-        result[f"{key}acceleration_out"] = Quantity(
-            float(-motion.acceleration.min()), "m/s2", f"{words}: acceleration at outer dead centre"
-        )
-        result[f"{key}acceleration_in"] = Quantity(
-            float(motion.acceleration.max()), "m/s2", f"{words}: greatest acceleration near inner dead centre"
-        )
+    for (key, words), motion in zip(BOTH, (a.motion, a.ordinary_motion), strict=True):
+        speed, ends = float(np.abs(motion.velocity).max()), motion.acceleration
+        outer, inner = float(-ends.min()), float(ends.max())
+        result |= {
+            f"{key}piston_speed": Quantity(speed, "m/s", f"{words}: top piston speed"),
+            f"{key}acceleration_out": Quantity(outer, "m/s2", f"{words}: acceleration at outer dead centre"),
+            f"{key}acceleration_in": Quantity(inner, "m/s2", f"{words}: greatest acceleration near inner dead centre"),
+        }
     return result
 
 
 def _loads(a):
-    guess = any(a.mass[k].estimated for k in ("piston", "piston_rod", "crank"))
-    picks = {
-        **{f"teeth_{c}": (a.loads, c) for c in ("mesh", "separating", "pin", "crank_bearing", "torque")},
-        "guides_guide": (a.loads_guides_alone, "guide"),
-    }
-    result = {}
-    for key, (loads, channel) in picks.items():
-        what, limit = CHANNELS[channel], "guides idle" if key.startswith("teeth") else "no gear"
-        result[key] = Quantity(
-            float(np.abs(loads[channel]).max()),
-            what.unit,
-            f"{limit}: peak {what.quantity}",
-            "kN" if what.unit == "N" else "",
-            guess,
-        )
-    return result
+    guess = _is_guess(a, "piston", "piston_rod", "crank")
+    teeth = ("mesh", "separating", "pin", "crank_bearing", "torque")
+    return {**{f"teeth_{name}": _of_channel(a.loads, name, "guides idle", guess) for name in teeth},
+            "guides_guide": _of_channel(a.loads_guides_alone, "guide", "no gear", guess)}
 
 
 def _ordinary(a):
-    guess = a.mass["ordinary_piston"].estimated or a.mass["ordinary_rod"].estimated
-    return {
-        f"ordinary_{c}": Quantity(
-            float(np.abs(a.ordinary_loads[c]).max()),
-            CHANNELS[c].unit,
-            f"ordinary crank: peak {CHANNELS[c].quantity}",
-            "kN" if CHANNELS[c].unit == "N" else "",
-            guess,
-        )
-        for c in ("bore", "wrist", "pin", "main", "torque")
-    }
+    guess = _is_guess(a, "ordinary_piston", "ordinary_rod")
+    return {f"ordinary_{name}": _of_channel(a.ordinary_loads, name, ORDINARY, guess)
+            for name in ("bore", "wrist", "pin", "main", "torque")}
 
 
 def _comparison(a):
-    rms = {"mesh": _rms(a.loads["mesh"]), "bore": _rms(a.ordinary_loads["bore"])}
-    tooth, side = float(np.abs(a.loads["mesh"]).max()), float(np.abs(a.ordinary_loads["bore"]).max())
-    guess = any(m.estimated for m in a.mass.values())
+    guess, mesh, bore = _is_guess(a), a.loads["mesh"], a.ordinary_loads["bore"]
+    side, tooth = _thrust_and_tooth(a.loads, a.ordinary_loads, guess)
+    over = tooth.value / side.value if side.value else np.inf
+    means = _mean_torques(a.loads, a.ordinary_loads)
     return {
-        "side_thrust": Quantity(side, "N", "ordinary crank: peak side thrust on one bore", "kN", guess),
-        "tooth_force": Quantity(tooth, "N", "straight-line drive, guides idle: peak tooth force", "kN", guess),
-        "tooth_over_thrust": Quantity(tooth / side if side else np.inf, "1", "the second over the first", "", guess),
-        "side_thrust_rms": Quantity(rms["bore"], "N", "ordinary crank: side thrust, root mean square", "kN", guess),
-        "tooth_force_rms": Quantity(
-            rms["mesh"], "N", "straight-line drive: tooth force, root mean square", "kN", guess
-        ),
-        "mean_torque": Quantity(float(a.loads["torque"][:-1].mean()), "N m", "straight-line drive: mean torque", ""),
-        "ordinary_mean_torque": Quantity(
-            float(a.ordinary_loads["torque"][:-1].mean()), "N m", "ordinary crank: mean torque", ""
-        ),
+        "side_thrust": side,
+        "tooth_force": tooth,
+        "tooth_over_thrust": Quantity(over, "1", "the second over the first", "", guess),
+        "side_thrust_rms": _rms(bore, f"{ORDINARY}: side thrust, root mean square", guess),
+        "tooth_force_rms": _rms(mesh, f"{STRAIGHT}: tooth force, root mean square", guess),
+        "mean_torque": means[0],
+        "ordinary_mean_torque": means[1],
     }
 
 
 def _own_comparison(a):
-    guess = any(m.estimated for m in a.mass.values())
-    peak = {"tooth": a.own_loads["mesh"], "bore": a.own_ordinary_loads["bore"]}
-    means = [float(loads["torque"][:-1].mean()) for loads in (a.own_loads, a.own_ordinary_loads)]
-    tooth, side = (float(np.abs(values).max()) for values in peak.values())
-    return {
-        "own_side_thrust": Quantity(side, "N", "ordinary crank: peak side thrust on one bore", "kN", guess),
-        "own_tooth_force": Quantity(tooth, "N", "straight-line drive, guides idle: peak tooth force", "kN", guess),
-        "own_mean_torque": Quantity(means[0], "N m", "straight-line drive: mean torque"),
-        "own_ordinary_mean_torque": Quantity(means[1], "N m", "ordinary crank: mean torque"),
-    }
+    loads = a.own_loads, a.own_ordinary_loads
+    names = ("own_side_thrust", "own_tooth_force", "own_mean_torque", "own_ordinary_mean_torque")
+    return dict(zip(names, (*_thrust_and_tooth(*loads, _is_guess(a)), *_mean_torques(*loads)), strict=True))
+
+
+def _thrust_and_tooth(straight, ordinary, guess):
+    return (_peak(ordinary["bore"], f"{ORDINARY}: peak side thrust on one bore", guess),
+            _peak(straight["mesh"], f"{STRAIGHT}, guides idle: peak tooth force", guess))
+
+
+def _mean_torques(straight, ordinary):
+    return [Quantity(float(loads["torque"][:-1].mean()), "N m", f"{words}: mean torque")
+            for words, loads in ((STRAIGHT, straight), (ORDINARY, ordinary))]
 
 
 def _ends(a):
-    guess, mesh = a.mass["piston"].estimated or a.mass["piston_rod"].estimated, a.ends["mesh_end"]
-    names = ("end 1", "end 2, which drives the load")
-    return {
-        f"mesh_end_{k + 1}": Quantity(
-            float(np.abs(mesh[k]).max()), "N", f"guides idle: peak tooth force at {names[k]}", "kN", guess
-        )
-        for k in range(2)
-    }
+    guess, names = _is_guess(a, "piston", "piston_rod"), ("end 1", "end 2, which drives the load")
+    return {f"mesh_end_{k + 1}": _peak(a.ends["mesh_end"][k], f"guides idle: peak tooth force at {name}", guess)
+            for k, name in enumerate(names)}
 
 
 def _sharing(a):
-    guess, names = True, (("mesh", "teeth, both ends"), ("guide", "one guide"), ("bore", "one piston on its bore"))
     result = {}
-    for channel, words in names:
-        values = a.shared[channel]
-        peak = float(np.abs(values).max())
-        result[f"shared_{channel}"] = Quantity(peak, "N", f"{words}: peak with stated clearances", "kN", guess)
-        result[f"shared_{channel}_rms"] = Quantity(_rms(values), "N", f"{words}: root mean square", "kN", guess)
+    for name, words in {"mesh": "teeth, both ends", "guide": "one guide", "bore": "one piston on its bore"}.items():
+        result[f"shared_{name}"] = _peak(a.shared[name], f"{words}: peak with stated clearances", True)
+        result[f"shared_{name}_rms"] = _rms(a.shared[name], f"{words}: root mean square", True)
     return result
 
 
 def _comparators(a):
-    guess = any(m.estimated for m in a.mass.values())
-    yoke = a.yoke_loads["guide_couple"] / a.design.cylinders.si.stroke
-    picks = (
-        ("trunk_bore", "trunk piston: side thrust on one bore", a.ordinary_loads["bore"]),
-        ("crosshead_guide", "crosshead: side thrust on one guide", a.crosshead_loads["guide"]),
-        ("yoke_pair", "scotch yoke: couple as two guide forces one stroke apart", yoke),
-        ("teeth_alone", "straight-line drive, guides idle: tooth force, both ends", a.loads["mesh"]),
-        ("guides_alone", "straight-line drive, no gear: force of one guide", a.loads_guides_alone["guide"]),
-    )
-    return {key: Quantity(float(np.abs(v).max()), "N", f"{words}, peak", "kN", guess) for key, words, v in picks}
+    guess, yoke = _is_guess(a), a.yoke_loads["guide_couple"] / a.design.cylinders.si.stroke
+    picks = {
+        "trunk_bore": ("trunk piston: side thrust on one bore", a.ordinary_loads["bore"]),
+        "crosshead_guide": ("crosshead: side thrust on one guide", a.crosshead_loads["guide"]),
+        "yoke_pair": ("scotch yoke: couple as two guide forces one stroke apart", yoke),
+        "teeth_alone": (f"{STRAIGHT}, guides idle: tooth force, both ends", a.loads["mesh"]),
+        "guides_alone": (f"{STRAIGHT}, no gear: force of one guide", a.loads_guides_alone["guide"]),
+    }
+    return {key: _peak(values, f"{words}, peak", guess) for key, (words, values) in picks.items()}
 
 
 def _contacts(a):
@@ -202,12 +164,8 @@ def _contacts(a):
              "wrist_pin": machine.masses.WRIST_PIN_OVER_BORE * a.design.cylinders.si.bore}
     pairs = {"straight": machine.hypocycloid.contacts(a.drive, own),
              "ordinary": machine.slider_crank.contacts(a.ordinary, other)}
-    return {
-        f"{BEGIN[id_]}_{k}": Quantity(c.speed, "m/s", f"{MACHINES[id_]}: {c.count} x {c.label}, top rubbing speed")
-        for id_, found in pairs.items()
-        for k, c in enumerate(found)
-        if c.kind != "mesh"
-    }
+    return {f"{BEGIN[id_]}_{k}": Quantity(c.speed, "m/s", f"{MACHINES[id_]}: {c.count} x {c.label}, top rubbing speed")
+            for id_, found in pairs.items() for k, c in enumerate(found) if c.kind != "mesh"}
 
 
 def _bearings(a):
@@ -215,32 +173,14 @@ def _bearings(a):
     ratio, result = bearings.film_ratio(a.warm.journals, a.warm.orbit).min(axis=1), {}
     for id_, part in dict.fromkeys((seat.machine, seat.part) for seat in a.seats):
         own = [k for k, seat in enumerate(a.seats) if (seat.machine, seat.part) == (id_, part)]
-        key, words = bearing_key(id_, part), f"{MACHINES[id_]}: {a.seats[own[0]].kin}"
-        result[f"{key}_film"] = Quantity(float(film[own].min()), "m", f"{words}, least film", "um", True)
-        result[f"{key}_ratio"] = Quantity(float(ratio[own].min()), "1", f"{words}, least film over roughness", "", True)
-        loss, count = float(a.warm.power[own].sum()), len(own)
-        result[f"{key}_loss"] = Quantity(loss, "W", f"{words}, loss of {count} as plain bearings", "", True)
+        key, words = f"{BEGIN[id_]}_{BEARING[part]}", f"{MACHINES[id_]}: {a.seats[own[0]].kin}"
+        loss = float(a.warm.power[own].sum())
+        result |= {
+            f"{key}_film": Quantity(float(film[own].min()), "m", f"{words}, least film", "um", True),
+            f"{key}_ratio": Quantity(float(ratio[own].min()), "1", f"{words}, least film over roughness", "", True),
+            f"{key}_loss": Quantity(loss, "W", f"{words}, loss of {len(own)} as plain bearings", "", True),
+        }
     return result
-
-
-def bearing_key(machine, part):
-    """Beginning of the keys of a bearing in the stage ``bearings``.
-
-    Parameters
-    ----------
-    machine, part : str [-]
-        Ids, as in ``Seat``.
-
-    Returns
-    -------
-    str [-]
-        To be followed by ``_film``, ``_ratio`` or ``_loss``.
-    """
-    return f"{BEGIN[machine]}_{BEARING[part]}"
-
-
-def _rms(values):
-    return float(np.sqrt(np.mean(np.square(values[..., :-1]))))
 
 
 def _screens(a):
@@ -251,6 +191,23 @@ def _screens(a):
         state = "holds" if margin.ok else "FAILS"
         result[f"screen_{i}"] = Quantity(margin.value, unit, f"{margin.name}, {margin.sense} {limit}: {state}", edge)
     return result
+
+
+def _is_guess(a, *parts):
+    """Whether a mass of these parts, or of any, is an estimate."""
+    return any(a.mass[part].estimated for part in parts or a.mass)
+
+
+def _of_channel(loads, name, words, guess):
+    return _peak(loads[name], f"{words}: peak {CHANNELS[name].quantity}", guess, CHANNELS[name].unit)
+
+
+def _peak(values, label, guess, unit="N"):
+    return Quantity(float(np.abs(values).max()), unit, label, "kN" if unit == "N" else "", guess)
+
+
+def _rms(values, label, guess):
+    return Quantity(float(np.sqrt(np.mean(np.square(values[..., :-1])))), "N", label, "kN", guess)
 
 
 def shown(quantity):
@@ -273,19 +230,7 @@ def shown(quantity):
 
 #: Stage name to the function that picks its numbers, in the order of ``to_dict``.
 STAGES: Mapping[str, object] = {
-    "size": _size,
-    "mass": _mass,
-    "pressure": _pressure,
-    "cycle": _cycle,
-    "motion": _motion,
-    "loads": _loads,
-    "ordinary": _ordinary,
-    "comparison": _comparison,
-    "own_comparison": _own_comparison,
-    "comparators": _comparators,
-    "ends": _ends,
-    "sharing": _sharing,
-    "contacts": _contacts,
-    "bearings": _bearings,
-    "screens": _screens,
+    "size": _size, "mass": _mass, "pressure": _pressure, "cycle": _cycle, "motion": _motion, "loads": _loads,
+    "ordinary": _ordinary, "comparison": _comparison, "own_comparison": _own_comparison, "comparators": _comparators,
+    "ends": _ends, "sharing": _sharing, "contacts": _contacts, "bearings": _bearings, "screens": _screens,
 }
