@@ -111,7 +111,6 @@ def _accuracy(a):
             "6 kN, guides below 3 kN and bores below 0.5 kN")
 
 
-
 CLAIMS = (
     _Claim("The crankpin moves on a straight line.",
            "ring twice the pinion, pin radius equal to carrier radius",

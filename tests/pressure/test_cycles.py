@@ -43,7 +43,7 @@ def test_each_mechanism_has_its_own_best_ignition():
 
 def test_loads_can_run_on_the_computed_cycle():
     a = assess(ENGINE.changed(**{"duty.pressure_from": "cycle"}))
-    assert a.trace is a.cycle.traces[0]
+    assert a.gas_trace is a.cycle.traces[0]
     assert a.loads["mesh"] == pytest.approx(a.own_loads["mesh"])
     firing = a.design.cylinders.si.bank_angle[0]
     index = int(np.argmin(np.abs(a.angle - firing)))

@@ -66,7 +66,7 @@ def test_pressure_agrees_with_an_independent_solver(loss):
         for _ in range(6):
             mix = (1 - share) * gas.energy(gas.AIR, t) + share * gas.energy(gas.BURNED, t)
             t -= (mix - energy / ours.mass) / ((1 - share) * gas.heat_capacity(gas.AIR, t)
-                                               + share * gas.heat_capacity(gas.BURNED, t))  # fmt: skip
+                                               + share * gas.heat_capacity(gas.BURNED, t))
         r = (1 - share) * gas.AIR.constant + share * gas.BURNED.constant
         return t, r
 

@@ -106,7 +106,7 @@ def test_gamma_of_air():
 @pytest.mark.parametrize(
     ("ours", "theirs"), [(gas.AIR, "N2:0.78084, O2:0.20947, AR:0.00969"),
                          (gas.BURNED, "CO2:8, H2O:9, N2:46.596, AR:0.57824")]
-)  # fmt: skip
+)
 def test_heat_capacity_and_energy_of_both_gases(ours, theirs):
     """Cantera 3.2, gri30.yaml; rel 1e-4, 300 to 3000 K."""
     library = cantera.Solution("gri30.yaml")

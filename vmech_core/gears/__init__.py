@@ -13,5 +13,5 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "outline": "pinion_outline place_pinion ring_outline",
     "strength": "bending_margins",
     "strokes": "stroke_options",
-    "mesh": "iso_mesh_stiffness loss_factor mesh_stiffness pair_factor pitch_speed",
+    "mesh": "STEEL_MESH iso_mesh_stiffness loss_factor mesh_stiffness pair_factor pitch_speed",
 }, modules="mesh")

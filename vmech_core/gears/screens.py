@@ -115,7 +115,7 @@ def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
         if radial_assembly or name != "trimming interference":
             limit, unit = tip_thickness if source == _TIP else limit, "" if name == "contact ratio" else "modules"
             value = float(np.round(value, 12))  # without rounding noise
-            found.append(Margin(name, value, limit, unit, ">=", source, note))
+            found.append(Margin(name, value, limit, unit, ">=", source=source, note=note))
     return tuple(found)
 
 

@@ -112,7 +112,8 @@ def bending_margins(pair, tangential_force, face_width, allowable, alternating=T
     source = "allowable stress of the design"
     source += ", times 0.7 (ISO 6336-5, AGMA 2001, from memory)" if alternating else ""
     load, forms = abs(tangential_force) / (face_width * pair.module), (pinion_form_factor(pair), ring_form_factor(pair))
-    return tuple(Margin(f"{gear} tooth bending (Lewis)", float(load / form), float(limit), "Pa", "<=", source, note)
+    return tuple(Margin(f"{gear} tooth bending (Lewis)", float(load / form), float(limit), "Pa", "<=", source=source,
+                        note=note)
                  for gear, form, limit in zip(("pinion", "ring"), forms, limits, strict=True))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 
@@ -102,14 +103,17 @@ def stroke_options(stroke, pressure_angle=STANDARD_ANGLE, modules=MODULES_FIRST,
     if not stroke > 0:
         raise InputError("stroke", stroke, "not above 0", "m")
     found = []
-    for module in modules:
-        for number in range(max(teeth[0], 5), teeth[1] + 1):
-            shift = _needed_shift(stroke, module, number, pressure_angle)
-            if abs(shift) <= most_shift:
-                pair = _choose(InternalPair(module, number, 2 * number, pressure_angle, 0.0, shift, **dimensions),
-                               pinion_shift, ring_addendum)
-                found.append(StrokeOption(pair, float(pair.stroke), shift, float(contact_ratio(pair)),
-                                          check_pair(pair, tip_thickness, radial_assembly)))
+    for module, number in product(modules, range(max(teeth[0], 5), teeth[1] + 1)):
+        own, shift = 2 * module * number, 0.0
+        if abs(own - stroke) > EXACT:
+            if own * np.cos(pressure_angle) > stroke:  # the base circles would meet
+                continue
+            shift = float(shift_difference(stroke / 4, module, number, 2 * number, pressure_angle))
+        if abs(shift) <= most_shift:
+            pair = _choose(InternalPair(module, number, 2 * number, pressure_angle, 0.0, shift, **dimensions),
+                           pinion_shift, ring_addendum)
+            found.append(StrokeOption(pair, float(pair.stroke), shift, float(contact_ratio(pair)),
+                                      check_pair(pair, tip_thickness, radial_assembly)))
     return tuple(sorted(found, key=lambda o: (not o.ok, abs(o.shift_difference), -o.pair.module)))
 
 
@@ -117,15 +121,6 @@ def _because(margin):
     if np.isnan(margin.value):
         return f"{margin.name}: the flanks meet before the root, so no fillet can be made"
     return f"{margin.name} {margin.value:.3f} (needs {margin.limit:g})"
-
-
-def _needed_shift(stroke, module, number, angle):
-    """Shift difference that makes the stroke exact; 0 if the teeth alone do; infinite if the base circles forbid it."""
-    if abs(2 * module * number - stroke) <= EXACT:
-        return 0.0
-    if 2 * module * number * np.cos(angle) > stroke:
-        return np.inf
-    return float(shift_difference(stroke / 4, module, number, 2 * number, angle))
 
 
 def _choose(pair, pinion_shift, ring_addendum):

@@ -97,33 +97,6 @@ def volumetric_efficiency(clearance_ratio, suction, delivery, exponent):
     return 1.0 - c * np.expm1(np.log(np.divide(delivery, suction)) / exponent)
 
 
-def free_air(volume, at_pressure, temperature, free_pressure=101_325.0, free_temperature=288.15):
-    """The same mass of gas as a volume in other conditions, such as those of the free air.
-
-    Parameters
-    ----------
-    volume : float or (...) array [m3]
-        Volume taken in; a volume per second or per minute comes back as such.
-    at_pressure : float or (...) array [Pa]
-        Absolute pressure of that volume.
-    temperature : float or (...) array [K]
-        Its temperature.
-    free_pressure : float or (...) array [Pa]
-        Stated absolute pressure.
-    free_temperature : float or (...) array [K]
-        Stated temperature.
-
-    Returns
-    -------
-    (...) array [m3]
-        Volume in the stated conditions.
-
-    Valid: ideal gas.
-    Source: p V / T constant; 101 325 Pa and 288.15 K are the standard atmosphere of ISO 2533 (from memory).
-    """
-    return np.asarray(volume, dtype=float) * np.divide(at_pressure, free_pressure) * free_temperature / temperature
-
-
 def indicated_work(induced, suction, delivery, exponent):
     """Work of a cycle on the gas.
 

@@ -62,6 +62,9 @@ def volume_curve(design, mechanism, drive):
     -------
     callable [-]
         Volume [m3] and rate [m3/rad] against the angle after the outer dead centre.
+
+    Valid: equal cylinders.
+    Source: ``volume.curve_of``, exact motion of the mechanism.
     """
     cylinders, first = design.cylinders.si, mechanism.top_dead_centre(drive)[0]
 
@@ -93,6 +96,9 @@ def computed(design, curves, burn_start=None):
     ------
     InputError
         If the machine has no computed cycle, or if its assumptions do not fit together.
+
+    Valid: as ``spark.solve``, ``compressor.pressure`` and ``pump.pressure``.
+    Source: those functions; the design file.
     """
     machine, duty = design.design.machine, design.duty.si
     if machine == "engine":
@@ -104,31 +110,17 @@ def computed(design, curves, burn_start=None):
         raise InputError("design.machine", machine, "not one of engine, compressor, pump, which have a computed cycle")
     angle, fluid = np.linspace(0.0, 2.0 * np.pi, SAMPLES), design.fluid_cycle.si
     low, high = duty.inlet_pressure, duty.outlet_pressure
-    traces = []
-    for curve in curves:
-        volume, rate = curve(angle)
-        if machine == "compressor":
-            pressure = compressor.pressure(volume, rate < 0.0, low, high, fluid.polytropic_exponent)
-        else:
-            pressure = pump.pressure(volume, rate < 0.0, low, high, fluid.bulk_modulus)
-        traces.append(Trace(angle, pressure, 1, f"computed {machine} cycle"))
-    return Cycles(traces)
+    rule, last = compressor.pressure, fluid.polytropic_exponent
+    if machine == "pump":
+        rule, last = pump.pressure, fluid.bulk_modulus
+    pressures = [rule(volume, rate < 0.0, low, high, last) for volume, rate in (curve(angle) for curve in curves)]
+    return Cycles([Trace(angle, pressure, 1, f"computed {machine} cycle") for pressure in pressures])
 
 
-def turn_of(rod_ratio=None):
-    """Volume curve over one turn of a cylinder with unit swept volume and no dead volume.
+def _turn_of(rod_ratio=None):
+    """Volume and rate, (A,), over one turn at equal steps of a cylinder with unit swept volume and no dead volume.
 
-    Parameters
-    ----------
-    rod_ratio : float or None [1]
-        Rod length over crank radius; None is the straight-line drive.
-
-    Returns
-    -------
-    volume : (A,) array [m3]
-        Volume at equal steps, end point left out, counted from the outer dead centre.
-    rate : (A,) array [m3/rad]
-        Its rate.
+    From the outer dead centre, end point left out; a rod ratio of None is the straight-line drive.
     """
     angle = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
     if rod_ratio is None:
@@ -158,9 +150,13 @@ def total_ripple(rod_ratios, cylinders, delivery, dead_volume_ratio, bulk_modulu
     -------
     (1 + rod ratios, P) array [1]
         Highest less lowest flow over the mean; the straight-line drive first.
+
+    Valid: as ``pump.flow_ripple``, from 1 bar suction; ordinary cranks without offset.
+    Source: ``pump.flow_ripple``, exact motion of both mechanisms.
     """
-    volume, rate = (np.stack(rows)[:, None] for rows in zip(turn_of(), *map(turn_of, rod_ratios), strict=True))
-    return pump.flow_ripple(volume, rate, cylinders, SUCTION, delivery, bulk_modulus, dead_volume_ratio).total
+    volume, rate = (np.stack(rows)[:, None] for rows in zip(_turn_of(), *map(_turn_of, rod_ratios), strict=True))
+    return pump.flow_ripple(volume, rate, cylinders, suction=SUCTION, delivery=delivery, bulk_modulus=bulk_modulus,
+                            dead_volume_ratio=dead_volume_ratio).total
 
 
 def reversals(delivery, straight, ordinary):

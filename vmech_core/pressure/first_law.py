@@ -225,8 +225,7 @@ class Charge:
                         for a, c in ((fresh.low, burned.low), (fresh.high, burned.high)))
         self._below, self._above = mass * np.stack(below, axis=1), mass * np.stack(above, axis=1)
         self._change = None if change is None else mass * change
-        ends = zip(gas.energy_coefficients(fresh), gas.energy_coefficients(burned), strict=True)
-        self._step = [b - f for f, b in ends]
+        self._step = [b - f for f, b in zip(fresh.energy_coefficients, burned.energy_coefficients, strict=True)]
 
     def slope(self, k, temperature):
         """Rates at one node.
@@ -260,72 +259,39 @@ class Charge:
             gain = gain + self._heat[k] - self._change[k] * other
         return gain / capacity, lost, power
 
+    def march(self, angle, temperature):
+        """Integrate temperature, heat to the walls and work over one stretch.
 
-def march(charge, angle, temperature):
-    """Integrate temperature, heat to the walls and work over one stretch.
+        Parameters
+        ----------
+        angle : (N, ...) array [rad]
+            Angle of every step and its middle, N odd.
+        temperature : (...) array [K]
+            Temperature at the first node.
 
-    Parameters
-    ----------
-    charge : Charge [-]
-        The gas; its arrays hold every step and its middle.
-    angle : (N, ...) array [rad]
-        Angle of every step and its middle, N odd.
-    temperature : (...) array [K]
-        Temperature at the first node.
+        Returns
+        -------
+        temperature : (M, ...) array [K]
+            At every step, M = (N + 1) / 2.
+        wall : (M, ...) array [J]
+            Heat given to the walls since the first node.
+        work : (M, ...) array [J]
+            Work done on the piston since then.
 
-    Returns
-    -------
-    temperature : (M, ...) array [K]
-        At every step, M = (N + 1) / 2.
-    wall : (M, ...) array [J]
-        Heat given to the walls since the first node.
-    work : (M, ...) array [J]
-        Work done on the piston since then.
-
-    Valid: smooth volume and heat between the ends of the stretch.
-    Source: classical Runge-Kutta method of fourth order.
-    """
-    t, kept, flows = temperature, [temperature], []
-    for k in range(0, len(angle) - 1, 2):
-        h = angle[k + 2] - angle[k]
-        a, *first = charge.slope(k, t)
-        b, *second = charge.slope(k + 1, t + 0.5 * h * a)
-        c, *third = charge.slope(k + 1, t + 0.5 * h * b)
-        d, *fourth = charge.slope(k + 2, t + h * c)
-        flows.append([first, second, third, fourth])
-        t = t + h / 6.0 * (a + 2.0 * (b + c) + d)
-        kept.append(t)
-    weights = np.array([1.0, 2.0, 2.0, 1.0]) / 6.0
-    steps = np.diff(angle[::2], axis=0)[:, None] * np.einsum("s,ksq...->kq...", weights, np.array(flows))
-    wall, work = np.moveaxis(np.concatenate([np.zeros_like(steps[:1]), np.cumsum(steps, axis=0)]), 1, 0)
-    return np.array(kept), wall, work
-
-
-def burn_at_once(gases, temperature, residual, heat):
-    """Temperature after a burn at constant volume.
-
-    Parameters
-    ----------
-    gases : tuple of two Gas [-]
-        Before and after the burn.
-    temperature : (...) array [K]
-        Temperature before.
-    residual : float [1]
-        Burned share before.
-    heat : float [J/kg]
-        Heat set free per mass of charge.
-
-    Returns
-    -------
-    (...) array [K]
-        Temperature of the burned gas.
-
-    Valid: up to 3500 K.
-    Source: equal internal energy before and after, heat added; Newton's method.
-    """
-    fresh, burned = gases
-    wanted = heat + (1.0 - residual) * gas.energy(fresh, temperature) + residual * gas.energy(burned, temperature)
-    t = temperature + 1500.0
-    for _ in range(40):
-        t = t - (gas.energy(burned, t) - wanted) / gas.heat_capacity(burned, t)
-    return t
+        Valid: smooth volume and heat between the ends of the stretch.
+        Source: classical Runge-Kutta method of fourth order.
+        """
+        t, kept, flows = temperature, [temperature], []
+        for k in range(0, len(angle) - 1, 2):
+            h = angle[k + 2] - angle[k]
+            a, *first = self.slope(k, t)
+            b, *second = self.slope(k + 1, t + 0.5 * h * a)
+            c, *third = self.slope(k + 1, t + 0.5 * h * b)
+            d, *fourth = self.slope(k + 2, t + h * c)
+            flows.append([first, second, third, fourth])
+            t = t + h / 6.0 * (a + 2.0 * (b + c) + d)
+            kept.append(t)
+        weights = np.array([1.0, 2.0, 2.0, 1.0]) / 6.0
+        steps = np.diff(angle[::2], axis=0)[:, None] * np.einsum("s,ksq...->kq...", weights, np.array(flows))
+        wall, work = np.moveaxis(np.concatenate([np.zeros_like(steps[:1]), np.cumsum(steps, axis=0)]), 1, 0)
+        return np.array(kept), wall, work

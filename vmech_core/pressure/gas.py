@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -11,33 +12,20 @@ from vmech_core.base.errors import InputError
 MOLAR_GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
 REFERENCE = 298.15  # K, where the sensible energy is zero by convention
 BREAK = 1000.0  # K, where the two polynomials of each species meet
-LOWEST, HIGHEST = 200.0, 3500.0  # K, range of the polynomials
 
-#: Molar mass [kg/mol], then c_p / R = a0 + a1 T + ... + a4 T^4 below and above 1000 K.
+#: Molar mass [kg/mol], then c_p / R = a0 + a1 T + ... + a4 T^4 below and above 1000 K, for 200 to 3500 K.
 #: NASA polynomials in the form of McBride, Gordon and Reno, NASA TM-4513 (1993); values as in the open GRI-Mech 3.0
 #: thermodynamic file, read; tests compare them with a chemical-kinetics library.
 SPECIES = {
-    "N2": (
-        0.0280134,
-        (3.298677, 1.4082404e-3, -3.963222e-6, 5.641515e-9, -2.444854e-12),
-        (2.92664, 1.4879768e-3, -5.68476e-7, 1.0097038e-10, -6.753351e-15),
-    ),
-    "O2": (
-        0.0319988,
-        (3.78245636, -2.99673416e-3, 9.84730201e-6, -9.68129509e-9, 3.24372837e-12),
-        (3.28253784, 1.48308754e-3, -7.57966669e-7, 2.09470555e-10, -2.16717794e-14),
-    ),
+    "N2": (0.0280134, (3.298677, 1.4082404e-3, -3.963222e-6, 5.641515e-9, -2.444854e-12),
+           (2.92664, 1.4879768e-3, -5.68476e-7, 1.0097038e-10, -6.753351e-15)),
+    "O2": (0.0319988, (3.78245636, -2.99673416e-3, 9.84730201e-6, -9.68129509e-9, 3.24372837e-12),
+           (3.28253784, 1.48308754e-3, -7.57966669e-7, 2.09470555e-10, -2.16717794e-14)),
     "Ar": (0.039948, (2.5, 0.0, 0.0, 0.0, 0.0), (2.5, 0.0, 0.0, 0.0, 0.0)),
-    "CO2": (
-        0.0440095,
-        (2.35677352, 8.98459677e-3, -7.12356269e-6, 2.45919022e-9, -1.43699548e-13),
-        (3.85746029, 4.41437026e-3, -2.21481404e-6, 5.23490188e-10, -4.72084164e-14),
-    ),
-    "H2O": (
-        0.01801528,
-        (4.19864056, -2.0364341e-3, 6.52040211e-6, -5.48797062e-9, 1.77197817e-12),
-        (3.03399249, 2.17691804e-3, -1.64072518e-7, -9.7041987e-11, 1.68200992e-14),
-    ),
+    "CO2": (0.0440095, (2.35677352, 8.98459677e-3, -7.12356269e-6, 2.45919022e-9, -1.43699548e-13),
+            (3.85746029, 4.41437026e-3, -2.21481404e-6, 5.23490188e-10, -4.72084164e-14)),
+    "H2O": (0.01801528, (4.19864056, -2.0364341e-3, 6.52040211e-6, -5.48797062e-9, 1.77197817e-12),
+            (3.03399249, 2.17691804e-3, -1.64072518e-7, -9.7041987e-11, 1.68200992e-14)),
 }
 
 
@@ -62,35 +50,30 @@ class Gas:
     high: np.ndarray
     name: str
 
+    @cached_property
+    def energy_coefficients(self):
+        """Coefficients (6,) of the sensible energy in rising powers of T [K], below and above 1000 K [J/kg].
 
-def mixture(parts, name):
-    """Frozen mixture of the species of ``SPECIES``.
+        The first of each makes the energy zero at 298.15 K and lets the two meet.
+        """
+        powers, value = np.arange(1.0, 6.0), np.polynomial.polynomial.polyval
+        low, high = (np.concatenate([[0.0], c / powers]) for c in (self.low, self.high))
+        low[0] = -value(REFERENCE, low)
+        high[0] = value(BREAK, low) - value(BREAK, high)
+        return low, high
 
-    Parameters
-    ----------
-    parts : dict of str to float [1]
-        Species to amount of substance, in any common scale.
-    name : str [-]
-        Name of the mixture.
 
-    Returns
-    -------
-    Gas [-]
-        The mixture.
+def _mixture(parts, name):
+    """Frozen mixture of the species of ``SPECIES``, from amounts of substance in any common scale.
 
-    Valid: ideal gas, no dissociation, 200 to 3500 K.
-    Source: NASA TM-4513 form of the polynomials; mixing rule of ideal gases.
-
-    Examples
-    --------
-    >>> round(mixture({"N2": 0.78084, "O2": 0.20947, "Ar": 0.00969}, "air").constant, 1)
-    287.1
+    Form of the polynomials: NASA TM-4513; mixing rule of ideal gases, no dissociation.
     """
     total = sum(parts.values())
     mass = sum(amount * SPECIES[key][0] for key, amount in parts.items()) / total
     constant = MOLAR_GAS_CONSTANT / mass
     low, high = (sum(n / total * np.array(SPECIES[key][place]) for key, n in parts.items()) for place in (1, 2))
-    return Gas(constant, constant * (low - _ONE), constant * (high - _ONE), name)
+    one = np.array([1.0, 0.0, 0.0, 0.0, 0.0])  # c_v = c_p - R
+    return Gas(constant, constant * (low - one), constant * (high - one), name)
 
 
 def constant_gamma(gamma, constant=287.05):
@@ -142,8 +125,8 @@ def heat_capacity(gas, temperature):
 
     Examples
     --------
-    >>> round(1.0 + AIR.constant / float(heat_capacity(AIR, 300.0)), 3)
-    1.401
+    >>> round(AIR.constant, 1), round(1.0 + AIR.constant / float(heat_capacity(AIR, 300.0)), 3)
+    (287.1, 1.401)
     """
     t = np.asarray(temperature, dtype=float)[..., None]
     c = np.where(t < BREAK, gas.low, gas.high)
@@ -170,38 +153,11 @@ def energy(gas, temperature):
     Source: ``SPECIES``, integrated.
     """
     t = np.asarray(temperature, dtype=float)
-    low, high = energy_coefficients(gas)
-    c = np.where(t[..., None] < BREAK, low, high)
+    c = np.where(t[..., None] < BREAK, *gas.energy_coefficients)
     return c[..., 0] + t * (c[..., 1] + t * (c[..., 2] + t * (c[..., 3] + t * (c[..., 4] + t * c[..., 5]))))
 
 
-def energy_coefficients(gas):
-    """Coefficients of the sensible energy in rising powers of temperature.
-
-    Parameters
-    ----------
-    gas : Gas [-]
-        The gas.
-
-    Returns
-    -------
-    low : (6,) array [-]
-        Below 1000 K, J/kg with T in K; the first makes the energy zero at 298.15 K.
-    high : (6,) array [-]
-        Above 1000 K; the first makes the two meet.
-
-    Valid: as ``energy``.
-    Source: ``SPECIES``, integrated.
-    """
-    powers = np.arange(1.0, 6.0)
-    low, high = np.concatenate([[0.0], gas.low / powers]), np.concatenate([[0.0], gas.high / powers])
-    low[0] = -np.polynomial.polynomial.polyval(REFERENCE, low)
-    high[0] = np.polynomial.polynomial.polyval(BREAK, low) - np.polynomial.polynomial.polyval(BREAK, high)
-    return low, high
-
-
-_ONE = np.array([1.0, 0.0, 0.0, 0.0, 0.0])
 #: Dry air.
-AIR = mixture({"N2": 0.78084, "O2": 0.20947, "Ar": 0.00969}, "air")
+AIR = _mixture({"N2": 0.78084, "O2": 0.20947, "Ar": 0.00969}, "air")
 #: What leaves a complete burn of C8H18 with 12.5 parts of oxygen: C8H18 + 12.5 O2 -> 8 CO2 + 9 H2O.
-BURNED = mixture({"CO2": 8.0, "H2O": 9.0, "N2": 12.5 * 0.78084 / 0.20947, "Ar": 12.5 * 0.00969 / 0.20947}, "products")
+BURNED = _mixture({"CO2": 8.0, "H2O": 9.0, "N2": 12.5 * 0.78084 / 0.20947, "Ar": 12.5 * 0.00969 / 0.20947}, "products")

@@ -134,10 +134,9 @@ def _rows(path):
         raise InputError("pressure_trace", path.name, "larger than 10", "MB")
     try:
         text = path.read_bytes().decode("utf-8-sig")
+        rows = [(number, row) for number, row in enumerate(csv.reader(io.StringIO(text)), 1) if any(row)]
     except UnicodeDecodeError:
         raise InputError("pressure_trace", path.name, "not a text file in UTF-8") from None
-    try:
-        rows = [(number, row) for number, row in enumerate(csv.reader(io.StringIO(text)), 1) if any(row)]
     except csv.Error as error:
         raise InputError("pressure_trace", path.name, f"not CSV text ({error})") from None
     head = tuple(cell.strip() for cell in rows[0][1]) if rows else ()
@@ -167,13 +166,12 @@ def _check(angle, pressure, turns, name):
         raise InputError(f"{name} angle_deg", angle[1:][np.diff(angle) <= 0][0], "not above the angle before it", "deg")
     span, step = angle[-1] - angle[0], np.diff(angle).max()
     if span > cycle + 1e-9 or span + 1.5 * step < cycle:
-        raise InputError(f"{name} angle span", f"{span:g}", f"not one cycle of {cycle:g}", "deg",
-                         f"rows that end at {angle[0] + cycle:g} deg")  # fmt: skip
+        nearest = f"rows that end at {angle[0] + cycle:g} deg"
+        raise InputError(f"{name} angle span", f"{span:g}", f"not one cycle of {cycle:g}", "deg", nearest)
     bad = (pressure < 0) | (pressure > HIGHEST_BAR)
     if bad.any():
-        raise InputError(f"{name} pressure_bar", pressure[bad][0], "outside 0 to 10 000 (absolute)", "bar",
-                         f"{np.clip(pressure[bad][0], 0, HIGHEST_BAR):g} bar")  # fmt: skip
-    closed = span > cycle - 1e-9
-    if closed and abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9:
-        raise InputError(f"{name} last pressure_bar", pressure[-1], "not the pressure at the start of the cycle", "bar",
-                         f"{pressure[0]:g} bar")  # fmt: skip
+        nearest = f"{np.clip(pressure[bad][0], 0, HIGHEST_BAR):g} bar"
+        raise InputError(f"{name} pressure_bar", pressure[bad][0], "outside 0 to 10 000 (absolute)", "bar", nearest)
+    if span > cycle - 1e-9 and abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9:
+        words = "not the pressure at the start of the cycle"
+        raise InputError(f"{name} last pressure_bar", pressure[-1], words, "bar", f"{pressure[0]:g} bar")

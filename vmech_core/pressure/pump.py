@@ -2,8 +2,9 @@
 
 The liquid in the cylinder follows dp = -K dV / V while both valves are shut: after the outer dead centre the dead
 volume expands from delivery to suction pressure, after the inner dead centre the whole filling is compressed back.
-A valve opens when the pressures on both sides are equal and shuts at the dead centre. Arguments broadcast, as in
-``compressor``. The pressures in both lines are constant: what an uneven flow does to them is not computed here.
+A valve opens when the pressures on both sides are equal (``valve_openings``) and shuts at the dead centre. Arguments
+broadcast, as in ``compressor``. The pressures in both lines are constant: what an uneven flow does to them is not
+computed here.
 """
 
 from __future__ import annotations
@@ -157,70 +158,6 @@ def indicated_work(induced, suction, delivery, bulk_modulus):
     return -np.asarray(induced, dtype=float) * bulk_modulus * np.expm1(-strain)
 
 
-def delivery_flow(volume, rate, suction, delivery, bulk_modulus, speed=1.0):
-    """Flow of each cylinder into the delivery line, at delivery conditions, at the samples of a curve.
-
-    Parameters
-    ----------
-    volume : (..., A) array [m3]
-        Cylinder volume, dead volume included, over a whole turn, with a sample at or near both dead centres.
-    rate : (..., A) array [m3/rad]
-        Its rate against the shaft angle.
-    suction : float or (...) array [Pa]
-        Absolute suction pressure.
-    delivery : float or (...) array [Pa]
-        Absolute delivery pressure.
-    bulk_modulus : float or (...) array [Pa]
-        Bulk modulus.
-    speed : float or (...) array [rad/s]
-        Shaft speed; 1 gives the flow per radian.
-
-    Returns
-    -------
-    (..., A) array [m3/s]
-        Flow, zero while the outlet valve is shut; it jumps where the valve opens against pressure.
-
-    Raises
-    ------
-    InputError
-        As ``pressure``.
-
-    Valid: as ``pressure``.
-    Source: while the outlet is open the cylinder stays at delivery pressure, so what leaves is the volume's fall.
-    """
-    volume, rate = np.asarray(volume, dtype=float), np.asarray(rate, dtype=float)
-    smallest, largest = volume.min(axis=-1), volume.max(axis=-1)
-    _check(suction, delivery, bulk_modulus, smallest / (largest - smallest))
-    outlet = (largest * np.exp(-_strain(suction, delivery, bulk_modulus)))[..., None]
-    return np.where((rate < 0.0) & (volume <= outlet), -rate, 0.0) * np.asarray(speed, dtype=float)[..., None]
-
-
-def ripple(flow):
-    """Unevenness of a sampled flow.
-
-    Parameters
-    ----------
-    flow : (..., A) array [m3/s]
-        Flow over whole periods at equal steps, end point left out, summed over the cylinders; any unit.
-
-    Returns
-    -------
-    Ripple [-]
-        Above, below and mean, each (...).
-
-    Valid: highest and lowest are those of the samples, which miss a kink or a jump by up to half a step;
-        ``flow_ripple`` does not.
-    Source: definition in the trade (Pump Handbook, flow-variation table of power pumps, from memory).
-
-    Examples
-    --------
-    >>> round(float(ripple(np.array([1.0, 2.0, 3.0, 2.0])).total), 3)
-    1.0
-    """
-    flow = np.asarray(flow, dtype=float)
-    return _against(flow.max(axis=-1), flow.min(axis=-1), flow.mean(axis=-1))
-
-
 def flow_ripple(volume, rate, cylinders, suction, delivery, bulk_modulus, dead_volume_ratio=None):
     """Unevenness of the flow of n evenly phased equal cylinders, from the volume curve of one.
 
@@ -266,13 +203,57 @@ def flow_ripple(volume, rate, cylinders, suction, delivery, bulk_modulus, dead_v
     """
     if cylinders != int(cylinders) or cylinders < 1:
         raise InputError("cylinders", cylinders, "not a whole number from 1", nearest=f"{max(1, round(cylinders))}")
-    turn = _Turn(np.asarray(volume, dtype=float), np.asarray(rate, dtype=float))
-    swept = turn.largest - turn.smallest
-    dead = np.asarray(turn.smallest / swept if dead_volume_ratio is None else dead_volume_ratio, dtype=float)
-    _check(suction, delivery, bulk_modulus, dead)
-    delivered = ((1.0 + dead) * np.exp(-_strain(suction, delivery, bulk_modulus)) - dead) * swept
+    turn, delivered, _ = _filled(volume, rate, (suction, delivery, bulk_modulus), dead_volume_ratio)
     high, low = _extremes(turn, turn.opening(turn.smallest + delivered), turn.shutting, int(cylinders))
-    return _against(high, low, cylinders * delivered / (2.0 * np.pi))
+    mean = cylinders * delivered / (2.0 * np.pi)
+    return Ripple(high / mean - 1.0, 1.0 - low / mean, mean)
+
+
+def valve_openings(volume, rate, suction, delivery, bulk_modulus, dead_volume_ratio=None):
+    """Angles at which delivery and suction begin.
+
+    Parameters
+    ----------
+    volume : (..., A) array [m3]
+        Cylinder volume over one turn at equal steps, end point left out, from any angle; only its shape counts.
+    rate : (..., A) array [m3/rad]
+        Its rate against the shaft angle.
+    suction : float or (...) array [Pa]
+        Absolute suction pressure.
+    delivery : float or (...) array [Pa]
+        Absolute delivery pressure.
+    bulk_modulus : float or (...) array [Pa]
+        Bulk modulus.
+    dead_volume_ratio : float or (...) array or None [1]
+        Dead volume over the swept volume; None keeps the dead volume of the curve.
+
+    Returns
+    -------
+    delivery : (...) array [rad]
+        Angle after the outer dead centre at which the outlet opens, once the filling is compressed; without a pressure
+        rise the inner dead centre.
+    suction : (...) array [rad]
+        Angle after the outer dead centre at which the inlet opens, once the dead volume has expanded.
+
+    Raises
+    ------
+    InputError
+        As ``pressure``.
+
+    Valid: as ``pressure``; smooth motion. With 360 samples the error is below 1e-7 rad but next to a dead centre.
+    Source: volumes at which dp = -K dV / V reaches the other line's pressure; cubic through samples, bisection.
+
+    Examples
+    --------
+    >>> angle = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
+    >>> found = valve_openings(0.5 - 0.5 * np.cos(angle), 0.5 * np.sin(angle), 1e5, 201e5, 2.18e9, 0.25)
+    >>> [round(float(value), 1) for value in np.degrees(found)]
+    [192.3, 5.5]
+    """
+    turn, delivered, expanded = _filled(volume, rate, (suction, delivery, bulk_modulus), dead_volume_ratio)
+    back, step = _Turn(-turn.volume, -turn.rate), 2.0 * np.pi / turn.count
+    outlet = 2.0 * np.pi - step * (turn.shutting - turn.opening(turn.smallest + delivered))
+    return outlet, step * (back.opening(-(turn.smallest + expanded)) - back.inner)
 
 
 def slip(theoretical, actual):
@@ -325,11 +306,11 @@ class _Turn:
     """One turn of a volume curve, read between its samples. Places are counted in samples from the first."""
 
     def __init__(self, volume, rate):
-        self.count, self._volume = volume.shape[-1], volume
+        self.count, self.volume, self.rate = volume.shape[-1], volume, rate
         self._rate = rate * (2.0 * np.pi / self.count)
-        self._inner, self.largest = self._dead_centre(volume.argmax(axis=-1), 1.0)
+        self.inner, self.largest = self._dead_centre(volume.argmax(axis=-1), 1.0)
         outer, self.smallest = self._dead_centre(volume.argmin(axis=-1), -1.0)
-        self.shutting = self._inner + (outer - self._inner) % self.count
+        self.shutting = self.inner + (outer - self.inner) % self.count
 
     def flow_at(self, place):
         """Fall of the volume per radian at places (..., M), by a cubic through four samples."""
@@ -339,9 +320,9 @@ class _Turn:
 
     def opening(self, wanted):
         """Places (...) between inner and outer dead centre at which the volume has fallen to ``wanted``."""
-        wanted, inner = np.broadcast_arrays(wanted, self._inner)
-        places = np.ceil(self._inner).astype(int)[..., None] + np.arange(self.count)
-        falling = np.where(places < self.shutting[..., None], _pick(self._volume, places), -np.inf)
+        wanted, inner = np.broadcast_arrays(wanted, self.inner)
+        places = np.ceil(self.inner).astype(int)[..., None] + np.arange(self.count)
+        falling = np.where(places < self.shutting[..., None], _pick(self.volume, places), -np.inf)
         cell = np.ceil(inner).astype(int) - 1 + (falling > wanted[..., None]).sum(axis=-1)
         curve, last = self._volume_in(cell), np.minimum(self.shutting - cell, 1.0)
         return cell + _halved(np.maximum(inner - cell, 0.0), last, lambda t: curve(t) > wanted)
@@ -355,9 +336,8 @@ class _Turn:
 
     def _volume_in(self, cell):
         """Volume between the samples ``cell`` and the next as a function: the cubic with their volumes and rates."""
-        (v0, v1), (r0, r1) = (
-            [_pick(values, cell[..., None] + step)[..., 0] for step in (0, 1)] for values in (self._volume, self._rate)
-        )
+        (v0, v1), (r0, r1) = ([_pick(values, cell[..., None] + step)[..., 0] for step in (0, 1)]
+                              for values in (self.volume, self._rate))
         return lambda t: v0 + t * (r0 + t * (3 * (v1 - v0) - 2 * r0 - r1 + t * (2 * (v0 - v1) + r0 + r1)))
 
 
@@ -409,8 +389,13 @@ def _peak(values):
     return np.maximum(ends, here + rise)
 
 
-def _against(high, low, mean):
-    return Ripple(high / mean - 1.0, 1.0 - low / mean, mean)
+def _filled(volume, rate, state, dead_volume_ratio):
+    """The curve, the volume delivered in a stroke, and that to which the dead volume expands, beyond itself."""
+    turn, strain = _Turn(np.asarray(volume, dtype=float), np.asarray(rate, dtype=float)), _strain(*state)
+    swept = turn.largest - turn.smallest
+    dead = np.asarray(turn.smallest / swept if dead_volume_ratio is None else dead_volume_ratio, dtype=float)
+    _check(*state, dead)
+    return turn, ((1.0 + dead) * np.exp(-strain) - dead) * swept, dead * np.expm1(strain) * swept
 
 
 def _strain(suction, delivery, bulk_modulus):

@@ -108,10 +108,12 @@ def from_design(design):
     own, duty = design.spark_cycle.si, design.duty.si
     heat = own.heating_value * own.combustion_efficiency * (1.0 - own.residual_fraction) / (1.0 + own.air_fuel_ratio)
     return SparkCycle(
-        design.cylinders.si.bore, duty.speed, duty.inlet_pressure, duty.outlet_pressure, own.charge_temperature,
-        own.inlet_closing_volume, own.exhaust_opening_volume, heat, own.burn_duration, own.wiebe_a, own.wiebe_m,
-        own.wall_temperature, own.wall_loss, own.wall_loss_factor, own.residual_fraction, own.blowdown,
-    )  # fmt: skip
+        bore=design.cylinders.si.bore, speed=duty.speed, inlet_pressure=duty.inlet_pressure,
+        exhaust_pressure=duty.outlet_pressure, charge_temperature=own.charge_temperature,
+        inlet_closing=own.inlet_closing_volume, exhaust_opening=own.exhaust_opening_volume, heat=heat,
+        burn_duration=own.burn_duration, wiebe_a=own.wiebe_a, wiebe_m=own.wiebe_m,
+        wall_temperature=own.wall_temperature, wall_loss=own.wall_loss, wall_factor=own.wall_loss_factor,
+        residual=own.residual_fraction, blowdown=own.blowdown)
 
 
 def burned_share(x, wiebe_a=5.0, wiebe_m=2.0):
@@ -330,27 +332,36 @@ def _integrate(cycle, stretches, curves):
     closing = (cycle.inlet_pressure, float(volume.flat[0]), cycle.charge_temperature)
     constant = cycle.fresh.constant + cycle.residual * (cycle.burned.constant - cycle.fresh.constant)
     mass = closing[0] * closing[1] / (constant * closing[2])
-    wall = first_law.Wall(cycle.bore, cycle.wall_temperature, cycle.wall_loss, cycle.wall_factor, cycle.speed,
-                          swept(curves[0]), closing)  # fmt: skip
+    wall = first_law.Wall(bore=cycle.bore, temperature=cycle.wall_temperature, loss=cycle.wall_loss,
+                          factor=cycle.wall_factor, speed=cycle.speed, swept=swept(curves[0]), closing=closing)
     gases, kept = (cycle.fresh, cycle.burned), []
     temperature = np.full(starts.shape, cycle.charge_temperature)
     for part, angle in enumerate(stretches):
         volume, rate = _sampled(curves, angle)
-        x = np.linspace(0.0, 1.0, len(angle))[:, None, None] if part == 1 and cycle.burn_duration else None
-        fired = np.full_like(angle, whole * (part > 0))
-        change = heat = None
-        if x is not None:
-            fired = fired * 0.0 + burned_share(x, cycle.wiebe_a, cycle.wiebe_m)
-            change = burn_rate(x, cycle.wiebe_a, cycle.wiebe_m) / cycle.burn_duration
+        fired, change, heat = np.full_like(angle, whole * (part > 0)), None, None
+        if part == 1 and cycle.burn_duration:
+            x, form = np.linspace(0.0, 1.0, len(angle))[:, None, None], (cycle.wiebe_a, cycle.wiebe_m)
+            fired, change = fired * 0.0 + burned_share(x, *form), burn_rate(x, *form) / cycle.burn_duration
             heat, change = mass * cycle.heat * change, (1.0 - cycle.residual) / whole * change
         elif part == 1:
-            temperature = first_law.burn_at_once(gases, temperature, cycle.residual, cycle.heat * whole)
+            temperature = _burn_at_once(cycle, temperature, whole)
         share = cycle.residual + (1.0 - cycle.residual) * fired / whole
-        charge = first_law.Charge(gases, mass, wall, volume, rate, share, change, heat)
-        found = first_law.march(charge, angle, temperature)
+        charge = first_law.Charge(gases=gases, mass=mass, wall=wall, volume=volume, rate=rate, share=share,
+                                  change=change, heat=heat)
+        found = charge.march(angle, temperature)
         kept.append([angle[::2], volume[::2], fired[::2], share[::2], *found])
         temperature = found[0][-1]
     return _joined(cycle, mass, kept)
+
+
+def _burn_at_once(cycle, temperature, whole):
+    """Temperature after a burn at constant volume: equal internal energy before and after, heat added; Newton."""
+    fresh, burned = cycle.fresh, cycle.burned
+    before = (1.0 - cycle.residual) * gas.energy(fresh, temperature) + cycle.residual * gas.energy(burned, temperature)
+    t = temperature + 1500.0
+    for _ in range(40):
+        t = t - (gas.energy(burned, t) - (cycle.heat * whole + before)) / gas.heat_capacity(burned, t)
+    return t
 
 
 def _joined(cycle, mass, kept):
@@ -358,17 +369,15 @@ def _joined(cycle, mass, kept):
     for before, after in pairwise(kept):
         for place in (5, 6):
             after[place] = after[place] + before[place][-1]
-    if cycle.burn_duration:
-        kept = [[v[:-1] for v in part] for part in kept[:-1]] + [kept[-1]]
-    else:
-        kept = [kept[0], kept[2]]
-    joined = (np.moveaxis(np.concatenate(v), 0, -1) for v in zip(*kept, strict=True))
+    nodes = [[v[:-1] for v in part] for part in kept[:-1]] if cycle.burn_duration else kept[:1]
+    joined = (np.moveaxis(np.concatenate(v), 0, -1) for v in zip(*nodes, kept[-1], strict=True))
     angle, volume, fired, share, temperature, wall, work = joined
     fresh, burned = cycle.fresh, cycle.burned
     own = (1.0 - share) * gas.energy(fresh, temperature) + share * gas.energy(burned, temperature)
     pressure = mass * (fresh.constant + share * (burned.constant - fresh.constant)) * temperature / volume
-    heat = mass * cycle.heat * fired
-    return first_law.ClosedPeriod(angle, volume, temperature, pressure, heat, wall, work, mass * own, mass)
+    return first_law.ClosedPeriod(angle=angle, volume=volume, temperature=temperature, pressure=pressure,
+                                  released=mass * cycle.heat * fired, wall=wall, work=work, energy=mass * own,
+                                  mass=mass)
 
 
 def _sampled(curves, angle):

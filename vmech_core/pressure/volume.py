@@ -109,7 +109,7 @@ def _greatest(values, k):
     return float(middle - 0.125 * (left - right) ** 2 / bend) if bend < 0.0 else float(values.max())
 
 
-def mean_effective_pressure(angle, pressure, curve):
+def indicated_mean_pressure(angle, pressure, curve):
     """Indicated mean effective pressure of a whole cycle.
 
     Parameters

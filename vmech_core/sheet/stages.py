@@ -54,7 +54,7 @@ def _cycle(a):
     result = {}
     for k, (key, words) in enumerate(BOTH):
         trace, curve = a.own_cycle.traces[k], a.curves[k]
-        mean = pressure.mean_effective_pressure(trace.angle, trace.pressure, curve)
+        mean = pressure.indicated_mean_pressure(trace.angle, trace.pressure, curve)
         result[f"{key}peak_pressure"] = Quantity(float(trace.pressure.max()), "Pa", f"{words}: peak pressure", "bar")
         result[f"{key}mean_pressure"] = Quantity(mean, "Pa", f"{words}: indicated mean effective pressure", "bar")
         if a.own_cycle.closed is not None:
