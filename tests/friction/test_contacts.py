@@ -76,8 +76,8 @@ def test_torque_that_is_missing_is_the_heat_at_every_angle(case):
         heat = sum(found.power.values())[0] / a.drive.speed
         missing = ideal - friction.brake_torque(a, found)
         np.testing.assert_allclose(missing, heat, rtol=0.0, atol=1e-6 * np.abs(ideal).max())
-        assert found.mean()[0] > 0.0 and all(found.mean(name)[0] >= 0.0 for name in found.power)
-        assert np.isclose(missing.mean() * a.drive.speed, found.mean()[0], rtol=1e-6)
+        assert found.mean() > 0.0 and all(found.mean(name) >= 0.0 for name in found.power)
+        assert np.isclose(missing.mean() * a.drive.speed, found.mean(), rtol=1e-6)
 
 
 def straight_statics(drive, angle, axial, lateral, on_crank, on_carrier):
@@ -440,7 +440,7 @@ def test_samples_together_are_samples_one_by_one():
             for name, power in one.power.items():
                 np.testing.assert_allclose(many.power[name][s], power[0], rtol=1e-6, atol=1e-3)
             np.testing.assert_allclose(many.piston[s], one.piston[0], rtol=1e-6, atol=1e-3)
-            assert many.mean()[s] == pytest.approx(one.mean()[0], rel=1e-6)
+            assert many.mean()[s] == pytest.approx(one.mean(), rel=1e-6)
 
 
 def test_a_sample_may_be_given_for_some_assumptions_only():
@@ -505,7 +505,7 @@ def engine_at(rpm, share=1.0, motored=False):
 def pressure(machine, rpm, contact=None, **options):
     """Friction mean effective pressure [bar]."""
     both, a = engine_at(rpm, **options)
-    return 1e-5 * float(both[machine].mean(contact)[0]) * 4.0 * np.pi / (DISPLACEMENT * a.drive.speed)
+    return 1e-5 * float(both[machine].mean(contact)) * 4.0 * np.pi / (DISPLACEMENT * a.drive.speed)
 
 
 def test_trends_with_speed():

@@ -17,7 +17,7 @@ from vmech_core.base.units import show
 from vmech_core.bearings import seats
 from vmech_core.friction.contacts import ASSUMPTIONS, of_straight
 from vmech_core.friction.layouts import means, pair
-from vmech_core.pressure.volume import mean_effective_pressure, swept
+from vmech_core.pressure.volume import indicated_mean_pressure, swept
 
 
 @dataclass(frozen=True)
@@ -282,7 +282,7 @@ def guide_share(design, plays_um, layout="as drawn", **options):
     for play in plays_um:
         case = pair(design, layout, **options, **{"guide.clearance_um": float(play)})[0]
         teeth = [np.sqrt(np.mean(np.square(loads["mesh"][:-1]))) for loads in (case.shared, case.loads)]
-        found.append((1.0 - teeth[0] / teeth[1], float(of_straight(case).mean()[0])))
+        found.append((1.0 - teeth[0] / teeth[1], of_straight(case).mean()))
     return tuple(np.array(found).T)
 
 
@@ -338,5 +338,5 @@ def ceiling(design, speed_rpm=None, load=1.0, layout="as drawn", **options):
 def _indicated_efficiency(case):
     """Work over heat that is set free, of the ordinary crank with its own computed cycle."""
     cycle, curve = case.own_cycle, case.curves[1]
-    mean = mean_effective_pressure(cycle.traces[1].angle, cycle.traces[1].pressure, curve)
+    mean = indicated_mean_pressure(cycle.traces[1].angle, cycle.traces[1].pressure, curve)
     return mean * swept(curve) / float(cycle.closed.released[1, -1])

@@ -86,19 +86,20 @@ class Friction:
 
         Returns
         -------
-        (S,) array [W]
-            Never negative.
+        float or (S,) array [W]
+            Never negative; a plain number where there is one sample.
 
         Valid: as the powers.
         Source: none needed.
         """
-        each = self.power.values() if contact is None else [self.power[contact]]
-        return sum(values.mean(axis=-1) for values in each)
+        found = self.means["total" if contact is None else contact]
+        return float(found[0]) if len(found) == 1 else found
 
     @property
     def means(self) -> dict:
         """Mean power by contact, and ``total``, each (S,) [W]."""
-        return {**{name: self.mean(name) for name in self.power}, "total": self.mean()}
+        each = {name: power.mean(axis=-1) for name, power in self.power.items()}
+        return {**each, "total": sum(each.values())}
 
 
 class _Rubbing(NamedTuple):

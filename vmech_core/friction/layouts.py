@@ -281,7 +281,7 @@ def _with_rod(case, ratio, offset):
     """Total, skirts and offset of another ordinary crank."""
     keys = {"ordinary_crank.rod_ratio": float(ratio), "ordinary_crank.wrist_pin_offset_mm": 1e3 * offset}
     made = contacts.of_ordinary(replace(case, design=case.design.changed(**keys)))
-    return float(made.mean()[0]), float(made.mean("skirts")[0]), offset
+    return made.mean(), made.mean("skirts"), offset
 
 
 def balance_shaft_power(design):

@@ -195,4 +195,4 @@ def _runs(design, place, random, boundary, samples, elastic=None):
     given = {"inlet": x["oil_shift_K"], **{name: x[name] for name in ("viscosity", "clearance", "boundary")}}
     both = of_both(a, given)
     names = [(k, name) for k, made in enumerate(both) for name in made.power]
-    return x, names, np.stack([both[k].mean(name) for k, name in names], axis=1)
+    return x, names, np.stack([both[k].means[name] for k, name in names], axis=1)

@@ -39,8 +39,8 @@ def contacts(case):
         Pairs of bars, like with like; totals in the legend.
     """
     both = friction.of_both(case)
-    names, values = like_with_like(*({name: float(f.mean(name)[0]) for name in f.power} for f in both))
-    words = [f"{MACHINES[f.machine]}: {f.mean()[0]:.0f} W" for f in both]
+    names, values = like_with_like(*({name: f.mean(name) for name in f.power} for f in both))
+    words = [f"{MACHINES[f.machine]}: {f.mean():.0f} W" for f in both]
     fig = _pairs(names, values, words, "contact, $i$ [-]")
     return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}")
 
