@@ -447,7 +447,7 @@ def test_a_sample_may_be_given_for_some_assumptions_only():
     a = assessed("compressor as drawn")
     straight, _ = friction.of_both(a, {"rollers": np.array([1.0, 1.5])})
     assert straight.mean("crank in carrier")[1] == pytest.approx(1.5 * straight.mean("crank in carrier")[0])
-    np.testing.assert_allclose(straight.mean("rings"), frictions("compressor as drawn")[0][0].mean("rings")[0])
+    np.testing.assert_allclose(straight.mean("rings"), frictions("compressor as drawn")[0][0].mean("rings"))
 
 
 def test_bad_input_is_one_sentence():

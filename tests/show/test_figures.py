@@ -128,7 +128,7 @@ def test_the_fit_behind_the_friction_scene_shows_what_a_run_gives(case):
     design = friction.laid_out(load_design(DATA / "v_twin_generator.toml"), [ROLLERS])[ROLLERS]
     a = friction.at(design, given.pop("speed_rpm", 3000.0), given.pop("load", 1.0), 61)
     values = {"inlet": given.pop("oil_shift_K", 0.0), **given}
-    right = [float(made.mean()[0]) for made in friction.of_both(a, values)]
+    right = [made.mean() for made in friction.of_both(a, values)]
     shown = [float(number) for number in re.search(r"power +([\d.]+) +([\d.]+)", scene.moving[-1].text).groups()]
     assert shown == pytest.approx(right, rel=0.035)
     loses = float(re.search(r"it loses (\d+) W", scene.moving[-1].text)[1])
