@@ -10,7 +10,7 @@ import numpy as np
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Quantity
 from vmech_core.case import Case
-from vmech_core.sheet.stages import STAGES, shown
+from vmech_core.sheet.stages import STAGES, numbers, shown
 
 
 class Assessment(Case):
@@ -41,7 +41,7 @@ class Assessment(Case):
         if name not in STAGES:
             raise InputError("stage", name, f"not one of {', '.join(STAGES)}")
         if name not in self._stages:
-            self._stages[name] = STAGES[name](self)
+            self._stages[name] = numbers(name, self)
         return self._stages[name]
 
     def to_dict(self) -> dict:
