@@ -109,7 +109,7 @@ NEEDED = {
     "comparison": {"machine", "pressure"},
     "screens": {"machine", "pressure", "gears"},
     "own_comparison": {"machine", "pressure"},
-    "sharing": {"base", "machine", "pressure", "sharing", "bearings"},
+    "sharing": {"machine", "pressure", "sharing", "bearings", "gears"},
 }
 LOADED = """
 import json, sys
