@@ -283,13 +283,10 @@ def from_design(design, drive):
         bearing=journal * block / (journal + block),
         guide_span=(middle - 0.5 * guide.length, middle + 0.5 * guide.length),
         guide_rides=design.guide.place == "big_end",
-        guide_clearance=0.5 * guide.clearance,
-        guide=likely(0.5 * guide.length),
+        guide_clearance=0.5 * guide.clearance, guide=likely(0.5 * guide.length),
         bore_span=(guide.rod_length - guide.piston_length, guide.rod_length),
-        bore_clearance=0.5 * guide.piston_clearance,
-        bore=likely(0.5 * guide.piston_length),
-        pin_clearance=0.5 * bearings.crankpin_clearance,
-        pin=likely(crank.pin_length),
+        bore_clearance=0.5 * guide.piston_clearance, bore=likely(0.5 * guide.piston_length),
+        pin_clearance=0.5 * bearings.crankpin_clearance, pin=likely(crank.pin_length),
         bending=steel * np.pi * guide.rod_diameter**4 / 64.0,
     )
 

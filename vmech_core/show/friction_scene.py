@@ -9,7 +9,7 @@ import numpy as np
 
 from vmech_core import friction
 from vmech_core.base.results import MACHINES
-from vmech_core.friction.alike import like_with_like
+from vmech_core.friction.layouts import like_with_like
 from vmech_core.friction.response import BOUNDARY, RANGES, SAMPLES, fitted
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
