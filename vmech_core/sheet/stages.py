@@ -5,7 +5,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from vmech_core import bearings, gears, machine, pressure
-from vmech_core.base.results import CHANNELS, MACHINES, Quantity
+from vmech_core.base.channels import CHANNELS
+from vmech_core.base.results import MACHINES, Quantity
 from vmech_core.base.units import show
 
 #: Units in which screens are printed.
