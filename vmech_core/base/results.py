@@ -230,7 +230,4 @@ def column(value, extra):
     >>> column(np.array([1.0, 2.0]), 2).shape
     (2, 1, 1)
     """
-    if np.ndim(value) == 0:
-        return value
-    value = np.asarray(value)
-    return value.reshape(value.shape + (1,) * extra)
+    return value if np.ndim(value) == 0 else np.reshape(value, np.shape(value) + (1,) * extra)

@@ -87,14 +87,12 @@ def _parsed(text, path):
 
 
 def _place(error, text):
-    words = str(error)
-    if "(at end of document)" in words:
-        return words.replace("(at end of document)", f"(line {text.count(chr(10)) + 1}, the end of the file)")
-    return words.replace("(at line", "(line")
+    end = f"(line {text.count(chr(10)) + 1}, the end of the file)"
+    return str(error).replace("(at end of document)", end).replace("(at line", "(line")
 
 
 def _neighbour(path):
-    from vmech_core.design.words import closest
+    from vmech_core.design.faults import closest
 
     try:
         return closest(path.name, [item.name for item in path.parent.glob("*.toml")])

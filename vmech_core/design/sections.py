@@ -83,10 +83,9 @@ def _described(name, key):
 
 def _in_si(name, value):
     unit = split_unit(name)[1]
-    if isinstance(value, list):
-        value = np.array(value)
-    elif isinstance(value, str):
+    if isinstance(value, str):
         return value
+    value = np.array(value) if isinstance(value, list) else value
     result = value + CELSIUS_ZERO if unit == "C" else to_si(value, unit)
     if isinstance(result, np.ndarray):
         result.flags.writeable = False

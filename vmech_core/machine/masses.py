@@ -137,5 +137,4 @@ def _eye(inner, width, wall):
 
 
 def _scaled(base, factors, basis):
-    low, likely, high = (base * factor for factor in factors)
-    return Estimate(low, likely, high, "kg", basis)
+    return Estimate(*(base * factor for factor in factors), "kg", basis)
