@@ -4,16 +4,13 @@ A channel has its quantity, its symbol in the course (notation page of notebook 
 in words.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
-from collections.abc import Mapping
 from types import MappingProxyType
 
 _Channel = namedtuple("_Channel", "quantity symbol unit sign")
 
 #: Every load channel that a mechanism may fill. A mechanism that has no such part leaves the channel out.
-CHANNELS: Mapping[str, _Channel] = MappingProxyType({
+CHANNELS = MappingProxyType({
     "gas": _Channel("gas force on the piston", "G", "N", "positive toward the main axis O"),
     "rod": _Channel("force of the piston rod on its pin along the cylinder line", "Q", "N", "positive toward O"),
     "pin": _Channel("force of the rod on its crankpin", "F_pin", "N", "plane vector"),

@@ -6,8 +6,6 @@ end 1 lies at negative z, end 2 at positive z and always drives the load.
 Plane vectors are complex numbers: the real axis is bank angle 0, angles grow anticlockwise.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType

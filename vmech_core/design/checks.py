@@ -1,7 +1,5 @@
 """What must agree between the keys of a design: list lengths, teeth, stroke, gear geometry, room for the parts."""
 
-from __future__ import annotations
-
 from itertools import combinations
 
 import numpy as np

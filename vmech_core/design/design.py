@@ -1,7 +1,5 @@
 """A design: the sections of its file, checked against one another; wrong input is refused with one sentence."""
 
-from __future__ import annotations
-
 from functools import cached_property
 from pathlib import Path
 

@@ -3,8 +3,6 @@
 Loaded when something is refused, and not before.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass, replace
 from difflib import get_close_matches

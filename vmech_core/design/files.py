@@ -1,7 +1,5 @@
 """Design files: TOML in. A wrong file is refused with one sentence."""
 
-from __future__ import annotations
-
 import tomllib
 from pathlib import Path
 

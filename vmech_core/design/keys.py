@@ -1,7 +1,5 @@
 """What one key of a design file may hold: type, range, unit, meaning."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from numbers import Integral, Real

@@ -3,8 +3,6 @@
 Loaded when a design is refused, and not before.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from pydantic import ValidationError

@@ -3,8 +3,6 @@
 The unit of a key is the ending of its name. ``section.si`` gives the same values in SI under the name without it.
 """
 
-from __future__ import annotations
-
 from functools import cached_property
 from typing import ClassVar
 

@@ -5,8 +5,6 @@ pitch circles pass the pitch point at ``carrier_speed`` times the ring's working
 Forces may be (..., 2, A), two ends and A angles; then pairs, widths and speeds have shape (...).
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Stiffness of one mesh: a rule for any pair from its face width, and an approximation from its geometry."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.results import Estimate

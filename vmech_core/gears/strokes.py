@@ -1,7 +1,5 @@
 """From a wanted stroke to gear pairs that give it: the stroke picker."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from itertools import product
 

@@ -3,8 +3,6 @@
 The factors are our own readings of common practice, no source; they are ranges, not data. Weigh your own parts.
 """
 
-from __future__ import annotations
-
 import math
 
 from vmech_core.base.results import Estimate

@@ -4,8 +4,6 @@ A curve is sampled at N equal steps over one turn, the end point (which repeats 
 no mechanism.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.errors import InputError
