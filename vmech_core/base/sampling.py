@@ -1,7 +1,5 @@
 """Studies over many samples: random numbers in common, blocks, progress, cancel; ranking and yield. No engine here."""
 
-from __future__ import annotations
-
 import math
 import sys
 import zlib

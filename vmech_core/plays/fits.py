@@ -3,8 +3,6 @@
 Sizes in m in, deviations in m out. The tables are those of the standard up to 500 mm, in micrometres.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 

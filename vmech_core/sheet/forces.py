@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from vmech_core.base.results import CHANNELS, Quantity
+from vmech_core.base.channels import CHANNELS
+from vmech_core.base.results import Quantity
 from vmech_core.sheet.stages import ORDINARY, STRAIGHT, is_guess, peak, rms
 
 
