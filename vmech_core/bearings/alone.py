@@ -4,8 +4,6 @@
 cycle side by side: small arrays cost as much as single numbers, and so a sweep takes a fraction of a march.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 from dataclasses import replace
 

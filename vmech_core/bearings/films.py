@@ -4,8 +4,6 @@ Every seat is solved as a plain bearing, also one that the design puts on roller
 its place would do. Guides, pistons and skirts follow one law from film to boundary, with the same oil.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

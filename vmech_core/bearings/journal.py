@@ -3,8 +3,6 @@
 The bearings themselves and their motion stand in ``mobility``.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 from dataclasses import replace
 

@@ -5,8 +5,6 @@ peaks of rough surfaces. A crowned strip along the sliding is solved exactly in 
 across the strips follows from one shape of pressure along each (L. V. Kantorovich). Nothing here knows an engine.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 from dataclasses import dataclass
 from functools import cache

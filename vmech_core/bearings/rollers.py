@@ -6,8 +6,6 @@ is 2 omega. A load fixed in space then passes round both rings; one that turns w
 outer ring. Not counted: dirt and the factor a_ISO, misalignment, edge stress, slip of the rollers, end thrust.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 from dataclasses import dataclass
 

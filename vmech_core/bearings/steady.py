@@ -6,8 +6,6 @@ journal in a sleeve at rest. If the sleeve turns too, what draws oil in is the s
 that of the sum; their difference rubs and draws nothing in. Arguments may be numbers or arrays; they broadcast.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 from functools import cache
 

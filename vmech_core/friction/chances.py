@@ -4,8 +4,6 @@ Saving is the friction of the ordinary crank less that of the straight-line driv
 it is negative the straight-line drive loses. Every answer holds for the ranges of ``ASSUMPTIONS``.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 from dataclasses import dataclass
 

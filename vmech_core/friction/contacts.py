@@ -4,8 +4,6 @@ Both machines get the same pressure trace, oil, roughness, bearing kinds and rul
 uncertain number stands in ``ASSUMPTIONS`` with a range and a basis; a study gives S samples for any of them.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 

@@ -4,8 +4,6 @@ Saving is the friction of the ordinary crank less that of the straight-line driv
 it is negative the straight-line drive loses. All assumptions are likely here; ``chances`` varies them.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 from dataclasses import replace
 

@@ -5,8 +5,6 @@ the logarithms of the powers are fitted by products of up to two variables, and 
 how far it is off.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations_with_replacement

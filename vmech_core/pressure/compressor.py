@@ -5,8 +5,6 @@ suction to delivery pressure, the outlet opens. Valves open and close without lo
 Arguments broadcast: a pressure, exponent or ratio may be a number or an array (...) of a batch.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.errors import refuse

@@ -7,8 +7,6 @@ broadcast, as in ``compressor``. The pressures in both lines are constant: what 
 computed here.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 
 import numpy as np

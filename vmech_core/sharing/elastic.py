@@ -1,7 +1,6 @@
 """The straight-line drive as an elastic machine: stiffnesses, clearances and errors of geometry, estimated or given."""
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,23 +14,9 @@ SOFTER = (0.03, 0.15, 0.6)
 POISSON = 0.3
 
 
-@dataclass(frozen=True)
-class FilmSpring:
-    """An oil film as a spring at each end of a part.
-
-    Attributes
-    ----------
-    reach : float [m]
-        How far it reaches into the clearance; as far as that for a film that is squeezed.
-    stiffness : float [N/m]
-        Stiffness; infinite for a film that does not give way.
-    clearance : float [m]
-        Clearance for which both hold.
-    """
-
-    reach: float
-    stiffness: float
-    clearance: float
+#: An oil film as a spring at each end of a part: how far it reaches into the clearance [m] (all of it for a squeezed
+#: film), its stiffness [N/m], infinite for a film that does not give way, and the clearance for which both hold [m].
+FilmSpring = namedtuple("FilmSpring", "reach stiffness clearance")
 
 
 @dataclass(frozen=True)

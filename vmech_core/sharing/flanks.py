@@ -4,8 +4,6 @@ Load sharing is quasi-static: where a mesh changes its flank, equilibrium jumps 
 to cross it, which is estimated here with one degree of freedom.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 
 import numpy as np

@@ -10,8 +10,6 @@ steps. A very soft spring to the centre, ``CENTRING`` of the stiffest support, h
 here that no drawing shows. A round seat is a ring of flats. Nothing here knows an engine.
 """
 
-from __future__ import annotations
-
 from collections import namedtuple
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Figures and the live scene of notebook 02: several cylinders on one crank, and when they fire."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.machine import firing

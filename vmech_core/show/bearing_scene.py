@@ -1,7 +1,5 @@
 """A live bearing: orbit of the journal in its clearance, film over the cycle, and the same place on rollers."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Is there a film: figures of plain bearings, guides and oils of both machines."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

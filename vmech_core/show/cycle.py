@@ -1,7 +1,5 @@
 """Figures of the engine cycle: gas properties, burn, indicator diagrams, ignition, and the live cycle."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Outlines as complex points: polylines in which a NaN lifts the pen."""
 
-from __future__ import annotations
-
 import numpy as np
 
 #: Lifts the pen.

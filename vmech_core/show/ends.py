@@ -1,7 +1,5 @@
 """Figures of the two ends of the planet crank: how they share the tooth force, and what a tie between them does."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Free-body diagrams of the straight-line drive: rod, crank and carrier, each with every force that acts on it."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.show import drawing, style

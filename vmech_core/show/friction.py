@@ -1,7 +1,5 @@
 """Does it save friction: figures of the losses of both machines, of what decides them, and of how sure that is."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core import friction

@@ -3,8 +3,6 @@
 Each layout is run at some points when the scene is made; the sliders move a response fitted through them.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core import friction

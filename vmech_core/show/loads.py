@@ -1,7 +1,5 @@
 """Figures of motion and loads of both mechanisms over one cycle."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.results import MACHINES

@@ -3,8 +3,6 @@
 ``python -m vmech_core.show.machine notebooks/pictures/machine.svg`` draws the picture again.
 """
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 

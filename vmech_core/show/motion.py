@@ -1,7 +1,5 @@
 """Figures and the live scene of notebook 03: travel, velocity and acceleration of both mechanisms, harmonics, dwell."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.units import show

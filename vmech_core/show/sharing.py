@@ -1,7 +1,5 @@
 """Who carries the side load: the split, its dependence on clearance, the path of the pin, and a live scene."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

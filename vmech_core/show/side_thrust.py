@@ -1,7 +1,5 @@
 """Where the side load goes: limits, counterweights, comparators, and the live loads of a V-twin."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

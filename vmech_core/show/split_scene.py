@@ -1,7 +1,5 @@
 """What the live scenes of the elastic machine share: who carries what on the left, the path of a pin on the right."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.case import Case

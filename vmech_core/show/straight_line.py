@@ -1,7 +1,5 @@
 """Figures and the live scene of notebook 01: two rolling circles, the path of the pin, its distance from the line."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.machine.train import pin_path

@@ -1,7 +1,5 @@
 """The stroke picker: which modules and tooth numbers give a wanted stroke, as a live picture."""
 
-from __future__ import annotations
-
 import math
 
 from vmech_core.gears import strokes

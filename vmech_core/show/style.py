@@ -1,7 +1,5 @@
 """The one look of all figures: colours with line styles, axes with quantity, symbol and unit, alternative text."""
 
-from __future__ import annotations
-
 import io
 from functools import lru_cache
 

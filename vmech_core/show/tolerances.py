@@ -1,7 +1,5 @@
 """How accurately made: ranking, yield, histogram, paths of a few machines, cold to hot, and a live scene."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
