@@ -143,22 +143,11 @@ def _anchors(design, angle):
             ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter)))]
 
 
-def main(path):
-    """Write the front-page picture as SVG, the same bytes every time.
-
-    Parameters
-    ----------
-    path : str or Path [-]
-        SVG file to write.
-    """
+if __name__ == "__main__":
     from matplotlib import rc_context
 
     from vmech_core.design.files import load_design
 
-    design = load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml")
-    with rc_context({"svg.hashsalt": "vmech", "svg.fonttype": "path"}):
-        machine(design).savefig(path, format="svg", metadata={"Date": None})
-
-
-if __name__ == "__main__":
-    main(sys.argv[1])
+    with rc_context({"svg.hashsalt": "vmech", "svg.fonttype": "path"}):  # the same bytes every time
+        drawn = machine(load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml"))
+        drawn.savefig(sys.argv[1], format="svg", metadata={"Date": None})
