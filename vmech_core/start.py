@@ -65,7 +65,8 @@ def main(arguments):
 def _open(root, extra):
     if hasattr(os, "geteuid") and os.geteuid() == 0 and "--allow-root" not in extra:
         extra = ["--allow-root", *extra]  # a container's only user; the server still listens on this machine only
-    print(f"Opening {FIRST_PAGE} in JupyterLab; Ctrl-C here ends it.", flush=True)
+    print(f"Opening {FIRST_PAGE} in JupyterLab; Ctrl-C here ends it. If no browser opens, paste the address below that "
+          "begins with http://127.0.0.1 into one on this machine.", flush=True)
     return ["jupyterlab", str(root / FIRST_PAGE), f"--ServerApp.root_dir={root}", *extra]
 
 

@@ -246,9 +246,12 @@ def test_the_server_option_wraps_the_handler_once_and_survives_its_absence(monke
             self.nodelay = value
 
     monkeypatch.setitem(sys.modules, name, types.SimpleNamespace(KernelWebsocketHandler=Handler))
-    runpy.run_path(config)
+    settings = types.SimpleNamespace(LabApp=types.SimpleNamespace())
+    given = {"get_config": lambda: settings}  # by the server that reads the file
+    runpy.run_path(config, given)
     wrapped = Handler.open
-    runpy.run_path(config)
+    runpy.run_path(config, given)
+    assert settings.LabApp.default_url.endswith("notebooks/00_start_here.ipynb")
     assert Handler.open is wrapped
     handler = Handler()
     assert asyncio.run(handler.open("k")) == "opened k"
@@ -257,7 +260,7 @@ def test_the_server_option_wraps_the_handler_once_and_survives_its_absence(monke
         monkeypatch.setitem(sys.modules, name, broken)
         caplog.clear()
         with caplog.at_level(logging.WARNING, "ServerApp"):
-            runpy.run_path(config)
+            runpy.run_path(config, given)
         assert "TCP_NODELAY not available" in caplog.text
     Handler.set_nodelay = None
     with caplog.at_level(logging.WARNING, "ServerApp"):
