@@ -56,12 +56,13 @@ function player(film) {
 }
 
 function reach() {
-  for (const box of document.querySelectorAll(".scroll, .formula")) {
+  for (const box of document.querySelectorAll(".scroll, .formula, .picture, .frames")) {
     const wide = box.scrollWidth > box.clientWidth + 1;
     if (wide) {
       box.tabIndex = 0;
       box.setAttribute("role", "group");
-      box.setAttribute("aria-label", box.matches(".scroll") ? "Wide table, scrolls sideways" : "Wide formula, scrolls sideways");
+      const what = box.matches(".scroll") ? "table" : box.matches(".formula") ? "formula" : "picture";
+      box.setAttribute("aria-label", `Wide ${what}, scrolls sideways`);
     } else {
       ["tabindex", "role", "aria-label"].forEach(name => box.removeAttribute(name));
     }
@@ -77,3 +78,5 @@ addEventListener("afterprint", () => opened.forEach(fold => { fold.open = false;
 document.querySelectorAll(".film").forEach(player);
 reach();
 addEventListener("resize", reach);
+document.addEventListener("load", reach, true);  // each picture that arrives later
+document.addEventListener("toggle", reach, true);

@@ -18,13 +18,15 @@ from pygments.lexers import PythonLexer
 
 from vmech_core.teach.film import fold_of_controls
 
-#: Code cells of more lines than this are folded.
+#: Code cells of more lines than this are folded, and all that draw.
 OPEN_LINES = 12
 MATHML = "http://www.w3.org/1998/Math/MathML"
 ROWS, LEAVES = {"mrow", "mstyle", "math", "mtd", "msqrt", "mpadded"}, {"mi", "mn", "mo", "mtext"}
 #: Signs between which a long formula may be broken, and marks that stand over a letter.
 BREAKS, ACCENTS = {"=", "+", "−", "-", "<", ">", "≈", "⇒"}, {"˙", "¨", "¯", "^", "~", "→", "ˉ"}
 LONG_FORMULA = 22
+#: A formula in a line and the marks around it, between which no line may end.
+TOGETHER = re.compile(r'\(?<math [^>]*display="inline">(?:(?!</math>).)*</math>[.,;:)?!]+')
 SOLUTION = re.compile(r"#\s*(Solution[^:\n]*):?\s*(.*)")
 STUB = re.compile(r"answer\w*\s*=\s*None\s*(?:#\s*(.*))?")
 ElementTree.register_namespace("", MATHML)
@@ -43,7 +45,7 @@ def formula(latex, display) -> str:
     Returns
     -------
     str [-]
-        HTML; a long formula on a line of its own is a row of parts, between which a narrow page may break.
+        HTML; a long formula is a row of parts, between which a narrow page may break.
 
     Raises
     ------
@@ -60,9 +62,11 @@ def formula(latex, display) -> str:
     for over in tree.iter(f"{{{MATHML}}}mover"):
         if over[1].text in ACCENTS:
             over.set("accent", "true")
-    if not display:
-        return _written(tree)
-    return f'<span class="formula">{" ".join(map(_written, _parts(tree)))}</span>'
+    for sign in tree.iter(f"{{{MATHML}}}mo"):
+        if sign.text in ("/", "∂"):
+            sign.attrib.update(lspace="0", rspace="0")
+    parts = " ".join(map(_written, _parts(tree, display)))
+    return f'<span class="formula">{parts}</span>' if display else parts
 
 
 def _name(element):
@@ -97,24 +101,26 @@ def _thin_space():
     return ElementTree.Element(f"{{{MATHML}}}mspace", width="0.167em")
 
 
-def _parts(tree):
-    """The formula, or if it is long several of them, each beginning with its sign."""
+def _parts(tree, display):
+    """The formula, or if it is long several of them, each beginning with its sign; brackets hold only in display."""
     row = tree
     while len(row) == 1 and _name(row[0]) in ("mrow", "mstyle"):
         row = row[0]
     if sum(_name(part) in LEAVES for part in tree.iter()) <= LONG_FORMULA or not len(row):
         return [tree]
-    groups, previous = [[]], None
+    groups, previous, depth = [[]], "mo", 0
     for element in row:
         sign = _name(element) == "mo" and element.text in BREAKS
-        if sign and groups[-1] and not (previous is not None and _name(previous) == "mo"):
+        if sign and not (depth and display) and previous != "mo":
             groups.append([])
         groups[-1].append(element)
-        previous = element
+        said = "".join(element.itertext())
+        previous = "" if said in (")", "]", "}") else _name(element)
+        depth += sum(map(said.count, "([{")) - sum(map(said.count, ")]}"))
     parts = []
     for group in groups:
         part = ElementTree.Element(f"{{{MATHML}}}math", display="inline")
-        style = ElementTree.SubElement(part, f"{{{MATHML}}}mstyle", displaystyle="true")
+        style = ElementTree.SubElement(part, f"{{{MATHML}}}mstyle", displaystyle=str(display).lower())
         if parts:
             group[0].set("form", "infix")
         style.extend(group)
@@ -149,7 +155,8 @@ def words(markdown) -> str:
     str [-]
         HTML.
     """
-    return MarkdownWithMath(renderer=_Renderer(escape=False, exclude_anchor_links=True)).render(markdown)
+    text = MarkdownWithMath(renderer=_Renderer(escape=False, exclude_anchor_links=True)).render(markdown)
+    return TOGETHER.sub(r'<span class="together">\g<0></span>', text)
 
 
 def _lines(text):
@@ -194,7 +201,8 @@ def _table(text):
     lines = [line.rstrip() for line in text.strip("\n").splitlines()]
     rows = [[""] * line.startswith("    ") + re.split(r" {2,}", line.strip()) for line in lines]
     most, least = max(map(len, rows)), min(map(len, rows))
-    if len(rows) < 2 or least < 2 or most - least > 1 or (most > least and most == 2):
+    notes = all(len(row) < most or not _right(row[-1]) for row in rows)  # a last column of words may have gaps
+    if len(rows) < 2 or least < 2 or most > least + notes or (most > least and most == 2):
         return None
     numbers = [any(letter.isdigit() for cell in row[1:] for letter in cell) for row in rows]
     headed = len(rows) > 2 and not rows[0][0] and all(numbers[1:])
@@ -215,7 +223,7 @@ def _right(cell):
 
 
 def code_cell(cell) -> str:
-    """A code cell with its results: quiet code, folded where it is long; exercises get a form of their own.
+    """A code cell with its results: quiet code, folded where it is long or draws; exercises get a form of their own.
 
     Parameters
     ----------
@@ -243,8 +251,9 @@ def code_cell(cell) -> str:
         intro = f"<p>{html.escape(said[:1].upper() + said[1:])}</p>" if said else ""
         return _fold("solution", name, intro + (code_block(rest) if rest else "") + shown)
     lines = source.count("\n") + 1
-    code = code_block(source)
-    return (_fold("long", f"Code, {lines} lines", code) if lines > OPEN_LINES else code) + shown
+    if "<img" in shown or lines > OPEN_LINES:
+        return _fold("long", f"Code, {lines} line{'s' * (lines > 1)}", code_block(source)) + shown
+    return code_block(source) + shown
 
 
 def _fold(kind, title, body):

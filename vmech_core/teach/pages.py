@@ -13,8 +13,10 @@ import io
 import json
 import os
 import re
+import subprocess
 import sys
 import time
+from copy import deepcopy
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path, PurePosixPath
@@ -153,7 +155,7 @@ def run(lesson, folder):
     client = NotebookClient(notebook, timeout=SECONDS, kernel_name="python3", store_widget_state=False,
                             resources={"metadata": {"path": str(folder)}})
     try:
-        client.execute(env={**os.environ, "VMECH_FILM": "1"})
+        client.execute(env={**os.environ, "VMECH_FILM": "1"}, stderr=subprocess.DEVNULL)  # what a kernel says of itself
     except CellExecutionError as error:
         return " ".join(f"{error.ename}: {error.evalue}".split())[:200]
     except CellTimeoutError:
@@ -166,7 +168,7 @@ def run(lesson, folder):
 
 def _with_answers(notebook):
     """A copy in which a cell after each solution prints its value."""
-    copy = nbformat.from_dict(json.loads(nbformat.writes(notebook)))
+    copy = deepcopy(notebook)
     cells = []
     for cell, after in zip(copy.cells, [*copy.cells[1:], None], strict=True):
         cells.append(cell)
@@ -233,6 +235,10 @@ def settle(text, lesson, names, folder):
     for paragraph in soup.find_all("p"):
         first = next((child for child in paragraph.children if str(child).strip()), None)
         if getattr(first, "name", None) == "strong" and (kind := KINDS.get(re.split(r"[ .]", first.get_text())[0])):
+            after = paragraph.find_next_sibling()
+            if paragraph.get_text().rstrip().endswith(":") and after is not None and after.name in ("ol", "ul"):
+                paragraph = paragraph.wrap(soup.new_tag("div"))
+                paragraph.append(after)
             paragraph["class"] = kind
     for table in soup.find_all("table"):
         for cell in table.select("thead th"):
@@ -262,14 +268,10 @@ def _headings(soup):
     for items in soup.find_all("ol", limit=1):
         for item in items.find_all("li"):
             if target := places.get(item.get_text().strip()):
-                item.contents = [*_linked(soup, target, item.get_text().strip())]
+                link = soup.new_tag("a", href=f"#{target}")
+                link.extend(list(item.contents))
+                item.append(link)
                 items["class"] = "toc"
-
-
-def _linked(soup, target, text):
-    link = soup.new_tag("a", href=f"#{target}")
-    link.string = text
-    return [link]
 
 
 def _settle_picture(picture, lesson, folder):
@@ -298,10 +300,10 @@ def _settle_link(link, lesson, names, folder):
     """Links stay inside the folder: to a page, to a copied file; others become text."""
     target = link.get("href", "")
     path, _, place = target.partition("#")
-    name = PurePosixPath(unquote(path)).name.removesuffix(".ipynb")
+    name = PurePosixPath(unquote(path)).stem
     if not path and place:
         return
-    if path.endswith(".ipynb") and name in names:
+    if path.endswith((".ipynb", ".html")) and name in names:
         link["href"] = f"{name}.html" + (f"#{place}" if place else "")
     elif ":" not in path and (copied := _copied(path, lesson, folder)):
         link["href"] = copied
@@ -407,7 +409,7 @@ def _cautions(lessons):
     """The cautions of the first notebook that has a section of that name."""
     for lesson in lessons:
         for cell in lesson.notebook.cells:
-            if found := re.match(r"##\s+[\d.\s]*Cautions?\s*\n(.*)", cell.source, re.S):
+            if found := re.search(r"^##\s+[\d.\s]*Cautions?\s*\n(.*?)(?=^## |\Z)", cell.source, re.S | re.M):
                 return markup.words(found[1])
     return "<p>Rotating parts, pressure, heat and fuel injure. Nothing here releases a machine for building.</p>"
 
@@ -494,9 +496,10 @@ def main(arguments):
     """
     parser = argparse.ArgumentParser(prog="python3 -m vmech_core.start read", description="The course as pages.")
     parser.add_argument("folder", nargs="?", default=FOLDER, help="where the pages go (default: %(default)s)")
+    parser.add_argument("--from", dest="here", default="", help=argparse.SUPPRESS)
     parser.add_argument("--as-saved", action="store_true", help="show the saved results, run nothing")
     options = parser.parse_args(arguments)
-    folder = Path(options.folder).absolute()
+    folder = (Path(options.here) / options.folder).absolute()
     try:
         make(folder, sorted((ROOT / "notebooks").glob("[0-9]*.ipynb")), options.as_saved)
     except _Stop as stop:
