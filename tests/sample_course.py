@@ -26,7 +26,8 @@ WORDS = r"""## 1. Words
 
 A line with $\ddot x = -r\omega^2\cos\varphi$, and one of its own:
 
-$$F = \sum_k \tfrac{1}{2}\left(a_k\cdot q - g_k\right)^2 + \frac{\partial h}{\partial t} + \sqrt{a^2 + b^2} - \int_0^1 x\,dx + \ell$$
+$$F = \sum_k \tfrac{1}{2}\left(a_k\cdot q - g_k\right)^2 + \frac{\partial h}{\partial t}
++ \sqrt{a^2 + b^2} - \int_0^1 x\,dx + \ell$$
 
 | quantity | size |
 |---|---|
@@ -87,8 +88,9 @@ def notebook():
     """The notebook."""
     picture = _result({"image/png": _png(), "text/plain": "Figure"}, {"image/png": {"alt": "An empty <picture>."}})
     panel = film(Arm(), CONTROLS, "An arm that turns.")
+    derived = _result({"text/latex": r"$\displaystyle \frac{S \sin{\left(\theta \right)}}{2}$"})
     code = [
-        new_code_cell("x = 1\nx", outputs=[_result({"text/latex": r"$\displaystyle \frac{S \sin{\left(\theta \right)}}{2}$"})]),
+        new_code_cell("x = 1\nx", outputs=[derived]),
         new_code_cell("show()", outputs=[picture]),
         new_code_cell("print(report)", outputs=[new_output("stream", name="stdout", text=(
             "stroke      69 mm\nbore        63 mm  estimated\n"))]),
@@ -101,7 +103,7 @@ def notebook():
     exercise = [
         new_markdown_cell("## 2. Exercises\n\n**Exercise 1.** How much is half of 3 mm?"),
         new_code_cell("answer_1 = None  # mm"),
-        new_code_cell("# Solution 1: divide by two.\nsolution_1 = 3 / 2", metadata={"jupyter": {"source_hidden": True}}),
+        new_code_cell("# Solution 1: divide by two.\nsolution_1 = 3 / 2"),
         new_code_cell('check(answer_1, solution_1, "mm", "what is half of it")',
                       outputs=[_result({"text/plain": "'Not yet answered.'"})]),
     ]

@@ -20,9 +20,7 @@ def folder(tmp_path_factory):
     require_browser()
     root = tmp_path_factory.mktemp("pages")
     assert pages.main([str(root / "out"), "--as-saved"]) == 0
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pages, "ROOT", root / "small")
-        pages.make(root / "out" / "small", sample_course.write(root / "small"), as_saved=True)
+    pages.make(root / "out" / "small", sample_course.write(root / "small"), as_saved=True)
     return root / "out"
 
 

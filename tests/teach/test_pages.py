@@ -25,10 +25,8 @@ MOST_BYTES = 3_000_000
 @pytest.fixture(scope="module")
 def small(tmp_path_factory):
     """The folder of a small course, each page as soup by its name."""
-    with pytest.MonkeyPatch.context() as patch:
-        root = tmp_path_factory.mktemp("small")
-        patch.setattr(pages, "ROOT", root)
-        pages.make(root / "out", sample_course.write(root), as_saved=True)
+    root = tmp_path_factory.mktemp("small")
+    pages.make(root / "out", sample_course.write(root), as_saved=True)
     return _read(root / "out")
 
 
@@ -141,8 +139,8 @@ def test_one_of_everything(small):
     assert soup.select("figure.picture img")[0]["alt"] == "An empty <picture>."
     assert soup.select("p.guess") and soup.select("p.caution") and soup.select("blockquote")
     assert [fold.summary.get_text() for fold in soup("details")] == [
-        "Answer", "Code, 1 line", "Code, 1 line", "What can be moved in the notebook", "What can be moved in the notebook",
-        "Code, 20 lines", "Hint", "Solution 1"]
+        "Answer", "Code, 1 line", "Code, 1 line", "What can be moved in the notebook",
+        "What can be moved in the notebook", "Code, 20 lines", "Hint", "Solution 1"]
     assert "What is half of it." in soup.select("details.hint")[0].get_text()
     assert "Your answer in mm" in soup.select("p.answer")[0].get_text()
     assert len(soup.find_all("math")) >= 4 and "Not yet answered" not in soup.get_text()
@@ -177,15 +175,32 @@ def test_a_long_formula_may_break_before_a_sign_and_not_within_brackets():
 def test_a_formula_with_an_unknown_command_is_named():
     with pytest.raises(ValueError, match=r"holds \\nosuchsign, for which there is no sign"):
         markup.formula(r"a + \nosuchsign", False)
+    with pytest.raises(ValueError, match=r"the formula \\left\( a cannot be read"):
+        markup.formula(r"\left( a", True)
+
+
+def test_a_formula_that_cannot_be_written_and_a_broken_notebook_stop_with_a_sentence(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(pages, "ROOT", tmp_path)
+    paths = sample_course.write(tmp_path)
+    strange = nbformat.writes(new_notebook(cells=[new_markdown_cell(r"# 2 $\nosuchsign$")]))
+    for content, sentence in (
+        (strange, r"in 02_next the formula \nosuchsign holds \nosuchsign, for which there is no sign."),
+        ("{", f"{paths[1]} is not a notebook that can be read."),
+    ):
+        paths[1].write_text(content)
+        assert pages.main([f"--from={tmp_path}", "--as-saved"]) == 1
+        assert capsys.readouterr().err.strip() == f"Stopped: {sentence}"
+    assert not (tmp_path / "course_pages").exists()
 
 
 def test_a_film_moves_the_angle_and_leaves_the_scene_as_it_was():
     scene = sample_course.Arm()
     soup = BeautifulSoup(film(scene, sample_course.CONTROLS, "An <arm>."), "html.parser")
     frames = soup.select(".frame")
-    assert [frame.figcaption.get_text() for frame in (frames[0], frames[-1])] == ["crank angle 0 deg", "crank angle 360 deg"]
+    said = [frame.figcaption.get_text() for frame in frames]
+    assert (said[0], said[-1]) == ("crank angle 0 deg", "crank angle 360 deg")
     assert len(frames) == 23 and len(soup.select(".still")) == 3  # 210 and 225 degrees are refused
-    assert soup.figure["data-turns"] == "yes" and frames[int(soup.figure["data-start"])].figcaption.get_text().endswith("45 deg")
+    assert soup.figure["data-turns"] == "yes" and said[int(soup.figure["data-start"])] == "crank angle 45 deg"
     assert scene.seen[-1] == (45, 1.0, "full") and {seen[1:] for seen in scene.seen} == {(1.0, "full")}
     assert "No picture at angle = 210.0 is refused.; angle = 225.0 is refused." in soup.get_text()
     assert frames[0].img["alt"] == "An <arm>. Here: crank angle 0 deg." and frames[0].img["width"] == "384"
@@ -208,8 +223,8 @@ def test_a_film_without_an_angle_moves_the_first_slider_and_without_a_slider_not
 
 
 def _run(tmp_path, *cells):
-    lesson = pages.Lesson("9", new_notebook(cells=[new_markdown_cell("# 9"), *map(new_code_cell, cells)]))
-    return lesson, pages.run(lesson, tmp_path)
+    lesson = pages.Lesson("9", new_notebook(cells=[new_markdown_cell("# 9"), *map(new_code_cell, cells)]), tmp_path)
+    return lesson, pages.run(lesson)
 
 
 def test_a_run_sees_the_word_for_films_and_prints_the_solution(tmp_path):

@@ -53,7 +53,11 @@ def formula(latex, display) -> str:
         If a part of the formula is not understood; the text then names it.
     """
     source = " ".join(latex.replace(r"\displaystyle", "").split())
-    tree = ElementTree.fromstring(latex2mathml.converter.convert(source, display="block" if display else "inline"))
+    try:
+        made = latex2mathml.converter.convert(source, display="block" if display else "inline")
+    except Exception as error:  # the converter has a class of its own for each fault, all without a common parent
+        raise ValueError(f"the formula {source} cannot be read ({type(error).__name__})") from error
+    tree = ElementTree.fromstring(made)
     left = next((leaf.text for leaf in tree.iter() if "\\" in (leaf.text or "")), None)
     if left:
         raise ValueError(f"the formula {source} holds {left}, for which there is no sign")

@@ -7,9 +7,7 @@ it. The folder can be put on a web server as it is.
 from __future__ import annotations
 
 import argparse
-import base64
 import html
-import io
 import json
 import os
 import re
@@ -19,25 +17,18 @@ import time
 from copy import deepcopy
 from dataclasses import dataclass, field
 from functools import cached_property
-from pathlib import Path, PurePosixPath
-from urllib.parse import unquote
+from pathlib import Path
 
 import nbformat
-from bs4 import BeautifulSoup
 from nbclient import NotebookClient
 from nbclient.exceptions import CellExecutionError, CellTimeoutError, DeadKernelError
-from PIL import Image
 
-from vmech_core.teach import markup
+from vmech_core.teach import links, markup
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER, RECORD = "course_pages", "made_by_vmech_core.json"
 STYLE, SCRIPT = "course.css", "course.js"
 COURSE = "The straight-line piston machine"
-#: Files that a link may bring into the folder, and the largest of them.
-COPIED, COPIED_BYTES = {".toml", ".csv", ".svg", ".png", ".txt"}, 200_000
-#: First words of a paragraph -> what it is.
-KINDS = {"Figure": "caption", "Guess": "guess", "Caution": "caution", "Cautions": "caution"}
 SECONDS = 600
 PAGE = """<!DOCTYPE html>
 <html lang="en">
@@ -56,8 +47,8 @@ PAGE = """<!DOCTYPE html>
 </main>
 </div>
 <footer>
-{foot}<p>A page for reading. Every number and picture on it was computed by the notebook of the same name; there the code
-can be changed and the pictures move. Computed is not proved: nothing here releases a machine for building.</p>
+{foot}<p>A page for reading. Every number and picture on it was computed by the notebook of the same name; there the
+code can be changed and the pictures move. Computed is not proved: nothing here releases a machine for building.</p>
 </footer>
 <script src="course.js"></script>
 </body>
@@ -79,12 +70,15 @@ class Lesson:
         File name without its ending.
     notebook : NotebookNode [-]
         Cells and results.
+    folder : Path [-]
+        Where the notebook stands.
     files : dict [-]
-        Name in the folder -> content, for all that belongs to the page.
+        Name in the folder of pages -> content, for all that belongs to the page.
     """
 
     name: str
     notebook: nbformat.NotebookNode
+    folder: Path
     files: dict = field(default_factory=dict)
 
     @cached_property
@@ -128,23 +122,21 @@ class Lesson:
 
         Returns
         -------
-        int or None [min]
-            As the notebook says; None where it does not.
+        int or None [1]
+            Minutes, as the notebook says; None where it does not.
         """
         text = "\n".join(cell.source for cell in self.notebook.cells if cell.cell_type == "markdown")
         found = re.search(r"\*\*Time:?\*\*:?[^\d\n]*(\d+)", text)
         return int(found[1]) if found else None
 
 
-def run(lesson, folder):
+def run(lesson) -> str:
     """Run a notebook with its panels as films; the results of its exercises are written under their solutions.
 
     Parameters
     ----------
     lesson : Lesson [-]
         Notebook; where the run succeeds, its results are replaced.
-    folder : Path [-]
-        Where the notebook stands.
 
     Returns
     -------
@@ -153,7 +145,7 @@ def run(lesson, folder):
     """
     notebook = _with_answers(lesson.notebook)
     client = NotebookClient(notebook, timeout=SECONDS, kernel_name="python3", store_widget_state=False,
-                            resources={"metadata": {"path": str(folder)}})
+                            resources={"metadata": {"path": str(lesson.folder)}})
     try:
         client.execute(env={**os.environ, "VMECH_FILM": "1"}, stderr=subprocess.DEVNULL)  # what a kernel says of itself
     except CellExecutionError as error:
@@ -211,138 +203,9 @@ def body(lesson) -> str:
     return "\n".join(parts)
 
 
-def settle(text, lesson, names, folder):
-    """Give headings, tables, pictures and links their final form.
-
-    Parameters
-    ----------
-    text : str [-]
-        HTML of the page's text.
-    lesson : Lesson [-]
-        Takes the files that the text needs.
-    names : set of str [-]
-        Notebooks that have a page.
-    folder : Path [-]
-        Where the notebook stands, for files that it names.
-
-    Returns
-    -------
-    BeautifulSoup [-]
-        The text.
-    """
-    soup = BeautifulSoup(text, "html.parser")
-    _headings(soup)
-    for paragraph in soup.find_all("p"):
-        first = next((child for child in paragraph.children if str(child).strip()), None)
-        if getattr(first, "name", None) == "strong" and (kind := KINDS.get(re.split(r"[ .]", first.get_text())[0])):
-            after = paragraph.find_next_sibling()
-            if paragraph.get_text().rstrip().endswith(":") and after is not None and after.name in ("ol", "ul"):
-                paragraph = paragraph.wrap(soup.new_tag("div"))
-                paragraph.append(after)
-            paragraph["class"] = kind
-    for table in soup.find_all("table"):
-        for cell in table.select("thead th"):
-            cell["scope"] = "col"
-            if not cell.get_text(strip=True):
-                cell.name = "td"
-                del cell["scope"]
-        table.wrap(soup.new_tag("div", attrs={"class": "scroll"}))
-    for picture in soup.find_all("img"):
-        _settle_picture(picture, lesson, folder)
-    for link in soup.find_all("a"):
-        _settle_link(link, lesson, names, folder)
-    return soup
-
-
-def _headings(soup):
-    """One h1, no level left out, a name for each; the overview at the top links to them."""
-    level, taken = 0, set()
-    for heading in soup.find_all(re.compile("^h[1-6]$")):
-        level = 1 if not level else min(max(int(heading.name[1]), 2), level + 1)
-        heading.name, name = f"h{level}", "-".join(heading.get_text().split())
-        while name in taken:
-            name += "-again"
-        taken.add(name)
-        heading["id"] = name
-    places = {re.sub(r"^\d+\.\s*", "", h.get_text()).strip(): h["id"] for h in soup.find_all("h2")}
-    for items in soup.find_all("ol", limit=1):
-        for item in items.find_all("li"):
-            if target := places.get(item.get_text().strip()):
-                link = soup.new_tag("a", href=f"#{target}")
-                link.extend(list(item.contents))
-                item.append(link)
-                items["class"] = "toc"
-
-
-def _settle_picture(picture, lesson, folder):
-    source = picture.get("src", "")
-    found = re.match(r"data:image/([a-z]+)[^,]*;base64,(.*)", source, re.S)
-    if found:
-        content, ending = base64.b64decode(found[2]), found[1].replace("jpeg", "jpg")
-        number = sum(name.startswith(f"pictures/{lesson.name}-") for name in lesson.files) + 1
-        picture["src"] = f"pictures/{lesson.name}-{number:02d}.{ending}"
-        lesson.files[picture["src"]] = content
-        if not picture.get("width"):
-            with Image.open(io.BytesIO(content)) as image:
-                dots = image.info.get("dpi", (96, 96))
-                picture["width"], picture["height"] = (round(96 * n / d) for n, d in zip(image.size, dots, strict=True))
-    elif copied := _copied(source, lesson, folder):
-        picture["src"] = copied
-    else:
-        picture.name, picture.string = "em", f"(picture: {picture.get('alt') or 'not here'})"
-        picture.attrs = {}
-        return
-    picture["loading"] = "lazy"
-    picture["alt"] = picture.get("alt") or "Picture without a description"
-
-
-def _settle_link(link, lesson, names, folder):
-    """Links stay inside the folder: to a page, to a copied file; others become text."""
-    target = link.get("href", "")
-    path, _, place = target.partition("#")
-    name = PurePosixPath(unquote(path)).stem
-    if not path and place:
-        return
-    if path.endswith((".ipynb", ".html")) and name in names:
-        link["href"] = f"{name}.html" + (f"#{place}" if place else "")
-    elif ":" not in path and (copied := _copied(path, lesson, folder)):
-        link["href"] = copied
-    else:
-        if re.match("https?:", target) and target not in link.get_text():
-            link.append(f" ({target})")
-        link.unwrap()
-
-
-def _copied(path, lesson, folder):
-    """Name in the folder of a small file of the course, or None."""
-    file = (folder / unquote(path)).resolve() if path and ":" not in path else None
-    if not file or not file.is_file() or not file.is_relative_to(ROOT) or file.suffix not in COPIED:
-        return None
-    if file.stat().st_size > COPIED_BYTES:
-        return None
-    name = f"files/{file.name}"
-    lesson.files[name] = file.read_bytes()
-    return name
-
-
-def page(lesson, lessons, folder) -> str:
-    """The page of one notebook.
-
-    Parameters
-    ----------
-    lesson : Lesson [-]
-        The notebook.
-    lessons : list of Lesson [-]
-        All of them, in order.
-    folder : Path [-]
-        Where the notebooks stand.
-
-    Returns
-    -------
-    str [-]
-        HTML.
-    """
-    soup = settle(body(lesson), lesson, {other.name for other in lessons}, folder)
+def _page(lesson, lessons):
+    """The page of one notebook."""
+    soup = links.settle(body(lesson), lesson, {other.name for other in lessons})
     place = lessons.index(lesson)
     before, after = lessons[place - 1] if place else None, (lessons[place + 1:] or [None])[0]
     short = _ways([("Previous", before), ("Contents", None), ("Next", after)], "Way through the course")
@@ -356,31 +219,18 @@ def page(lesson, lessons, folder) -> str:
 
 
 def _ways(entries, label):
-    links = "".join(f'<a href="{lesson.name if lesson else "index"}.html">{html.escape(text)}</a>'
+    made = "".join(f'<a href="{lesson.name if lesson else "index"}.html">{html.escape(text)}</a>'
                     for text, lesson in entries if lesson or text == "Contents")
-    return f'<nav class="ways" aria-label="{label}">{links}</nav>'
+    return f'<nav class="ways" aria-label="{label}">{made}</nav>'
 
 
-def contents(lessons, folder) -> tuple:
-    """The page that lists all others.
-
-    Parameters
-    ----------
-    lessons : list of Lesson [-]
-        All notebooks, in order.
-    folder : Path [-]
-        Where the notebooks stand.
-
-    Returns
-    -------
-    tuple [-]
-        HTML, and the files that belong to it.
-    """
-    whole, own = sum(lesson.minutes or 0 for lesson in lessons), Lesson("index", nbformat.v4.new_notebook())
+def _contents(lessons):
+    """The page that lists all others, and the files that belong to it."""
+    whole, own = sum(lesson.minutes or 0 for lesson in lessons), Lesson("index", None, lessons[0].folder)
     rows = "".join(_row(lesson) for lesson in lessons)
-    drawing = ('<figure class="picture"><img src="pictures/machine.svg" alt="A V-twin seen along its crank axis: two '
-               'straight piston rods on the crankpins of a pinion that rolls inside a fixed ring gear of twice its size">'
-               "</figure>" if (folder / "pictures" / "machine.svg").is_file() else "")
+    drawing = ('<figure class="picture"><img src="pictures/machine.svg" alt="A V-twin seen along its crank axis: '
+               'two straight piston rods on the crankpins of a pinion that rolls inside a fixed ring gear of twice its '
+               'size"></figure>' if (own.folder / "pictures" / "machine.svg").is_file() else "")
     text = (f"<h1>{COURSE}</h1><p>A piston machine whose crankshaft is a planet wheel: it rolls inside a ring gear of "
             "twice its size, so each crankpin runs on a straight line and no connecting rod swings. These pages derive "
             "why, compute what it carries, and say where it loses against an ordinary crank engine.</p>"
@@ -389,11 +239,12 @@ def contents(lessons, folder) -> tuple:
             + "The minutes are those of a reader who does the exercises.</p>"
             f'<ol class="lessons">{rows}</ol><h2>Cautions</h2>{_cautions(lessons)}'
             "<h2>How to use these pages</h2><p>They need no network and no program but a browser. Solutions, hints and "
-            "long code are folded: click, or press Enter on them. Where a notebook has sliders, a page has a film of one "
-            "of them. Print a page and everything folded is printed with it.</p>")
-    soup = settle(text, own, {lesson.name for lesson in lessons}, folder)
+            "code of pictures are folded: click, or press Enter on them. Where a notebook has sliders, a page has a "
+            "film of one of them. Print a page and everything folded is printed with it.</p>")
+    soup = links.settle(text, own, {lesson.name for lesson in lessons})
     start = _ways([(f"Begin: {lessons[0].title}", lessons[0])], "First page")
-    return PAGE.format(title=COURSE, course=COURSE, ways="", body=str(soup), kind="", sections="", foot=start), own.files
+    text = PAGE.format(title=COURSE, course=COURSE, ways="", body=str(soup), kind="", sections="", foot=start)
+    return text, own.files
 
 
 def _row(lesson):
@@ -414,42 +265,36 @@ def _cautions(lessons):
     return "<p>Rotating parts, pressure, heat and fuel injure. Nothing here releases a machine for building.</p>"
 
 
-def claim(folder):
-    """Make the folder ready: a new one, or an old one of ours, emptied of what we had put there.
+def _ours(folder):
+    """The files that an earlier run put into the folder; none where the folder is new or empty."""
+    try:
+        if not folder.exists() or (folder.is_dir() and not any(folder.iterdir())):
+            return []
+        return [str(name) for name in json.loads((folder / RECORD).read_text(encoding="utf-8"))]
+    except (FileNotFoundError, NotADirectoryError, ValueError):
+        raise _Stop(f"{folder} exists and was not made by this command; name another folder, "
+                    "or move it away.") from None
 
-    Parameters
-    ----------
-    folder : Path [-]
-        The folder.
 
-    Raises
-    ------
-    _Stop
-        If it holds something that this command did not make.
-    """
-    record = folder / RECORD
-    if folder.exists() and not (folder.is_dir() and (record.is_file() or not any(folder.iterdir()))):
-        raise _Stop(f"{folder} exists and was not made by this command; name another folder, or move it away.")
-    if record.is_file():
-        for name in json.loads(record.read_text(encoding="utf-8")):
-            (folder / name).unlink(missing_ok=True)
+def _write(folder, files):
+    """Write files in place of those of an earlier run, and the list of them first, so that a broken run stays ours."""
+    before = set(_ours(folder))
     folder.mkdir(parents=True, exist_ok=True)
-
-
-def write(folder, files):
-    """Write files and the list of them.
-
-    Parameters
-    ----------
-    folder : Path [-]
-        A claimed folder.
-    files : dict [-]
-        Name -> content.
-    """
-    (folder / RECORD).write_text(json.dumps(sorted(files), indent=0), encoding="utf-8")
+    (folder / RECORD).write_text(json.dumps(sorted(before | set(files)), indent=0), encoding="utf-8")
+    for name in before - set(files):
+        if (folder / name).resolve().is_relative_to(folder.resolve()):
+            (folder / name).unlink(missing_ok=True)
     for name, content in files.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(content)
+    (folder / RECORD).write_text(json.dumps(sorted(files), indent=0), encoding="utf-8")
+
+
+def _read(path):
+    try:
+        return Lesson(path.stem, nbformat.read(path, as_version=4), path.parent)
+    except ValueError as error:
+        raise _Stop(f"{path} is not a notebook that can be read.") from error
 
 
 def make(folder, notebooks, as_saved=False):
@@ -463,22 +308,30 @@ def make(folder, notebooks, as_saved=False):
         The notebooks, in order.
     as_saved : bool [-]
         Show the saved results instead of running the notebooks.
+
+    Raises
+    ------
+    _Stop
+        If the folder holds something that this command did not make, or a notebook cannot be written as a page.
     """
-    claim(folder)
-    lessons = [Lesson(path.stem, nbformat.read(path, as_version=4)) for path in notebooks]
+    _ours(folder)
+    lessons = [_read(path) for path in notebooks]
     files = {name: Path(__file__).with_name(name).read_bytes() for name in (STYLE, SCRIPT)}
-    for lesson, path in zip(lessons, notebooks, strict=True):
+    for lesson in lessons:
         begin = time.perf_counter()
         print(f"{lesson.name:32}", end="", flush=True)
-        fault = "" if as_saved else run(lesson, path.parent)
-        text = page(lesson, lessons, path.parent).encode("utf-8")
+        fault = "" if as_saved else run(lesson)
+        try:
+            text = _page(lesson, lessons).encode("utf-8")
+        except ValueError as error:
+            raise _Stop(f"in {lesson.name} {error}.") from error
         size = len(text) + sum(map(len, lesson.files.values()))
         print(f"{time.perf_counter() - begin:5.0f} s {size / 1e6:6.2f} MB", flush=True)
         if fault:
             print(f"  could not be run ({fault}); its saved results are shown.", flush=True)
         files.update({f"{lesson.name}.html": text, **lesson.files})
-    text, drawings = contents(lessons, notebooks[0].parent)
-    write(folder, {**files, **drawings, "index.html": text.encode("utf-8")})
+    text, drawings = _contents(lessons)
+    _write(folder, {**files, **drawings, "index.html": text.encode("utf-8")})
 
 
 def main(arguments):
@@ -508,6 +361,9 @@ def main(arguments):
     except OSError as error:
         print(f"Stopped: {folder} could not be written ({error.strerror or error}).", file=sys.stderr)
         return 1
+    except KeyboardInterrupt:
+        print("Stopped by the keyboard; no page was changed.", file=sys.stderr)
+        return 130
     print(f"Open {folder / 'index.html'} in a browser.")
     return 0
 
