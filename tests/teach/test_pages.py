@@ -147,6 +147,17 @@ def test_one_of_everything(small):
     assert "Mind the gears" in small[1]["index.html"].get_text()
 
 
+def test_printed_text_becomes_a_table_only_where_its_columns_agree():
+    def cells(text):
+        rows = BeautifulSoup(markup.text_block(text), "html.parser").select("tr")
+        return [[" ".join(cell.get_text().split()) for cell in row(["th", "td"])] for row in rows]
+
+    assert cells("hole   -9 to   9 um\nshaft  -25 to  5 um") == [["hole", "-9 to 9 um"], ["shaft", "-25 to 5 um"]]
+    assert cells("        outer  inner\nrod 3   4 540  2 270\nrod 4   4 256  2 554")[0] == ["", "outer", "inner"]
+    for ragged in ("drive  rubs at  4.7 m/s\ncrank  rubs at 10.7 m/s", "one line  of words", "a  b\nc", ""):
+        assert not cells(ragged) and "pre" in markup.text_block(ragged)
+
+
 @pytest.mark.parametrize(
     ("latex", "text"),
     [
