@@ -204,7 +204,7 @@ def _table(text):
     """Lines in which two spaces or more part the same number of columns; else None."""
     lines = [line.rstrip() for line in text.strip("\n").splitlines()]
     rows = [[""] * line.startswith("    ") + re.split(r"(?<! to)(?<! ) {2,}", line.strip()) for line in lines]
-    most, least = max(map(len, rows)), min(map(len, rows))
+    most, least = (kind(map(len, rows), default=0) for kind in (max, min))
     notes = all(len(row) < most or not _right(row[-1]) for row in rows)  # a last column of words may have gaps
     if len(rows) < 2 or least < 2 or most > least + notes or (most > least and most == 2):
         return None
