@@ -9,6 +9,7 @@ import asyncio
 import base64
 import html
 import io
+import os
 from collections.abc import Sequence
 from decimal import Decimal
 from typing import Protocol
@@ -256,7 +257,12 @@ class _Panel:
         return "\n  ".join(["Panel (run this cell to move it)", *lines, f"picture: {self._alt}"])
 
     def _repr_mimebundle_(self, include=None, exclude=None):
-        return {**self.box._repr_mimebundle_(), "text/plain": repr(self)}
+        bundle = {**self.box._repr_mimebundle_(), "text/plain": repr(self)}
+        if os.environ.get("VMECH_FILM"):  # set while pages for reading are made: nothing is live there
+            from vmech_core.teach.film import film
+
+            bundle["text/html"] = film(self._scene, list(self._controls.values()), self._alt)
+        return bundle
 
 
 def _sentence(error):
