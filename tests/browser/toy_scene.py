@@ -13,7 +13,7 @@ SIZE = (9.0, 4.2)
 TURN = np.linspace(0, 4 * np.pi, 721)
 ROUND = np.linspace(0, 2 * np.pi, 73)
 CONTROLS = (
-    Slider("angle", "crank angle", 0, 720, step=1, value=30, unit="deg"),
+    Slider("angle", "crank angle", 0, 720, step=1, value=30, unit="deg", cyclic=True),
     Slider("size", "pin radius", 0.2, 1.0, step=0.01, value=0.5, unit="m"),
     Slider("teeth", "teeth", 1, 9, step=1, value=2, integer=True),
 )

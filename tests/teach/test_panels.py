@@ -20,7 +20,9 @@ from PIL import Image
 
 from vmech_core.base.errors import InputError
 from vmech_core.show.controls import Choice, Slider
-from vmech_core.teach.panels import Painter, slider_panel, widget
+from vmech_core.teach.look import widget
+from vmech_core.teach.painter import Painter
+from vmech_core.teach.panels import slider_panel
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 DRAFT, SHARP = 50, 120
