@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from itertools import zip_longest
 
 import numpy as np
@@ -57,7 +58,7 @@ def table(lines, setting) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([f"# {setting}"])
-    writer.writerow([head.replace("$", "").replace("\n", " ") for head in heads])
+    writer.writerow([re.sub(r"[$\\{}]", "", head).replace("\n", " ") for head in heads])
     writer.writerows(zip_longest(*([f"{value:.6g}" for value in column] for column in columns), fillvalue=""))
     return out.getvalue()
 

@@ -97,10 +97,10 @@ def box(controls, widgets, actions, parts, alt):
     """
     for number, made in enumerate(widgets):
         made.add_class("vm-control").add_class(f"vm-control-{number}")
-    row = _marked(ipywidgets.Box([_plays(controls), *(_button(*pair) for pair in actions.items())]), "vm-actions")
+    row = ipywidgets.Box([_plays(controls), *(_button(*pair) for pair in actions.items())]).add_class("vm-actions")
     words = ipywidgets.HTML(f"<p class='vm-words'>{html.escape(alt)}</p>")
-    grid = _marked(ipywidgets.Box(list(widgets)), "vm-controls")
-    return _marked(ipywidgets.VBox([_manners(controls, alt), grid, row, *parts, words]), "vm-panel")
+    grid = ipywidgets.Box(list(widgets)).add_class("vm-controls")
+    return ipywidgets.VBox([_manners(controls, alt), grid, row, *parts, words]).add_class("vm-panel")
 
 
 def picture(figure):
@@ -193,7 +193,3 @@ def _button(words, act):
     button.on_click(lambda _: act())
     return button
 
-
-def _marked(made, name):
-    made.add_class(name)
-    return made

@@ -27,9 +27,19 @@
             });
         });
         set(root.querySelector('img.widget-image'), {alt: known.alt});
+        scroll();
         set(root.querySelector('.vm-words'), {'aria-hidden': 'true'});
         root.querySelectorAll('.vm-play:not([data-ready])').forEach(prepare);
         root.querySelectorAll('details[data-copy]:not([data-ready])').forEach(copy);
+    };
+
+    /* a picture wider than the page is moved with the arrow keys */
+    const scroll = () => {
+        const view = root.querySelector('.vm-view');
+        if (!view) return;
+        if (view.scrollWidth > view.clientWidth + 1)
+            set(view, {tabindex: '0', role: 'group', 'aria-label': 'picture, wider than the page'});
+        else ['tabindex', 'role', 'aria-label'].forEach(name => view.removeAttribute(name));
     };
 
     /* Play: the page keeps the time, so that nothing runs on when the panel is gone */
@@ -94,15 +104,15 @@
     };
 
     /* keys: plain ones belong to the panel, so that none of them deletes or retypes the cell */
-    const guard = on => on ? root.setAttribute('data-lm-suppress-shortcuts', 'true')
-        : root.removeAttribute('data-lm-suppress-shortcuts');
+    const guard = (element, on) => on ? element.setAttribute('data-lm-suppress-shortcuts', 'true')
+        : element.removeAttribute('data-lm-suppress-shortcuts');
     const select = readout => {
         readout.focus();
         getSelection().selectAllChildren(readout);
     };
     root.addEventListener('keydown', event => {
         const target = event.target, control = target.closest('.vm-control');
-        if (event.key === 'Control' || event.key === 'Meta') return guard(false);
+        if (event.key === 'Control' || event.key === 'Meta') return guard(target, false);
         if (target.matches('.noUi-handle') && event.key === 'Enter') {
             event.preventDefault();
             select(control.querySelector('.widget-readout'));
@@ -121,10 +131,10 @@
     });
     root.addEventListener('focusout', event => { if (event.target.matches('.widget-readout')) take(event.target); });
     root.addEventListener('blur', event => event.stopPropagation());
-    root.addEventListener('keyup', event => { if (!event.ctrlKey && !event.metaKey) guard(true); });
-    root.addEventListener('focusin', () => guard(true));
-    guard(true);
+    root.addEventListener('keyup', event => { if (!event.ctrlKey && !event.metaKey) guard(event.target, true); });
+    root.addEventListener('focusin', event => guard(event.target, true));
     new MutationObserver(dress).observe(root, {childList: true, subtree: true, characterData: true,
         attributes: true, attributeFilter: ['class', 'aria-valuetext']});
+    new ResizeObserver(scroll).observe(root);
     dress();
 })(this);

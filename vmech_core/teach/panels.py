@@ -90,7 +90,7 @@ class _Panel:
         self._picture = look.picture(scene.figure)
         self._draw_sharp()
         self._message, self._copied = ipywidgets.HTML().add_class("vm-say"), ipywidgets.HTML()
-        parts = [self._message, self._picture, self._copied]
+        parts = [self._message, ipywidgets.Box([self._picture]).add_class("vm-view"), self._copied]
         self.box = look.box(list(self._controls.values()), list(self._widgets.values()), self._actions(), parts, alt)
         for made in self._widgets.values():
             made.observe(self._changed, "value")
