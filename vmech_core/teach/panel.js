@@ -28,6 +28,7 @@
         });
         set(root.querySelector('img.widget-image'), {alt: known.alt});
         scroll();
+        root.querySelectorAll('[title=null]').forEach(element => element.removeAttribute('title'));
         set(root.querySelector('.vm-words'), {'aria-hidden': 'true'});
         root.querySelectorAll('.vm-play:not([data-ready])').forEach(prepare);
         root.querySelectorAll('details[data-copy]:not([data-ready])').forEach(copy);
