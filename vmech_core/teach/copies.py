@@ -59,7 +59,7 @@ def table(lines, setting) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([f"# {setting}"])
     writer.writerow([re.sub(r"[$\\{}]", "", head).replace("\n", " ") for head in heads])
-    writer.writerows(zip_longest(*([f"{value:.6g}" for value in column] for column in columns), fillvalue=""))
+    writer.writerows(zip_longest(*([f"{value + 0.0:.6g}" for value in column] for column in columns), fillvalue=""))
     return out.getvalue()
 
 
