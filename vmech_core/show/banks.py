@@ -139,7 +139,7 @@ class BankScene(style.Scene):
 
     controls = (Slider("cylinders", "cylinders", 1, MOST, step=1, value=2, integer=True),
                 Slider("step_deg", "angle to next cylinder", 0.0, 180.0, step=1.0, value=90.0, unit="deg"),
-                Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg"),
+                Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg", cyclic=True),
                 Choice("cycle", "cycle", tuple(CYCLES), "four-stroke"))
 
     def __init__(self, stroke_mm=69.0):

@@ -28,7 +28,7 @@ class StraightLineScene(style.Scene):
                 Slider("pin_share", "pin radius / pitch radius", 0.2, 1.6, step=0.02, value=1.0),
                 Slider("phase_deg", "phase error", -30.0, 30.0, step=0.5, value=0.0, unit="deg"),
                 Slider("bank_deg", "bank angle", -90.0, 90.0, step=1.0, value=0.0, unit="deg"),
-                Slider("angle_deg", "carrier angle", 0.0, 360.0, step=1.0, value=40.0, unit="deg"))
+                Slider("angle_deg", "carrier angle", 0.0, 360.0, step=1.0, value=40.0, unit="deg", cyclic=True))
 
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
