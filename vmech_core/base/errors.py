@@ -1,7 +1,5 @@
 """The one kind of error that bad input raises: a single sentence a reader can act on."""
 
-from __future__ import annotations
-
 import numpy as np
 
 

@@ -1,7 +1,5 @@
 """Design files: TOML in. A wrong file is refused with one sentence."""
 
-from __future__ import annotations
-
 import tomllib
 from pathlib import Path
 
@@ -87,14 +85,12 @@ def _parsed(text, path):
 
 
 def _place(error, text):
-    words = str(error)
-    if "(at end of document)" in words:
-        return words.replace("(at end of document)", f"(line {text.count(chr(10)) + 1}, the end of the file)")
-    return words.replace("(at line", "(line")
+    end = f"(line {text.count(chr(10)) + 1}, the end of the file)"
+    return str(error).replace("(at end of document)", end).replace("(at line", "(line")
 
 
 def _neighbour(path):
-    from vmech_core.design.words import closest
+    from vmech_core.design.faults import closest
 
     try:
         return closest(path.name, [item.name for item in path.parent.glob("*.toml")])

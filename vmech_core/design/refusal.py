@@ -3,15 +3,12 @@
 Loaded when a design is refused, and not before.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from pydantic import ValidationError
 
-from vmech_core.design.faults import DesignError, Disagreement, Fault
+from vmech_core.design.faults import DesignError, Disagreement, Fault, closest, expected
 from vmech_core.design.keys import split_unit
-from vmech_core.design.words import closest, expected
 
 
 class _Missing:
@@ -45,7 +42,8 @@ def design_refused(model, data, error):
     tries = [(first.candidate, first.entry)] if first.candidate is not None else []
     for value, entry in tries:
         after = _trial(model, first, value, data)
-        if {fault.key for fault in after} <= known and not (_linked(first) and after and not _compared(after)):
+        broken = _linked(first) and any(not fault.between for fault in after)
+        if {fault.key for fault in after} <= known and not broken:
             return DesignError(replace(first, candidate=value, entry=entry), len(faults) - 1)
         if len(tries) < 3:
             tries += [again for again in _second_guess(first, value, after) if again not in tries]
@@ -125,11 +123,6 @@ def _second_guess(first, value, after):
 
 def _linked(fault):
     return fault.key.startswith("gear_pair.") or fault.key == "cylinders.stroke_mm"
-
-
-def _compared(faults):
-    """True if the keys could be checked against one another, which needs all of them in range."""
-    return all(fault.between for fault in faults)
 
 
 def _trial(model, fault, value, data):

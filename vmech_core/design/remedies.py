@@ -3,8 +3,6 @@
 Loaded when a pair does not hold, and not before.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

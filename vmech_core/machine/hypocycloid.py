@@ -5,8 +5,6 @@ Theta is the angle of the carrier, omega its constant speed, a = stroke / 4 the 
 Notebook 01 derives the motion, notebook 05 the loads.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import partial
 

@@ -5,8 +5,6 @@ the pin stands at r e^(i phi), phi = theta + delta_k - alpha_k; the yoke takes i
 across. Unlike in the straight-line drive, delta_k is free. Gravity and friction are left out.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

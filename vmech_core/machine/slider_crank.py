@@ -5,8 +5,6 @@ outward along its line) the crankpin stands at r e^(i phi), phi = theta + delta_
 x + i e. The rod leans by beta: sin(beta) = (r sin(phi) - e) / L. Gravity and friction are left out.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import partial
 

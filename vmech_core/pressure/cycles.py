@@ -1,8 +1,6 @@
 """Computed pressure of a design: which cycle its machine runs, on the volume curve of either mechanism. No physics."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from collections import namedtuple
 
 import numpy as np
 
@@ -21,23 +19,7 @@ SAME_CHARGE = {
 SAMPLES = 1441
 
 
-@dataclass(frozen=True)
-class Cycles:
-    """Computed pressure on one or more volume curves.
-
-    Attributes
-    ----------
-    traces : list of Trace [-]
-        Pressure over one cycle for each curve.
-    closed : ClosedPeriod or None [-]
-        Closed periods of an engine, arrays (C, N).
-    burn_start : (C,) array or None [rad]
-        Start of the burn for each curve.
-    """
-
-    traces: list[Trace]
-    closed: object = None
-    burn_start: np.ndarray | None = None
+Cycles = namedtuple("Cycles", "traces closed burn_start", defaults=(None, None))
 
 
 def volume_curve(design, mechanism, drive):
@@ -84,7 +66,8 @@ def computed(design, curves, burn_start=None):
     Returns
     -------
     Cycles [-]
-        Pressure traces, and for an engine what lies behind them.
+        ``traces``, pressure over one cycle for each curve; for an engine also ``closed``, the closed periods, arrays
+        (C, N), and ``burn_start``, (C,) [rad]; None for the others.
 
     Raises
     ------

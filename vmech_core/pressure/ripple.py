@@ -1,7 +1,5 @@
 """How even a pump's flow is: total ripple of the straight-line drive and of ordinary cranks against pressure."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.machine import hypocycloid, slider_crank

@@ -4,13 +4,14 @@ No physics stands here. A stage calls the packages that know it and picks the nu
 """
 
 from functools import cached_property
+from importlib import import_module
 
 import numpy as np
 
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Quantity
 from vmech_core.case import Case
-from vmech_core.sheet.stages import STAGES, numbers, shown
+from vmech_core.sheet.stages import STAGES, shown
 
 
 class Assessment(Case):
@@ -41,7 +42,8 @@ class Assessment(Case):
         if name not in STAGES:
             raise InputError("stage", name, f"not one of {', '.join(STAGES)}")
         if name not in self._stages:
-            self._stages[name] = numbers(name, self)
+            picked = import_module(f"vmech_core.sheet.{STAGES[name]}")  # only the file of that stage is loaded
+            self._stages[name] = getattr(picked, f"_{name}")(self)
         return self._stages[name]
 
     def to_dict(self) -> dict:

@@ -1,7 +1,5 @@
 """Which stages an assessment has, where each picks its numbers, and what these pickers share. No physics."""
 
-from importlib import import_module
-
 import numpy as np
 
 from vmech_core.base.results import MACHINES, Quantity
@@ -16,42 +14,6 @@ STAGES = {
     "ordinary": "forces", "comparison": "forces", "own_comparison": "forces", "comparators": "forces",
     "ends": "forces", "sharing": "running", "contacts": "running", "bearings": "running", "screens": "basics",
 }
-
-
-def numbers(name, case):
-    """Numbers of one stage; only its file is loaded.
-
-    Parameters
-    ----------
-    name : str [-]
-        One of ``STAGES``.
-    case : Case [-]
-        The case.
-
-    Returns
-    -------
-    dict of str to Quantity [-]
-        Results by key.
-    """
-    return getattr(import_module(f"vmech_core.sheet.{STAGES[name]}"), f"_{name}")(case)
-
-
-def is_guess(case, *parts):
-    """Whether a mass is an estimate.
-
-    Parameters
-    ----------
-    case : Case [-]
-        The case.
-    *parts : str [-]
-        Parts to look at; none for all.
-
-    Returns
-    -------
-    bool [-]
-        True if one is.
-    """
-    return any(case.mass[part].estimated for part in parts or case.mass)
 
 
 def peak(values, label, guess, unit="N"):

@@ -1,7 +1,5 @@
 """A live bearing: orbit of the journal in its clearance, film over the cycle, and the same place on rollers."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -28,7 +26,7 @@ SAMPLES = 180  # of a cycle
 LIMITS_UM = (0.05, 200.0)
 
 
-class BearingScene:
+class BearingScene(style.Scene):
     """One bearing of either machine, solved anew at every step of a slider; guides idle, ends as in notebook 05.
 
     Attributes
@@ -65,16 +63,14 @@ class BearingScene:
                        seats.ORDINARY: slider_crank.firing_angles(design, a.ordinary)[0]}
         self.figure, (left, right, words) = style.figure(9.8, 3.9, columns=3, ratios=[1.0, 1.25, 0.85])
         degrees, roughness = np.degrees(a.angle), surfaces.composite_roughness(own.journal_ra, own.shell_ra)
-        style.over_cycle(right, degrees)
+        style.over_cycle(right, degrees, "least film, $h_0$ [um]", "film over the cycle")
         style.regimes(right, LIMITS_UM, 1e6 * float(roughness))
-        style.label(right, "carrier or crank angle, $\\theta$ [deg]", "least film, $h_0$ [um]", "film over the cycle")
         words.axis("off")
         self._orbit = style.OrbitPicture(left)
         (self._film,) = right.plot(degrees, 0.0 * degrees, **style.STRAIGHT)
         self._text = style.Readout(words, -0.06, 1.0)
-        self.moving = [*self._orbit.artists, self._film, self._text]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n"
-                                 + style.OrbitPicture.KEY))
+        self._ready([*self._orbit.artists, self._film, self._text],
+                    f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n{style.OrbitPicture.KEY}")
 
     def update(self, clearance_permille=1.0, length_factor=1.0, speed_rpm=3000.0, load_factor=1.0, oil_C=90.0,
                grade="SAE 30", place="enclosing", bearing="crank in carrier", kind="plain"):

@@ -1,7 +1,5 @@
 """Is there a film: figures of plain bearings, guides and oils of both machines."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -82,9 +80,8 @@ def effective_speed():
     style.legend(ax, loc="upper center")
     sizes = "{diameter:g} x {length:g} mm, radial clearance {clearance:g} um, {viscosity:g} mPa s".format(
         **{name: (1e6 if name == "clearance" else 1e3) * value for name, value in bearing.items()})
-    return style.below(fig, f"invented example: {sizes}, {load / 1e3:g} kN,"
-                            f" {30.0 / np.pi * speed:.0f} rev/min\n"
-                            "dots: the load turns at the mean speed of both surfaces, and no film lasts")
+    return style.below(fig, f"invented example: {sizes}, {load / 1e3:g} kN, {30.0 / np.pi * speed:.0f} rev/min\n"
+                       "dots: the load turns at the mean speed of both surfaces, and no film lasts")
 
 
 def orbits(case):
@@ -137,7 +134,7 @@ def films_over_cycle(case):
             words = WORDS.get(found[k].part, found[k].kin)
             _closed(ax, case, film[k], label=f"{words}, least {film[k].min():.1f} um", **look)
         style.legend(ax, small=True, loc="lower left")
-        style.label(ax, style.THETA, FILM, MACHINES[machine])
+        style.over_cycle(ax, np.degrees(case.angle), FILM, MACHINES[machine])
     return style.below(fig, f"{_caption(case)}\nlimits at 1 and 3 times the composite roughness; one bearing of "
                             "each kind, all taken as plain bearings")
 
@@ -172,7 +169,7 @@ def wrong_sleeve(case):
         batch = replace(one, **change)
         film = 1e6 * journal.film_thickness(batch, mobility.orbit(batch, cycles=20))[0]
         _closed(ax, case, film, label=f"{words}: least {film.min():.1f} um", **look)
-    style.label(ax, style.THETA, FILM, "crank in carrier, end that drives, as a plain bearing")
+    style.over_cycle(ax, np.degrees(case.angle), FILM, "crank in carrier, end that drives, as a plain bearing")
     style.legend(ax, beside=True, small=True)
     return style.below(fig, f"{style.named(case.design)}; same load, oil and temperature in all four")
 
@@ -290,10 +287,9 @@ def guides(case):
     for batch, words, look in zip(both, ("guide 1", "skirt 1, ordinary piston"), style.LOOKS.values(), strict=True):
         force, film = batch.load[0] / 1e3, pads.film_thickness(batch, pads.slide(batch))
         _closed(left, case, force, label=f"{words}, peak {np.abs(force).max():.2f} kN", **look)
-        _closed(right, case, film[0] / batch.roughness[0], label=f"{words}, least {1e6 * film[0].min():.1f} um",
-                **look)
-    style.label(left, style.THETA, "lateral force, $N$, $N_b$ [kN]", "lateral force")
-    style.label(right, style.THETA, "least film over roughness, $\\lambda$ [1]", "film")
+        _closed(right, case, film[0] / batch.roughness[0], label=f"{words}, least {1e6 * film[0].min():.1f} um", **look)
+    style.over_cycle(left, np.degrees(case.angle), "lateral force, $N$, $N_b$ [kN]", "lateral force")
+    style.over_cycle(right, np.degrees(case.angle), "least film over roughness, $\\lambda$ [1]", "film")
     for ax in (left, right):
         style.legend(ax, small=True, loc="upper center")
     return style.below(fig, f"{_caption(case)}; flooded; skirt sizes assumed")
@@ -356,9 +352,7 @@ def film_springs(case):
 
 def _closed(ax, case, values, **look):
     """Draw values of one cycle with its end repeated."""
-    angle = np.degrees(np.linspace(0.0, case.angle[-1], len(values) + 1))
-    ax.plot(angle, np.append(values, values[0]), **look)
-    style.over_cycle(ax, angle)
+    ax.plot(np.degrees(np.linspace(0.0, case.angle[-1], len(values) + 1)), np.append(values, values[0]), **look)
 
 
 def _caption(case, sizes=False):

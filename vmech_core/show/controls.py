@@ -1,7 +1,5 @@
 """What a reader may change in a live scene: sliders and choices as plain data, without any widget."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import KW_ONLY, dataclass
 from numbers import Real

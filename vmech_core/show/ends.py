@@ -1,7 +1,5 @@
 """Figures of the two ends of the planet crank: how they share the tooth force, and what a tie between them does."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -99,10 +97,9 @@ def end_forces(case):
         for k, look in enumerate(END):
             ax.plot(angle, from_si(force[k], unit), label=NAMES[k], **look)
         ax.axhline(0.0, color="black", linewidth=0.8)
-        style.over_cycle(ax, angle, ylim=(-top, top))
         peaks = " and ".join(show(from_si(peak, unit), figures=3) for peak in np.abs(force).max(axis=-1))
-        vertical = f"tooth force of an end, $F_{{t,i}}$ [{unit}]"
-        style.label(ax, "carrier angle, $\\theta$ [deg]", vertical, f"{words}\npeaks {peaks} {unit}")
+        style.over_cycle(ax, angle, f"tooth force of an end, $F_{{t,i}}$ [{unit}]",
+                         f"{words}\npeaks {peaks} {unit}", "carrier angle, $\\theta$ [deg]", ylim=(-top, top))
     fig.legend(*axes[0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
                ncols=2)
     return _foot(fig, case, "guides idle, rigid crank, meshes without backlash")

@@ -1,7 +1,5 @@
 """Free-body diagrams of the straight-line drive: rod, crank and carrier, each with every force that acts on it."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.show import drawing, style
@@ -54,7 +52,7 @@ def _rod(ax, theta):
 def _crank(ax, theta):
     centre, pin, contact = np.exp(1j * theta), 2.0 * np.cos(theta - ALPHA) * 1j, 2.0 * np.exp(1j * theta)
     _frame(ax)
-    wheel = drawing.circle(centre, 1.0)
+    wheel = centre + drawing.CIRCLE
     ax.fill(wheel.real, wheel.imag, facecolor="#0072B222", edgecolor="#0072B2", linewidth=1.4)
     for point, name in ((centre, "C"), (pin, "P"), (contact, "I")):
         _dot(ax, point, name)
@@ -82,7 +80,7 @@ def _carrier(ax, theta):
 
 
 def _frame(ax):
-    rim = drawing.circle(0.0, 2.0)
+    rim = 2.0 * drawing.CIRCLE
     ax.plot(rim.real, rim.imag, **style.QUIET)
     ax.plot([0, 0], [-2.4, 3.2], **style.QUIET)
     _dot(ax, 0.0, "O")

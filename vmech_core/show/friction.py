@@ -1,12 +1,10 @@
 """Does it save friction: figures of the losses of both machines, of what decides them, and of how sure that is."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core import friction
 from vmech_core.base.results import MACHINES
-from vmech_core.friction.alike import like_with_like
+from vmech_core.friction.layouts import like_with_like
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 
@@ -70,8 +68,7 @@ def over_cycle(case):
         right.plot(degrees, np.append(brake, brake[0]), label=f"at the shaft: mean {brake.mean():.2f} N m", **look)
     for ax, words, title in ((left, "friction power, $P$ [W]", "all contacts together"),
                              (right, "torque, $T$ [N m]", "torque: thin without friction, thick with")):
-        style.over_cycle(ax, degrees)
-        style.label(ax, style.THETA, words, title)
+        style.over_cycle(ax, degrees, words, title)
         ax.margins(y=0.05)
     left.set(ylim=(0.0, 1.25 * left.get_ylim()[1]))
     right.set(ylim=(right.get_ylim()[0], 1.6 * right.get_ylim()[1]))
@@ -122,12 +119,10 @@ def break_even(rows):
     even = [k for k, row in enumerate(shown) if row.value is not None]
     ax.plot(np.zeros(len(even)), even, "o", color="black", markersize=5, zorder=5)
     ticks = [f"{_name(row.name)}, {row.values[0]:.3g} to {row.values[2]:.3g}{_unit(row.name)}" for row in shown]
-    style.rows(ax, ticks)
-    style.label(ax, SAVING, "assumption and its range, $i$ [-]", "one at a time")
+    style.rows(ax, ticks, SAVING, "assumption and its range, $i$ [-]", "one at a time")
     style.legend(ax, beside=True)
     return style.below(fig, f"dotted: all likely, {likely[0]:.0f} W; black line: both lose alike; dot: its range "
-                            "holds a break-even\nranges and sources: friction.ASSUMPTIONS; "
-                            f"comparison: {SAME_TRACE}")
+                       "holds a break-even\nranges and sources: friction.ASSUMPTIONS; comparison: " + SAME_TRACE)
 
 
 def distribution(results):
@@ -177,9 +172,9 @@ def ranking(shares):
     fig, (ax,) = style.figure(8.4, 1.4 + 0.26 * len(shown))
     bars = ax.barh(range(len(shown)), [100.0 * share for _, share in shown], 0.6, color=style.LIMIT["color"])
     ax.bar_label(bars, fmt="%.0f", padding=3, fontsize=style.FONT)
-    style.rows(ax, [_name(name) for name, _ in shown])
+    style.rows(ax, [_name(name) for name, _ in shown], "share of the variance of the saving, $s$ [%]",
+               "assumption, $i$ [-]", "what decides")
     ax.margins(x=0.1)
-    style.label(ax, "share of the variance of the saving, $s$ [%]", "assumption, $i$ [-]", "what decides")
     return style.below(fig, f"for the ranges of friction.ASSUMPTIONS; comparison: {SAME_TRACE}")
 
 
@@ -265,9 +260,8 @@ def _pairs(names, values, words, vertical):
                        edgecolor="white", linewidth=0.0)
         shown = ["" if np.isnan(value) else f"{value:.{0 if value >= 9.95 else 1}f}" for value in values[:, k]]
         ax.bar_label(bars, shown, padding=3, fontsize=style.FONT - 1)
-    style.rows(ax, names)
+    style.rows(ax, names, POWER, vertical)
     ax.margins(x=0.1, y=0.02)
-    style.label(ax, POWER, vertical)
     style.legend(ax, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=2)
     return fig
 

@@ -3,8 +3,6 @@
 ``python -m vmech_core.show.machine notebooks/pictures/machine.svg`` draws the picture again.
 """
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 
@@ -95,15 +93,14 @@ def parts(design, angle):
     Valid: shapes of rods, pistons and guides are schematic; gear teeth are the true outlines.
     """
     stroke, rods = design.cylinders.si.stroke, []
-    found = [("ring gear", outline.ring_outline(design.pair)),
-             ("crankcase", drawing.circle(0.0, 0.62 * stroke))]
+    found = [("ring gear", outline.ring_outline(design.pair)), ("crankcase", 0.62 * stroke * drawing.CIRCLE)]
     for bank in design.cylinders.si.bank_angle:
         frame, moving = cylinder(design, bank, angle)
         found += frame
         rods += moving
-    seat = drawing.circle(0.25 * stroke * np.exp(1j * angle), 0.5 * design.crank.si.journal_diameter)
+    seat = 0.25 * stroke * np.exp(1j * angle) + 0.5 * design.crank.si.journal_diameter * drawing.CIRCLE
     turned = outline.place_pinion(design.pair, outline.pinion_outline(design.pair), angle)
-    return [*found, ("carrier", drawing.circle(0.0, 0.45 * stroke)), ("carrier", seat), ("pinion", turned), *rods]
+    return [*found, ("carrier", 0.45 * stroke * drawing.CIRCLE), ("carrier", seat), ("pinion", turned), *rods]
 
 
 def cylinder(design, bank, angle):
@@ -135,13 +132,11 @@ def cylinder(design, bank, angle):
     frame = [("bore", walls(line, np.array([low, top + 0.004]), 0.5 * own.bore)),
              ("guide", walls(line, slot, 0.5 * guide.rod_diameter * 1.15))]
     eye, foot = place * line, line * (crown - height)
-    moving = [
-        ("piston rod", drawing.box(line * (place + 0.7 * crank.pin_diameter), foot, guide.rod_diameter)),
-        ("piston rod", drawing.circle(eye, 0.75 * crank.pin_diameter)),
-        ("crankpin", drawing.circle(eye, 0.16 * crank.pin_diameter)),
-        ("piston rod", drawing.circle(eye, 0.5 * crank.pin_diameter)),
-        ("piston", drawing.box(foot, line * crown, 0.97 * own.bore)),
-    ]
+    moving = [("piston rod", drawing.box(line * (place + 0.7 * crank.pin_diameter), foot, guide.rod_diameter)),
+              ("piston rod", eye + 0.75 * crank.pin_diameter * drawing.CIRCLE),
+              ("crankpin", eye + 0.16 * crank.pin_diameter * drawing.CIRCLE),
+              ("piston rod", eye + 0.5 * crank.pin_diameter * drawing.CIRCLE),
+              ("piston", drawing.box(foot, line * crown, 0.97 * own.bore))]
     return frame, moving
 
 
@@ -188,16 +183,13 @@ def _anchors(design, angle):
     radius, first, last = 0.25 * stroke, np.exp(1j * banks[0]), np.exp(1j * banks[-1])
     near, far = (0.5 * stroke * np.cos(angle - bank) for bank in (banks[0], banks[-1]))
     centre = radius * np.exp(1j * angle)
-    return [
-        ("ring gear, fixed", 0.56 * stroke * np.exp(1j * (banks[0] - 1.9))),
-        ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
-        ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
-        ("guide", first * (guide_middle(design) - 0.55j * guide.rod_diameter)),
-        ("main axis O", 0j),
-        ("pinion on the crank, turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
-        ("crankpin and big end", last * far),
-        ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter))),
-    ]
+    return [("ring gear, fixed", 0.56 * stroke * np.exp(1j * (banks[0] - 1.9))),
+            ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
+            ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
+            ("guide", first * (guide_middle(design) - 0.55j * guide.rod_diameter)), ("main axis O", 0j),
+            ("pinion on the crank, turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
+            ("crankpin and big end", last * far),
+            ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter)))]
 
 
 def main(path):

@@ -1,7 +1,5 @@
 """Figures and the live scene of notebook 03: travel, velocity and acceleration of both mechanisms, harmonics, dwell."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.units import show
@@ -60,8 +58,7 @@ def curves(stroke, speed, rod_ratios):
     names = ("travel from the outer dead centre, $s$ [mm]", "outward velocity, $\\dot x$ [m/s]",
              "outward acceleration, $\\ddot x$ [km/s$^2$]")
     for ax, words in zip(axes, names, strict=True):
-        style.over_cycle(ax, DEGREES)
-        style.label(ax, "angle after outer d.c., $\\varphi$ [deg]", words)
+        style.over_cycle(ax, DEGREES, words, horizontal="angle after outer d.c., $\\varphi$ [deg]")
     handles, words = axes[0].get_legend_handles_labels()
     fig.legend(handles[::-1], words[::-1], fontsize=style.FONT, frameon=False, loc="outside upper center", ncols=5)
     return _signed(fig, stroke, speed)
@@ -190,7 +187,7 @@ def _signed(fig, stroke, speed):
     return style.below(fig, f"stroke {show(stroke * 1e3)} mm, {show(30.0 * speed / np.pi)} rev/min; {KIND}")
 
 
-class MotionScene:
+class MotionScene(style.Scene):
     """A picture whose artists are made once: travel, velocity, acceleration of both mechanisms, and a table.
 
     The curves are relative to stroke and speed, so that the axes can stay fixed; the table is in m/s, m/s2 and degrees.
@@ -218,8 +215,7 @@ class MotionScene:
         style.legend(axes[0], loc="lower center")
         axes[3].axis("off")
         self._text = style.Readout(axes[3], 0.0, 0.98)
-        self.moving = [*(line for pair in self._pairs for line in pair), self._text]
-        style.freeze(self.figure)
+        self._ready([*(line for pair in self._pairs for line in pair), self._text])
 
     def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=69.0, speed_rpm=3000.0):
         """Move the curves to new slider values.
@@ -249,7 +245,7 @@ class MotionScene:
     def _pair(self, ax, words, limits):
         ax.set(xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
         style.label(ax, style.AFTER, words)
-        return style.lines(ax, DEGREES, (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT)))
+        return self._curves(ax, DEGREES, (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT)))
 
 
 def _table(straight, ordinary):
@@ -263,12 +259,8 @@ def _numbers(motion):
     position, acceleration = motion.position[0], motion.acceleration[0]
     outer, inner = np.degrees(waveform.dwell(motion.angle, position, NEAR))
     second = abs(waveform.harmonics(acceleration, [2])[0])
-    return {
-        "top speed         [m/s]": show(np.abs(motion.velocity).max()),
-        "acc., outer d.c.  [m/s2]": show(-acceleration[0]),
-        "acc., inward max  [m/s2]": show(acceleration.max()),
-        "acc., 2nd order   [m/s2]": show(second if second > 1e-9 * np.abs(acceleration).max() else 0.0),
-        f"dwell outer {100 * NEAR:g} %   [deg]": show(outer),
-        f"dwell inner {100 * NEAR:g} %   [deg]": show(inner),
-        "outer to inner    [deg]": show(np.degrees(motion.angle[position.argmin()])),
-    }
+    return {"top speed         [m/s]": show(np.abs(motion.velocity).max()),
+            "acc., outer d.c.  [m/s2]": show(-acceleration[0]), "acc., inward max  [m/s2]": show(acceleration.max()),
+            "acc., 2nd order   [m/s2]": show(second if second > 1e-9 * np.abs(acceleration).max() else 0.0),
+            f"dwell outer {100 * NEAR:g} %   [deg]": show(outer), f"dwell inner {100 * NEAR:g} %   [deg]": show(inner),
+            "outer to inner    [deg]": show(np.degrees(motion.angle[position.argmin()]))}

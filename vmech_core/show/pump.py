@@ -1,7 +1,5 @@
 """Figures on pumps: how even the flow of several cylinders is, and what pressure does to it."""
 
-from __future__ import annotations
-
 from itertools import product
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Who carries the side load: the split, its dependence on clearance, the path of the pin, and a live scene."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -46,9 +44,8 @@ def split(case, elastic):
     for crossing in flanks.crossings(elastic, case.drive, loads):
         left.axvspan(np.degrees(crossing.angle), np.degrees(crossing.angle + crossing.turn), color="#dddddd", zorder=0)
     for ax, words, place in ((left, "teeth and guides", "upper center"), (right, "pistons on their bores", "center")):
-        style.over_cycle(ax, angle)
+        style.over_cycle(ax, angle, "lateral or tooth force, $N$, $F_t$ [kN]", words)
         style.legend(ax, small=True, loc=place)
-        style.label(ax, style.THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
     return _below(fig, case, elastic)
 
 

@@ -3,8 +3,6 @@
 ``python -m vmech_core.show.side_load notebooks/pictures`` draws the still and the animation of the README again.
 """
 
-from __future__ import annotations
-
 import io
 import sys
 from dataclasses import replace
@@ -30,7 +28,7 @@ WORDS = {"gas": "gas on the piston, $G$", "bore": "piston on its bore, $N_b$",
 NAMES = {"bore": "on a bore", "mesh": "on the teeth", "guide": "on a guide"}
 
 
-class SideLoadScene:
+class SideLoadScene(style.Scene):
     """The ordinary V-twin and the straight-line drive at the same angle, with arrows, numbers and a strip chart.
 
     The numbers are the forces at this angle; of the two bores the one that carries more.
@@ -69,11 +67,10 @@ class SideLoadScene:
             (left, 0.5, 0.98, "bore"), (right, 0.5, 0.98, "bore"), (right, 0.82, 0.33, "mesh"))]
         _explain(self.figure, left, right, strip)
         self._views[0].scale(0.02, 0.12, 2.0)
-        self.moving = [*self._views[0].artists, *self._views[1].artists, *self._lines.values(),
-                       *self._cursor.artists, *self._numbers]
         self.figure.get_layout_engine().set(h_pad=0.1)
-        style.freeze(style.below(self.figure, f"{style.named(design, sizes=True)}; comparison: {SAME_TRACE}\n"
-                                 "elastic parts in equilibrium at every angle; plays of the design file, oil films"))
+        moving = [*self._views[0].artists, *self._views[1].artists, *self._lines.values(), *self._cursor.artists]
+        self._ready([*moving, *self._numbers], f"{style.named(design, sizes=True)}; comparison: {SAME_TRACE}\n"
+                    "elastic parts in equilibrium at every angle; plays of the design file, oil films")
 
     @staticmethod
     def _number(ax, x, y, kind):
@@ -84,8 +81,8 @@ class SideLoadScene:
 
     def _chart(self, strip):
         """The strip chart: what stands still, and the lines that move."""
-        style.over_cycle(strip, self._degrees, ylim=(-2.4, 1.2e-3 * np.abs(self._a.loads["mesh"]).max()))
-        style.label(strip, style.THETA, "force, $N_b$, $F_t$, $N$ [kN]")
+        style.over_cycle(strip, self._degrees, "force, $N_b$, $F_t$, $N$ [kN]",
+                         ylim=(-2.4, 1.2e-3 * np.abs(self._a.loads["mesh"]).max()))
         for k, thrust in enumerate(self._a.ordinary_loads["bore"] / 1e3):
             strip.fill_between(self._degrees, thrust, label="ordinary crank: bores" if k == 0 else None,
                                facecolor=style.FORCES["bore"]["color"], alpha=0.35)

@@ -1,7 +1,5 @@
 """Where the side load goes: limits, counterweights, comparators, and the live loads of a V-twin."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -79,7 +77,7 @@ def _stacked(drive, count):
     return {n: np.broadcast_to(getattr(drive, n), (count, len(drive.bank_angle))) for n in hypocycloid.PER_CYLINDER}
 
 
-class SideThrustScene:
+class SideThrustScene(style.Scene):
     """Live tooth and guide forces of a V-twin beside the side thrust of the ordinary engine, same pressure trace.
 
     Attributes
@@ -109,13 +107,11 @@ class SideThrustScene:
         looks = ((("teeth, $F_t$", style.STRAIGHT), ("guide 1, $N_1$", style.LIMIT), ("guide 2, $N_2$", style.SECOND)),
                  (("bore 1, $N_{b,1}$", style.ORDINARY), ("bore 2, $N_{b,2}$", {**style.ORDINARY, "color": "#8a5a2b"})))
         for ax, words, own in zip(axes, MACHINES.values(), looks, strict=True):
-            style.over_cycle(ax, degrees, ylim=(-10, 10))
-            style.label(ax, style.THETA, "force, $F_t$, $N$, $N_b$ [kN]", words)
-            self._lines += style.lines(ax, degrees, own)
+            style.over_cycle(ax, degrees, "force, $F_t$, $N$, $N_b$ [kN]", words, ylim=(-10, 10))
+            self._lines += self._curves(ax, degrees, own)
             style.legend(ax, loc="lower right", ncols=3)
         self._texts = [style.Readout(ax, 0.02, 0.99) for ax in axes]
-        self.moving = [*self._lines, *self._texts]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {SAME_TRACE}"))
+        self._ready([*self._lines, *self._texts], f"{style.named(design)}; comparison: {SAME_TRACE}")
 
     def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0):
         """Show the loads for one choice.

@@ -1,7 +1,5 @@
 """What the live scenes of the elastic machine share: who carries what on the left, the path of a pin on the right."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.case import Case
@@ -11,7 +9,7 @@ from vmech_core.sharing.quasi_static import share
 from vmech_core.show import style
 
 
-class SplitScene:
+class SplitScene(style.Scene):
     """A picture whose artists are made once, of a machine that is solved anew at every step of a slider.
 
     Attributes
@@ -41,12 +39,12 @@ class SplitScene:
         self._a, self._start = Case(design, angles), None
         self.figure, (left, right) = style.figure(9.8, height, columns=2, ratios=[ratio, 1.0])
         degrees = np.degrees(self._a.angle)
-        style.over_cycle(left, degrees, ylim=limits_kN)
-        style.label(left, style.THETA, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what")
+        style.over_cycle(left, degrees, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what",
+                         ylim=limits_kN)
         looks = (("teeth", style.STRAIGHT), ("guide 1", style.LIMIT), ("guide 2", style.SECOND),
                  ("piston 1 on bore", {**style.LIMIT, "linestyle": ":"}),
                  ("piston 2 on bore", {**style.SECOND, "linestyle": ":"}))
-        self._lines = style.lines(left, degrees, looks)
+        self._lines = self._curves(left, degrees, looks)
         thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
         for sign, words in ((-1, None), (1, "ordinary piston on bore, peak")):
             left.axhline(sign * thrust, label=words, **{**style.ORDINARY, "linewidth": 1.2})
@@ -55,8 +53,7 @@ class SplitScene:
         style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [um]", title)
         (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
         self._right, self._text = right, style.Readout(left, 0.02, 0.99)
-        self.moving = [*self._lines, self._path, self._text]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {SAME_TRACE}"))
+        self._ready([*self._lines, self._path, self._text], f"{style.named(design)}; comparison: {SAME_TRACE}")
 
     def _solve(self, elastic):
         """Solve a machine and draw it; forces of teeth, guides and bores in kN."""

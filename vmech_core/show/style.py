@@ -1,7 +1,5 @@
 """The one look of all figures: colours with line styles, axes with quantity, symbol and unit, alternative text."""
 
-from __future__ import annotations
-
 import base64
 import html
 import io
@@ -17,8 +15,8 @@ from matplotlib.textpath import TextPath
 from matplotlib.transforms import Affine2D, ScaledTranslation
 from PIL import Image
 
+from vmech_core import bearings
 from vmech_core.base.results import MACHINES
-from vmech_core.bearings import surfaces
 
 #: Colour and line style per mechanism, the same in every figure (Okabe and Ito's palette, safe for colour-blind eyes).
 STRAIGHT = {"color": "#0072B2", "linestyle": "-", "linewidth": 2.0}
@@ -133,7 +131,7 @@ def label(ax, horizontal, vertical, title=""):
         ax.set_title(title, fontsize=FONT + 1, loc="left")
 
 
-def over_cycle(ax, angle_deg, **limits):
+def over_cycle(ax, angle_deg, vertical, title="", horizontal=THETA, **limits):
     """Let the horizontal axis show one cycle, with a tick at every quarter of a turn, or every half of two turns.
 
     Parameters
@@ -142,35 +140,18 @@ def over_cycle(ax, angle_deg, **limits):
         The axes.
     angle_deg : (A,) array [deg]
         Angles over the cycle.
+    vertical, title, horizontal : str [-]
+        As in ``label``.
     **limits : tuple [-]
         Whatever else ``Axes.set`` takes, for example ``ylim``.
     """
     first, last = angle_deg[0], angle_deg[-1]
     ax.set(xlim=(first, last), xticks=np.arange(0, last + 1, 90 if last < 400 else 180), **limits)
+    label(ax, horizontal, vertical, title)
 
 
-def lines(ax, x, looks):
-    """Make lines that an update will move, each on zero.
-
-    Parameters
-    ----------
-    ax : Axes [-]
-        The axes.
-    x : array [-]
-        Where the lines have values, in the unit of the axis.
-    looks : iterable of tuple [-]
-        Words for the legend and look of each.
-
-    Returns
-    -------
-    list of Line2D [-]
-        The lines.
-    """
-    return [ax.plot(x, 0 * x, label=words, **look)[0] for words, look in looks]
-
-
-def rows(ax, names, **limits):
-    """Name the rows of a bar chart, the first on top.
+def rows(ax, names, horizontal, vertical="", title="", **limits):
+    """Name the rows of a bar chart, the first on top, and its axes.
 
     Parameters
     ----------
@@ -178,11 +159,14 @@ def rows(ax, names, **limits):
         The axes.
     names : list of str [-]
         Names.
+    horizontal, vertical, title : str [-]
+        As in ``label``.
     **limits : tuple [-]
         Whatever else ``Axes.set`` takes.
     """
     ax.set(yticks=range(len(names)), yticklabels=names, **limits)
     ax.invert_yaxis()
+    label(ax, horizontal, vertical, title)
 
 
 def legend(ax, beside=False, small=False, **options):
@@ -272,7 +256,7 @@ def regimes(ax, limits, roughness=1.0):
     roughness : float [-]
         Composite roughness in the unit of the axis; 1 if the axis shows the film ratio.
     """
-    edges = [limits[0], surfaces.BOUNDARY_BELOW * roughness, surfaces.FULL_ABOVE * roughness, limits[1]]
+    edges = [limits[0], bearings.BOUNDARY_BELOW * roughness, bearings.FULL_ABOVE * roughness, limits[1]]
     names = zip(("boundary", "mixed", "full film"), ("#f3d3c4", "#f8efd0", "white"), edges[:-1], edges[1:], strict=True)
     for name, shade, low, high in names:
         ax.axhspan(low, high, color=shade, zorder=0)
@@ -328,16 +312,29 @@ class OrbitPicture:
             artist.set_color(color)
 
 
-def freeze(fig):
-    """Lay a figure out once and keep that layout, so that a moving artist never shifts the axes.
+class Scene:
+    """A picture that is drawn and laid out once; then a few artists move, and the axes never shift.
 
-    Parameters
+    Attributes
     ----------
-    fig : Figure [-]
-        The figure, with all its axes, labels and legends.
+    figure : Figure [-]
+        The figure, with fixed axis limits.
+    moving : list of Artist [-]
+        Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
     """
-    fig.canvas.draw()
-    fig.set_layout_engine("none")
+
+    def _ready(self, moving, words=""):
+        """Keep the layout that all axes, labels and legends have now; words stand below the figure."""
+        self.moving = moving
+        below(self.figure, words).canvas.draw()
+        self.figure.set_layout_engine("none")
+
+    @staticmethod
+    def _curves(ax, x, looks):
+        """Lines on zero that an update will move, by words for the legend and look of each."""
+        return [ax.plot(x, 0.0 * x, label=words, **look)[0] for words, look in looks]
 
 
 class Readout(PathPatch):

@@ -1,7 +1,5 @@
 """How accurately made: ranking, yield, histogram, paths of a few machines, cold to hot, and a live scene."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -47,8 +45,8 @@ def ranking(scatter, first=6):
         rows = [*list(shares.items())[:first], ("together", rest)]
         bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.STRAIGHT["color"])
         bars[-1].set(color="#bbbbbb")
-        style.rows(ax, [key.replace("_", " ") for key, _ in rows], xlim=(0, 50))
-        style.label(ax, "share of the variance, $s$ [%]", "", f"peak {words}")
+        style.rows(ax, [key.replace("_", " ") for key, _ in rows], "share of the variance, $s$ [%]", "",
+                   f"peak {words}", xlim=(0, 50))
     return _below(fig, scatter)
 
 
@@ -247,11 +245,9 @@ class ToleranceScene(split_scene.SplitScene):
         a, teeth = self._a, self._a.design.gear_pair.pinion_teeth
         path = train.jam_path(a.drive.stroke, teeth, a.angle - a.drive.bank_angle[0])
         self._draw([np.full(len(a.angle), np.nan)] * len(self._lines), path)
-        self._text.set_text(
-            f"one tooth out: the line is turned by {180.0 / teeth:.2f} deg,\n"
-            f"the pin is up to {1e3 * np.abs(path.imag).max():.1f} mm off. The piston jams:\n"
-            "no forces, the path leaves the picture."
-        )
+        self._text.set_text(f"one tooth out: the line is turned by {180.0 / teeth:.2f} deg,\n"
+                            f"the pin is up to {1e3 * np.abs(path.imag).max():.1f} mm off. The piston jams:\n"
+                            "no forces, the path leaves the picture.")
 
 
 def warm_up(design, rises, pattern=heat.AIR_COOLED):

@@ -4,8 +4,6 @@ Artists are made once and moved: a scene adds ``MachineView.artists`` and ``Curs
 rods, pistons and webs are schematic; gear teeth are the true outlines.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import PathPatch
@@ -159,7 +157,7 @@ class _Straight:
     def parts(self, angle):
         """Outlines by part."""
         found, stroke = {name: [] for name in self.PARTS}, self.drive.stroke
-        found["carrier"].append(drawing.circle(0.0, 0.45 * stroke))
+        found["carrier"].append(0.45 * stroke * drawing.CIRCLE)
         found["pinion"].append(outline.place_pinion(self.design.pair, self.teeth, angle))
         for bank in self.drive.bank_angle:
             for name, points in machine.cylinder(self.design, bank, angle)[1]:
@@ -201,14 +199,14 @@ class _Ordinary:
         """Outlines by part."""
         pin, found = self.design.crank.si.pin_diameter, {name: [] for name in self.PARTS}
         d, place = self.drive, self._place(angle)
-        found["web"].append(drawing.circle(0.0, 0.6 * pin))
+        found["web"].append(0.6 * pin * drawing.CIRCLE)
         for k, line in enumerate(np.exp(1j * np.asarray(d.bank_angle))):
             throw, wrist = d.crank_radius * np.exp(1j * (angle + d.crankpin_angle[k])), line * place[k]
             found["web"].append(drawing.box(-0.25 * throw, 1.25 * throw, 0.9 * pin))
-            found["piston rod"] += [drawing.box(throw, wrist, 0.4 * pin), drawing.circle(throw, 0.75 * pin)]
+            found["piston rod"] += [drawing.box(throw, wrist, 0.4 * pin), throw + 0.75 * pin * drawing.CIRCLE]
             found["piston"].append(drawing.box(wrist - line * self.SKIRT * self.bore,
                                                wrist + line * self.CROWN * self.bore, 0.97 * self.bore))
-            found["crankpin"] += [drawing.circle(throw, 0.5 * pin), drawing.circle(wrist, 0.28 * pin)]
+            found["crankpin"] += [throw + 0.5 * pin * drawing.CIRCLE, wrist + 0.28 * pin * drawing.CIRCLE]
         return found
 
     def pressed(self, name, angle, force):

@@ -5,8 +5,6 @@ keeps the rest as a background, one for each resolution, and draws only the movi
 message of a slider, and one sharp picture when the finger rests.
 """
 
-from __future__ import annotations
-
 import asyncio
 import base64
 import html
