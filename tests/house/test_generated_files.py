@@ -1,13 +1,14 @@
 """Files that the project makes of itself must be what it would make now: claims, picture, traces."""
 
 import importlib.util
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from vmech_core import assess, load_design
 from vmech_core.claims import CLAIMS, OPEN, insert
-from vmech_core.show import machine
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -35,7 +36,8 @@ def test_the_claims_follow_the_design():
 
 
 def test_the_picture_in_the_readme_is_what_the_core_draws(tmp_path):
-    machine.main(tmp_path / "again.svg")
+    command = [sys.executable, "-m", "vmech_core.show.machine", str(tmp_path / "again.svg")]
+    subprocess.run(command, check=True, cwd=ROOT)
     saved = ROOT / "notebooks" / "pictures" / "machine.svg"
     again = (tmp_path / "again.svg").read_text(encoding="utf-8")
     assert again == saved.read_text(encoding="utf-8"), "stale: python -m vmech_core.show.machine " + str(saved)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.text import Text
 
 from vmech_core import assess, friction, load_design
 from vmech_core.bearings import alone, films, seats
@@ -186,12 +187,60 @@ def figures():
 
 
 def test_every_axis_has_quantity_symbol_and_unit():
-    """House rule: 'quantity, symbol [unit]' on every axis; the second drawing of a row may share the vertical one."""
+    """House rule: 'quantity, symbol [unit]' on every axis; bars named in words need none, nor the second in a row."""
     form = re.compile(r"^[^$\[\]]+, \$.+\$ \[.+\]$")
     for name, figure in figures().items():
         for place, ax in enumerate(ax for ax in figure.axes if ax.axison):
             assert form.match(ax.get_xlabel()), (name, ax.get_xlabel())
-            assert form.match(ax.get_ylabel()) or (place and not ax.get_ylabel()), (name, ax.get_ylabel())
+            words = [tick.get_text() for tick in ax.get_yticklabels()]
+            named = place or all(re.search("[a-z]{3}", word) for word in words)
+            assert form.match(ax.get_ylabel()) or (named and not ax.get_ylabel()), (name, ax.get_ylabel())
+
+
+def test_figures_use_one_style_of_units():
+    """No code names or second spellings of a unit anywhere in words: rev/min, µm, °C."""
+    wrong = re.compile(r"\brpm\b|\bum\b|\[C\]|\[x\]|\d C\b|\[-\]|[a-z]_[a-z]{2}|ASSUMPTIONS")
+    for name, figure in figures().items():
+        for text in figure.findobj(Text):
+            assert not wrong.search(re.sub(r"\$[^$]*\$", "", text.get_text())), (name, text.get_text())
+    for name, scene in scenes().items():
+        spoken = [control.describe() for control in scene.controls] + [scene.moving[-1].text]
+        assert not any(map(wrong.search, spoken)), (name, spoken)
+
+
+def test_every_curve_of_the_rolling_circles_stays_inside_its_axes():
+    scene = straight_line.StraightLineScene()
+    for ratio in (1.5, 2.0, 4.0):
+        scene.update(tooth_ratio=ratio, pin_share=1.6, phase_deg=30.0, bank_deg=40.0)
+        for line in scene.moving[:-1]:
+            low, high = line.axes.get_ylim()
+            y = np.asarray(line.get_ydata(), dtype=float)
+            assert low < np.nanmin(y) and np.nanmax(y) < high, ratio
+
+
+def test_the_settings_of_the_panels_of_sharing_stay_inside_their_axes():
+    """Corners of the sliders, with play and films as they come."""
+    corners = ((sharing.SharingScene, dict(guide_um=1.0, mismatch_um=-60.0, guide_stiffness=5.0, films="none")),
+               (sharing.SharingScene, dict(guide_um=80.0, backlash_um=200.0, bearing_um=100.0, mismatch_um=60.0)),
+               (tolerances.ToleranceScene, dict(guide_um=5.0, mismatch_um=-60.0, rise=100.0)))
+    for kind, values in corners:
+        scene = next(found for found in scenes().values() if isinstance(found, kind))
+        scene.update(**values)
+        for line in scene.moving[:-1]:
+            low, high = line.axes.get_ylim()
+            assert low < line.get_ydata().min() and line.get_ydata().max() < high, values
+        scene.update()
+
+
+def test_the_bound_of_idle_guides_and_its_curve_do_not_contradict():
+    """Right of the line the dry guides carry nothing; the words say that they are idle from less on."""
+    engine = assess(load_design(DATA / "v_twin_generator.toml"), 241)
+    ax = sharing.against_clearance(engine, engine.elastic, engine.dry_elastic, [15.0, 30.0, 45.0, 60.0, 70.0]).axes[0]
+    by_label = {line.get_label(): line for line in ax.lines}
+    bound = next(line for words, line in by_label.items() if "already before" in words).get_xdata()[0]
+    dry = by_label["one guide, dry"]
+    idle = dry.get_xdata()[dry.get_ydata() < 1e-3].min()
+    assert idle < bound and (dry.get_ydata()[dry.get_xdata() >= bound] < 1e-3).all()
 
 
 def test_comparison_figures_name_their_kind_of_comparison():

@@ -78,11 +78,11 @@ def timing(rows, cycle_turns, note):
     Returns
     -------
     Figure [-]
-        Blue discs for even rows, orange squares for uneven ones; cylinders that fire together share a mark.
+        Green discs for even rows, purple squares for uneven ones; cylinders that fire together share a mark.
     """
     fig, (ax,) = style.figure(9.6, 1.3 + 0.45 * len(rows))
     for row, found in enumerate(rows.values()):
-        marker, color = ("o", style.STRAIGHT["color"]) if found.even else ("s", style.ORDINARY["color"])
+        marker, color = ("o", style.LIMIT["color"]) if found.even else ("s", style.SECOND["color"])
         together = {}
         for cylinder in found.order:
             together.setdefault(360.0 * float(found.event[cylinder - 1]), []).append(str(cylinder))
@@ -114,7 +114,7 @@ def tooth_loads(high, low):
     fig, (ax,) = style.figure(9.0, 3.2)
     teeth = np.arange(len(high))
     ax.bar(teeth, np.maximum(high, 0.0) / 1e3, color=style.STRAIGHT["color"], label="one flank")
-    ax.bar(teeth, np.minimum(low, 0.0) / 1e3, color=style.ORDINARY["color"], hatch="/", label="other")
+    ax.bar(teeth, np.minimum(low, 0.0) / 1e3, color=style.SECOND["color"], hatch="/", label="other")
     ax.axhline(0.0, color="black", linewidth=0.8)
     ax.set(xticks=teeth[::2])
     style.label(ax, "pinion tooth, counted from the mesh at $\\theta = 0$ [1]", "tooth force, both ends, $F_t$ [kN]")

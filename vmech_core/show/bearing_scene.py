@@ -45,10 +45,10 @@ class BearingScene(style.Scene):
     """
 
     controls = (Slider("clearance_permille", "play over diameter", 0.3, 3.0, step=0.05, value=1.0, unit="per mille"),
-                Slider("length_factor", "bearing length", 0.5, 2.0, step=0.05, value=1.0, unit="x"),
-                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"),
-                Slider("load_factor", "gas pressure", 0.0, 2.0, step=0.05, value=1.0, unit="x"),
-                Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="C"),
+                Slider("length_factor", "bearing length, times", 0.5, 2.0, step=0.05, value=1.0),
+                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rev/min"),
+                Slider("load_factor", "gas pressure, times", 0.0, 2.0, step=0.05, value=1.0),
+                Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="°C"),
                 Choice("grade", "oil", tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "SAE 30"),
                 Choice("place", "carrier", PLACES, "enclosing"),
                 Choice("bearing", "bearing", tuple(BEARINGS), "crank in carrier"),
@@ -63,7 +63,7 @@ class BearingScene(style.Scene):
                        seats.ORDINARY: slider_crank.firing_angles(design, a.ordinary)[0]}
         self.figure, (left, right, words) = style.figure(9.8, 3.9, columns=3, ratios=[1.0, 1.25, 0.85])
         degrees, roughness = np.degrees(a.angle), surfaces.composite_roughness(own.journal_ra, own.shell_ra)
-        style.over_cycle(right, degrees, "least film, $h_0$ [um]", "film over the cycle")
+        style.over_cycle(right, degrees, "least film, $h_0$ [µm]", "film over the cycle")
         style.regimes(right, LIMITS_UM, 1e6 * float(roughness))
         words.axis("off")
         self._orbit = style.OrbitPicture(left)
@@ -120,8 +120,8 @@ class BearingScene(style.Scene):
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""
         self._last[key] = made = alone.balance(seat, self._a.design, oil, inlet, period, self._last.get(key))
         self._show(seat, made.path)
-        return [f"least film    {1e6 * made.film:8.2f} um", f"film ratio    {made.film_ratio:8.1f}",
-                f"that is: {surfaces.regime(made.film_ratio)}", f"film          {made.temperature - 273.15:8.0f} C",
+        return [f"least film    {1e6 * made.film:8.2f} µm", f"film ratio    {made.film_ratio:8.1f}",
+                f"that is: {surfaces.regime(made.film_ratio)}", f"film          {made.temperature - 273.15:8.0f} °C",
                 f"loss          {made.loss:8.1f} W", f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
                 *([] if made.settled else ["NOT SETTLED: do not trust"])]
 
@@ -139,4 +139,4 @@ def _rollers(seat, viscosity, speed):
     made = alone.on_rollers(seat, viscosity, speed)
     return ["no oil film to march:", f"{made.count} {made.kind} rollers", "sizes and rating estimated",
             f"rating life   {from_si(made.life, 'h'):8.0f} h", f"friction loss {made.loss:8.1f} W",
-            f"speed factor  {made.speed_factor:8.0f} mm rpm", f"force on cage {made.cage_force:8.1f} N"]
+            f"speed factor  {made.speed_factor:8.0f} mm rev/min", f"force on cage {made.cage_force:8.1f} N"]

@@ -23,6 +23,8 @@ class Slider:
         Unit as shown; empty for a pure number.
     integer : bool [-]
         Whether the value is a whole number.
+    cyclic : bool [-]
+        Whether the end of the range is its beginning, as with an angle over whole turns; a panel can play it.
     """
 
     name: str
@@ -34,6 +36,7 @@ class Slider:
     value: float
     unit: str = ""
     integer: bool = False
+    cyclic: bool = False
 
     def __post_init__(self):
         if not self.minimum < self.maximum:

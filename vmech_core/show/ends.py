@@ -9,7 +9,7 @@ from vmech_core.machine import ends
 from vmech_core.show import style
 
 #: One look per end, the same in both figures.
-END = ({"color": "#CC79A7", "linestyle": "--", "linewidth": 1.8, "zorder": 3}, style.STRAIGHT)
+END = ({**style.SECOND, "zorder": 3}, style.OTHERS[2])
 NAMES = ("end 1", "end 2, which drives the load")
 DECADES = (2.0, 2.0)  # below and above the stiffness that the meshes set against the tie
 
@@ -53,7 +53,7 @@ def shares_against_tie(case):
     style.label(ax, "stiffness of the tie, $k_t$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
     style.legend(ax, beside=True, small=True)
     band = " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
-    return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/um [estimated]")
+    return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/µm [estimated]")
 
 
 def _own_tie(ax, case, own):

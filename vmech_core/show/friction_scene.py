@@ -16,14 +16,15 @@ from vmech_core.show.controls import Choice, Slider
 #: Layouts of the live scene, of ``friction.LAYOUTS``.
 SHOWN = ("as drawn", "stub shaft, all on rollers")
 SPEEDS = np.linspace(1000.0, 6000.0, 26)
+SCALE_KPA = np.array([0, 1, 5, 10, 20, 50, 100, 200, 500, 1000])
 
 SLIDERS = (
-    Slider("clearance", "play of bearings, guides", *RANGES["clearance"], step=0.05, value=1.0, unit="x"),
-    Slider("speed_rpm", "speed", *RANGES["speed_rpm"], step=100.0, value=3000.0, unit="rpm"),
-    Slider("load", "gas pressure", *RANGES["load"], step=0.05, value=1.0, unit="x"),
+    Slider("clearance", "play of bearings, guides, times", *RANGES["clearance"], step=0.05, value=1.0),
+    Slider("speed_rpm", "speed", *RANGES["speed_rpm"], step=100.0, value=3000.0, unit="rev/min"),
+    Slider("load", "gas pressure, times", *RANGES["load"], step=0.05, value=1.0),
     Slider("oil_shift_K", "oil inlet, against design", *RANGES["oil_shift_K"], step=1.0, value=0.0, unit="K"),
-    Slider("viscosity", "viscosity of the grade", *RANGES["viscosity"], step=0.05, value=1.0, unit="x"),
-    Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12, unit="1"),
+    Slider("viscosity", "viscosity of the grade, times", *RANGES["viscosity"], step=0.05, value=1.0),
+    Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12),
 )
 
 
@@ -60,8 +61,10 @@ class FrictionScene(style.Scene):
         self._bars = [left.barh(np.arange(len(self._names)) + (0.4 * k - 0.2), 0.0, 0.36, color=look["color"],
                                 hatch=("", "///")[k], edgecolor="white", linewidth=0.0)
                       for k, look in enumerate(style.LOOKS.values())]
-        style.rows(left, self._names, "friction, mean effective pressure, $p_f$ [kPa]", "contact, $i$ [-]",
-                   "by contact", xlim=(0.0, 1.05 * widest))
+        style.rows(left, self._names, "friction, mean effective pressure, $p_f$ [kPa]", "",
+                   "by contact, scale of square roots")
+        left.set_xscale("function", functions=(lambda x: np.sqrt(np.maximum(x, 0.0)), np.square))
+        left.set(xlim=(0.0, 1.05 * widest), xticks=SCALE_KPA[SCALE_KPA < widest])
         self._lines = self._curves(right, SPEEDS, ((MACHINES[machine], look) for machine, look in style.LOOKS.items()))
         self._dots = [right.plot(SPEEDS[:1], [0.0], "o", color=look["color"], clip_on=False)[0]
                       for look in style.LOOKS.values()]

@@ -23,7 +23,8 @@ LOOK = {
     "crankpin": ("#0072B2", "#0b3c5d", 7),
     "piston": ("#cfcfcf", "#333333", 6),
 }
-LEADER = {"arrowstyle": "-", "color": "#333333", "linewidth": 0.7, "shrinkB": 0}
+DISC = {"fontsize": style.FONT, "ha": "center", "va": "center", "zorder": 10,
+        "bbox": {"boxstyle": "circle,pad=0.18", "facecolor": "white", "edgecolor": "black", "linewidth": 0.8}}
 
 
 def machine(design, angle_deg=35.0, names=True):
@@ -36,15 +37,17 @@ def machine(design, angle_deg=35.0, names=True):
     angle_deg : float [deg]
         Carrier angle.
     names : bool [-]
-        Write the part names beside the parts.
+        Number the parts and name them beside the drawing.
 
     Returns
     -------
     Figure [-]
         View along the crank axis, equal scales.
     """
-    fig, (ax,) = style.figure(9.6, 4.2)
-    for name, points in parts(design, np.radians(angle_deg)):
+    drawn = parts(design, np.radians(angle_deg))
+    every = np.concatenate([points[np.isfinite(points)] for _, points in drawn])
+    fig, (ax,) = style.figure(9.6, 0.5 + np.clip(6.0 * np.ptp(every.imag) / np.ptp(every.real), 2.5, 5.5))
+    for name, points in drawn:
         fill, edge, layer = LOOK[name]
         x, y = points.real * 1e3, points.imag * 1e3
         if fill == "none":
@@ -62,17 +65,11 @@ def machine(design, angle_deg=35.0, names=True):
 
 
 def _names(ax, anchors):
-    """Part names in two columns beside the drawing, each in the order of height of the part that it names."""
-    left, right = ax.get_xlim()
-    low, high = ax.get_ylim()
-    by_side = sorted(anchors, key=lambda item: item[1].real)
-    half = len(by_side) // 2
-    for group, edge, align in ((by_side[:half], left, "right"), (by_side[half:], right, "left")):
-        group = sorted(group, key=lambda item: item[1].imag)
-        for (name, point), height in zip(group, np.linspace(low, high, len(group) + 2)[1:-1], strict=True):
-            ax.annotate(name, (point.real * 1e3, point.imag * 1e3), xytext=(edge, height), fontsize=style.FONT + 1,
-                        ha=align, va="center", zorder=10, arrowprops=LEADER)
-    ax.set_xlim(left - 0.45 * (right - left), right + 0.45 * (right - left))
+    """Numbered discs on the parts and a key beside the drawing, so that no line crosses it."""
+    for number, (_, point) in enumerate(anchors, 1):
+        ax.text(point.real * 1e3, point.imag * 1e3, str(number), **DISC)
+    key = "\n".join(f"{number}  {name}" for number, (name, _) in enumerate(anchors, 1))
+    ax.text(1.02, 0.5, key, transform=ax.transAxes, fontsize=style.FONT + 2, va="center", linespacing=1.7)
 
 
 def parts(design, angle):
@@ -187,27 +184,16 @@ def _anchors(design, angle):
             ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
             ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
             ("guide", first * (guide_middle(design) - 0.55j * guide.rod_diameter)), ("main axis O", 0j),
-            ("pinion on the crank, turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
+            ("pinion on the crank,\n    turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
             ("crankpin and big end", last * far),
             ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter)))]
 
 
-def main(path):
-    """Write the front-page picture as SVG, the same bytes every time.
-
-    Parameters
-    ----------
-    path : str or Path [-]
-        SVG file to write.
-    """
+if __name__ == "__main__":
     from matplotlib import rc_context
 
     from vmech_core.design.files import load_design
 
-    design = load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml")
-    with rc_context({"svg.hashsalt": "vmech", "svg.fonttype": "path"}):
-        machine(design).savefig(path, format="svg", metadata={"Date": None})
-
-
-if __name__ == "__main__":
-    main(sys.argv[1])
+    with rc_context({"svg.hashsalt": "vmech", "svg.fonttype": "path"}):  # the same bytes every time
+        drawn = machine(load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml"))
+        drawn.savefig(sys.argv[1], format="svg", metadata={"Date": None})

@@ -47,16 +47,18 @@ def curves(stroke, speed, rod_ratios):
     Returns
     -------
     Figure [-]
-        Three drawings side by side.
+        Above the three quantities, below what each has more than the sinusoid of the straight-line drive.
     """
-    fig, axes = style.figure(9.6, 3.9, columns=3)
-    rows = zip(_all(stroke, speed, rod_ratios, np.radians(DEGREES)), (style.STRAIGHT, *RODS), strict=False)
-    for (words, motion), look in reversed(list(rows)):
-        travel = (motion.position[0, 0] - motion.position[0]) * 1e3
-        for ax, values in zip(axes, (travel, motion.velocity[0], motion.acceleration[0] / 1e3), strict=True):
-            ax.plot(DEGREES, values, label=words, **look)
-    names = ("travel from the outer dead centre, $s$ [mm]", "outward velocity, $\\dot x$ [m/s]",
-             "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    fig, axes = style.figure(9.6, 6.2, columns=3, rows=2)
+    found = _all(stroke, speed, rod_ratios, np.radians(DEGREES))
+    drawn = [((m.position[0, 0] - m.position[0]) * 1e3, m.velocity[0], m.acceleration[0] / 1e3) for _, m in found]
+    for (words, _), values, look in reversed(list(zip(found, drawn, (style.STRAIGHT, *RODS), strict=False))):
+        for k, (value, sinusoid) in enumerate(zip(values, drawn[0], strict=True)):
+            axes[k].plot(DEGREES, value, label=words, **look)
+            axes[k + 3].plot(DEGREES, value - sinusoid, **look)
+    names = ("travel, $s$ [mm]", "outward velocity, $\\dot x$ [m/s]", "outward acceleration, $\\ddot x$ [km/s$^2$]",
+             "travel less sinusoid, $\\Delta s$ [mm]", "velocity less sinusoid, $\\Delta\\dot x$ [m/s]",
+             "acceleration less sinusoid, $\\Delta\\ddot x$ [km/s$^2$]")
     for ax, words in zip(axes, names, strict=True):
         style.over_cycle(ax, DEGREES, words, horizontal="angle after outer d.c., $\\varphi$ [deg]")
     handles, words = axes[0].get_legend_handles_labels()
@@ -205,7 +207,7 @@ class MotionScene(style.Scene):
     controls = (Slider("rod_ratio", "rod ratio", 2.0, 12.0, step=0.1, value=3.5),
                 Slider("offset_mm", "wrist-pin offset", -10.0, 10.0, step=0.5, value=0.0, unit="mm"),
                 Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=69.0, unit="mm"),
-                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"))
+                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rev/min"))
 
     def __init__(self):
         self.figure, axes = style.figure(9.6, 5.4, columns=2, rows=2)

@@ -50,8 +50,9 @@ class SideLoadScene(style.Scene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("angle_deg", "carrier or crank angle", 0.0, 720.0, step=2.0, value=ANGLE_DEG, unit="deg"),
-                Slider("play_um", "guide play, radial", 1.0, 80.0, step=1.0, value=PLAY_UM, unit="um"))
+    controls = (Slider("angle_deg", "carrier or crank angle", 0.0, 720.0, step=2.0, value=ANGLE_DEG, unit="deg",
+                       cyclic=True),
+                Slider("play_um", "guide play, radial", 1.0, 80.0, step=1.0, value=PLAY_UM, unit="µm"))
 
     def __init__(self, design):
         self._a, self._start, self._play = Case(design, 361), None, None

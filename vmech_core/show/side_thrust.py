@@ -28,9 +28,7 @@ def holding():
     """
     fig, (ax,) = style.figure(9.0, 3.4)
     angle = np.linspace(0.0, 360.0, 721)
-    grey = {**style.QUIET, "linewidth": 2.0, "color": "#555555"}
-    looks = (style.ORDINARY, grey, style.STRAIGHT, style.SECOND, style.LIMIT)
-    for (words, banks), look in zip(LAYOUTS, looks, strict=True):
+    for (words, banks), look in zip(LAYOUTS, style.OTHERS, strict=True):
         total = np.sum(np.cos(np.radians(angle - np.asarray(banks)[:, None])) ** 2, axis=0)
         ax.plot(angle, total, label=words, **look)
     ax.set(xlim=(0, 360), xticks=range(0, 361, 60), ylim=(0, 1.7))

@@ -8,6 +8,9 @@ from vmech_core.sharing import flanks
 from vmech_core.sharing.quasi_static import share
 from vmech_core.show import style
 
+#: Ends of the scales of force and of path; every setting of the sliders stays within them.
+LIMITS_KN, LIMIT_UM = (-6.0, 9.2), 190.0
+
 
 class SplitScene(style.Scene):
     """A picture whose artists are made once, of a machine that is solved anew at every step of a slider.
@@ -29,18 +32,16 @@ class SplitScene(style.Scene):
         Height of the figure in inches.
     ratio : float [1]
         Width of the left axes over that of the right ones.
-    limits_kN : tuple of two float [kN]
-        Ends of the scale of the forces.
     title : str [-]
         Text above the path.
     """
 
-    def __init__(self, design, angles, height, ratio, limits_kN, title):
+    def __init__(self, design, angles, height, ratio, title):
         self._a, self._start = Case(design, angles), None
         self.figure, (left, right) = style.figure(9.8, height, columns=2, ratios=[ratio, 1.0])
         degrees = np.degrees(self._a.angle)
-        style.over_cycle(left, degrees, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what",
-                         ylim=limits_kN)
+        style.over_cycle(left, degrees, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]",
+                         "who carries what" + 3 * "\n", ylim=LIMITS_KN)
         looks = (("teeth", style.STRAIGHT), ("guide 1", style.LIMIT), ("guide 2", style.SECOND),
                  ("piston 1 on bore", {**style.LIMIT, "linestyle": ":"}),
                  ("piston 2 on bore", {**style.SECOND, "linestyle": ":"}))
@@ -48,11 +49,12 @@ class SplitScene(style.Scene):
         thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
         for sign, words in ((-1, None), (1, "ordinary piston on bore, peak")):
             left.axhline(sign * thrust, label=words, **{**style.ORDINARY, "linewidth": 1.2})
-        style.legend(left, small=True, loc="lower right", ncols=2)
-        right.set(xlim=(-36, 36), ylim=(-200, 200))
-        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [um]", title)
+        self.figure.legend(*left.get_legend_handles_labels(), fontsize=style.FONT - 1, frameon=False, ncols=6,
+                           loc="outside upper center")
+        right.set(xlim=(-36, 36), ylim=(-LIMIT_UM, LIMIT_UM))
+        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [µm]", title)
         (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
-        self._right, self._text = right, style.Readout(left, 0.02, 0.99)
+        self._right, self._text = right, style.Readout(left, 0.0, 1.17)
         self._ready([*self._lines, self._path, self._text], f"{style.named(design)}; comparison: {SAME_TRACE}")
 
     def _solve(self, elastic):

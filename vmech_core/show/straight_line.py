@@ -33,8 +33,8 @@ class StraightLineScene(style.Scene):
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
         self.figure, (left, right) = style.figure(9.6, 4.6, columns=2, ratios=[1.0, 1.15])
-        self._set_left(left, 0.75 * stroke_mm)
-        self._set_right(right, 0.75 * stroke_mm)
+        self._set_left(left, 0.8 * stroke_mm)
+        self._set_right(right, 0.98 * stroke_mm)
         self._ready([self._line, self._path, *self._parts.values(), self._along, self._across, self._now, self._text])
 
     def update(self, angle_deg=40.0, tooth_ratio=2.0, pin_share=1.0, phase_deg=0.0, bank_deg=0.0):
@@ -73,7 +73,7 @@ class StraightLineScene(style.Scene):
                             f"farthest from the line {error if error > 5e-10 else 0.0:.2f} mm")
 
     def _set_left(self, ax, limit):
-        ax.set(xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
+        ax.set(xlim=(-limit, limit), ylim=(-1.28 * limit, limit), aspect="equal")
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "the pinion rolls inside the ring")
         rim = 0.5 * self.stroke_mm * drawing.CIRCLE
         ax.plot(rim.real, rim.imag, color="black", linewidth=1.6)
@@ -88,7 +88,7 @@ class StraightLineScene(style.Scene):
         style.legend(ax, loc="lower center", ncols=2, columnspacing=1.0, handlelength=1.5)
 
     def _set_right(self, ax, limit):
-        ax.set(xlim=(0, 360), ylim=(-limit, limit), xticks=range(0, 361, 60))
+        ax.set(xlim=(0, 360), ylim=(-1.1 * limit, limit), xticks=range(0, 361, 60))
         title = "along the cylinder line and across it"
         style.label(ax, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", title)
         angle, dashed = np.linspace(0.0, 360.0, 721), {"color": "black", "linestyle": "--", "linewidth": 2.0}

@@ -24,7 +24,11 @@ ORDINARY = {"color": "#D55E00", "linestyle": "--", "linewidth": 2.0}
 LIMIT = {"color": "#009E73", "linestyle": "-.", "linewidth": 1.6}
 QUIET = {"color": "#767676", "linestyle": ":", "linewidth": 1.0}
 #: Second of two guides or pistons, beside the first in the look of a limit.
-SECOND = {**LIMIT, "color": "#CC79A7"}
+SECOND = {"color": "#AA3377", "linestyle": (0, (7, 2)), "linewidth": 1.6}
+#: What belongs to neither machine or to both, so never in their colours.
+OTHERS = (LIMIT, SECOND, {"color": "black", "linestyle": "-", "linewidth": 1.4},
+          {"color": "#999933", "linestyle": (0, (4, 1, 1, 1, 1, 1)), "linewidth": 1.8},
+          {"color": "#56B4E9", "linestyle": ":", "linewidth": 2.2})
 
 #: Colour and line style per kind of force, where forces are what a picture is about; no machine has these colours.
 FORCES = {"gas": {"color": "#8c8c8c", "linestyle": ":", "linewidth": 1.6},

@@ -144,7 +144,7 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
             ax.plot(along, 1e6 * path, label="perfect" if k < 0 else f"machine {k + 1}", **look)
     for ax, words in zip(axes, ("rigid parts, no play", "elastic parts with play, loaded"), strict=True):
         ax.set(ylim=(-100, 100))
-        style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", f"path of crankpin 1: {words}")
+        style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [µm]", f"path of crankpin 1: {words}")
     style.legend(axes[0], small=True, ncols=2)
     return style.below(fig, f"{style.named(design)}; scale across the line stretched")
 
@@ -171,7 +171,7 @@ def sweeps(design, names, quantities, angles=181):
     fig, axes = style.figure(9.8, 3.6, columns=len(names))
     for ax, name in zip(axes, names, strict=True):
         values, found = accuracy.sweep(design, name, angles=angles)
-        edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("um", 1e6)
+        edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("µm", 1e6)
         for quantity, look in zip(quantities, LOOKS, strict=False):
             for kind, line in (("peak", "-"), ("rms", ":")):
                 y = found[f"{quantity}_{kind}"]
@@ -200,14 +200,14 @@ class ToleranceScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="um"),
-                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="um"),
-                Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
+    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="µm"),
+                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="µm"),
+                Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
                 Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=0.0, unit="K"),
                 Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT))
 
     def __init__(self, design):
-        super().__init__(design, 121, 4.6, 1.35, (-9, 11), "path of crankpin 1, stretched")
+        super().__init__(design, 121, 4.8, 1.4, "path of crankpin 1, stretched")
         self._right.axhline(0.0, **style.QUIET, zorder=1.9)
 
     def update(self, guide_um=15.0, backlash_um=60.0, mismatch_um=0.0, rise=0.0, assembly=RIGHT):
@@ -234,7 +234,7 @@ class ToleranceScene(split_scene.SplitScene):
                           carrier_error=1e-6 * mismatch_um)
         forces = self._solve(heat.hot(elastic, a.design, warm, a.drive.pressure_angle))
         self._text.set_text("\n".join([
-            f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, e1 - e2 {mismatch_um:+.0f} um, "
+            f"guide {guide_um:.0f} µm, backlash {backlash_um:.0f} µm, e1 - e2 {mismatch_um:+.0f} µm, "
             f"block +{rise:.0f} K",
             self._line("peaks: ", map(peak, forces)),
             self._line("rms:   ", map(rms, forces)),
@@ -281,11 +281,11 @@ def warm_up(design, rises, pattern=heat.AIR_COOLED):
             right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
                        label=f"{name}, {material}", **{**look, "linestyle": line})
     right.axhline(np.abs(a.ordinary_loads["bore"]).max() / 1e3, label="ordinary piston on bore", **style.ORDINARY)
-    left.set(ylim=(0, None))
+    left.set(ylim=(0, 1.3 * left.get_ylim()[1]))
     right.set(ylim=(0, None))
-    style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [um]", "aluminium block")
+    style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [µm]", "aluminium block")
     style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
-    style.legend(left, small=True)
+    style.legend(left, small=True, loc="upper right", ncols=2)
     style.legend(right, beside=True, small=True)
     return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}")
 
