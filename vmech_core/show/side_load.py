@@ -19,8 +19,7 @@ from vmech_core.show import style, view
 from vmech_core.show.controls import Slider
 
 STILL, FILM = "side_load.png", "side_load.webp"
-#: The angle of the still picture, 31 degrees after cylinder 1 fires, and the play of the guides.
-ANGLE_DEG, PLAY_UM = 76.0, 15.0
+ANGLE_DEG, PLAY_UM = view.ANGLE.value, 15.0
 #: Frames of the animation, how long one stands, and how long the one of the still picture stands.
 FRAMES, FRAME_MS, REST_MS = 36, 170, 1700
 WORDS = {"gas": "gas on the piston, $G$", "bore": "piston on its bore, $N_b$",
@@ -50,8 +49,7 @@ class SideLoadScene(style.Scene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("angle_deg", "carrier or crank angle", 0.0, 720.0, step=2.0, value=ANGLE_DEG, unit="deg",
-                       cyclic=True),
+    controls = (view.ANGLE,
                 Slider("play_um", "guide play, radial", 1.0, 80.0, step=1.0, value=PLAY_UM, unit="µm"))
 
     def __init__(self, design):
@@ -104,11 +102,11 @@ class SideLoadScene(style.Scene):
         if play_um != self._play:
             self._share(play_um)
         a, turn = self._a, np.radians(angle_deg)
-        ordinary = self._at(a.ordinary_loads, ("gas", "bore"), turn)
-        straight = self._at(self._loads, ("gas", "bore", "guide", "mesh"), turn)
+        ordinary = view.at_angle(a.ordinary_loads, ("gas", "bore"), turn)
+        straight = view.at_angle(self._loads, ("gas", "bore", "guide", "mesh"), turn)
         self._views[0].show(turn, ordinary)
         self._views[1].show(turn, straight)
-        self._cursor.show(angle_deg, 0)
+        self._cursor.show(angle_deg)
         self.forces = {f"ordinary crank, {NAMES['bore']}": ordinary["bore"]}
         self.forces |= {f"straight-line drive, {NAMES[kind]}": straight[kind] for kind in ("bore", "mesh", "guide")}
         self.forces = {words: float(np.abs(force).max()) for words, force in self.forces.items()}
@@ -123,12 +121,6 @@ class SideLoadScene(style.Scene):
         for kind, line in self._lines.items():
             rows = [np.append(force / 1e3, np.nan) for force in np.atleast_2d(self._loads[kind])]
             line.set_data(np.tile(np.append(self._degrees, np.nan), len(rows)), np.concatenate(rows))
-
-    def _at(self, loads, channels, turn):
-        """Forces at an angle, straight between the samples."""
-        rows = {name: np.atleast_2d(loads[name]) for name in channels}
-        found = {name: np.array([np.interp(turn, self._a.angle, row) for row in many]) for name, many in rows.items()}
-        return {name: values if loads[name].ndim == 2 else values[0] for name, values in found.items()}
 
 
 def _explain(fig, left, right, strip):

@@ -44,6 +44,26 @@ AFTER = "angle after the outer dead centre, $\\varphi$ [deg]"
 FONT = 9.0
 DPI = 110
 
+_SECOND_OF = {"guide": {"color": "#00452f", "linestyle": (0, (7, 2))}, "bore": {"color": "#5c1540", "linestyle": ":"}}
+
+
+def force(kind, second=False):
+    """Look of the curve of one kind of force.
+
+    Parameters
+    ----------
+    kind : str [-]
+        Key of ``FORCES``.
+    second : bool [-]
+        Whether it is that of the second of two cylinders.
+
+    Returns
+    -------
+    dict [-]
+        Colour, line style and width.
+    """
+    return {**FORCES[kind], **(_SECOND_OF[kind] if second else {})}
+
 
 def figure(width=9.0, height=4.0, columns=1, rows=1, ratios=None):
     """Make an empty figure with its axes in the course's style, outside any global plotting state.
@@ -70,7 +90,7 @@ def figure(width=9.0, height=4.0, columns=1, rows=1, ratios=None):
     """
     fig = _empty(width, height)
     axes = list(fig.subplots(rows, columns, squeeze=False, width_ratios=ratios).flat)
-    _dress(axes)
+    dress(axes)
     return fig, axes
 
 
@@ -97,7 +117,7 @@ def mosaic(width, height, names, **ratios):
     """
     fig = _empty(width, height)
     axes = fig.subplot_mosaic(names, **ratios)
-    _dress(axes.values())
+    dress(axes.values())
     return fig, [axes[name] for name in dict.fromkeys(sum(names, []))]
 
 
@@ -107,7 +127,14 @@ def _empty(width, height):
     return fig
 
 
-def _dress(axes):
+def dress(axes):
+    """Give axes the course's look.
+
+    Parameters
+    ----------
+    axes : iterable of Axes [-]
+        The axes.
+    """
     for ax in axes:
         ax.tick_params(labelsize=FONT)
         ax.grid(True, color="#dddddd", linewidth=0.6)

@@ -6,12 +6,13 @@ rods, pistons and webs are schematic; gear teeth are the true outlines.
 
 import numpy as np
 from matplotlib.lines import Line2D
-from matplotlib.patches import PathPatch
+from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path
 
 from vmech_core.gears import outline
 from vmech_core.machine.slider_crank import SliderCrank
 from vmech_core.show import drawing, machine, style
+from vmech_core.show.controls import Slider
 
 #: Fill, edge and layer of what moves; quiet greys, as colour belongs to the forces.
 LOOK = {"carrier": ("#efefef", "#b0b0b0", 2), "web": ("#e6e6e6", "#8a8a8a", 2), "pinion": ("#c9c9c966", "#555555", 6),
@@ -20,6 +21,8 @@ LOOK = {"carrier": ("#efefef", "#b0b0b0", 2), "web": ("#e6e6e6", "#8a8a8a", 2), 
 FRAME = {"color": "#8a8a8a", "linewidth": 1.1, "zorder": 3}
 #: Length of the head and width of the shaft of an arrow in mm; a shorter arrow shrinks, one below ``LEAST`` vanishes.
 HEAD, SHAFT, LEAST = 11.0, 4.6, 0.8
+#: One angle for the whole of a panel; it starts 31 degrees after cylinder 1 of the V-twin fires.
+ANGLE = Slider("angle_deg", "carrier or crank angle", 0.0, 720.0, step=2.0, value=76.0, unit="deg", cyclic=True)
 
 
 class MachineView:
@@ -47,11 +50,9 @@ class MachineView:
         The drive that is shown.
     mm_per_kN : float [mm/kN]
         Length of the arrows.
-    room : float [mm]
-        Free space around the machine.
     """
 
-    def __init__(self, ax, design, drive, mm_per_kN=12.0, room=4.0):
+    def __init__(self, ax, design, drive, mm_per_kN=12.0):
         self.ax, self._design, self._scale, self._teeth = ax, design, mm_per_kN, None
         self._crank = _Ordinary if isinstance(drive, SliderCrank) else _Straight
         self._walls = Line2D([], [], **FRAME)
@@ -67,8 +68,7 @@ class MachineView:
             ax.add_artist(artist)
         ax.set(aspect="equal")
         ax.axis("off")
-        self.stand(drive)
-        self._limits(room)
+        self.hold([drive])
 
     def stand(self, drive):
         """Set the banks of another drive; draws bores and guides.
@@ -83,7 +83,7 @@ class MachineView:
         walls = [np.append(points, drawing.UP) for bank in drive.bank_angle for points in made.walls(bank)]
         self._walls.set_data(_mm(np.concatenate(walls)))
 
-    def show(self, angle, loads):
+    def show(self, angle, loads, astray=0.0):
         """Move the parts and the arrows.
 
         Parameters
@@ -91,13 +91,19 @@ class MachineView:
         angle : float [rad]
             Carrier or crank angle.
         loads : dict of str to float or (K,) array [N]
-            By channel: gas and bore of each cylinder, for the straight-line drive also guide of each and mesh.
+            By channel: gas and bore of each cylinder, for the straight-line drive also guide of each and mesh; one
+            that is left out has no arrow.
+        astray : (K,) array [m]
+            How far each crankpin is from where it belongs, by a fault of assembly; rods are drawn in their lines.
         """
         shapes = self._machine.parts(angle)
+        if np.any(astray):
+            shapes["crankpin"] = [own + away for own, away in zip(shapes["crankpin"], astray, strict=True)]
         for name, patch in self._parts.items():
             patch.set_path(_compound(shapes[name]))
         for name, patch in self._arrows.items():
-            pairs = zip(*(np.atleast_1d(v) for v in self._machine.pressed(name, angle, loads[name])), strict=True)
+            found = self._machine.pressed(name, angle, loads[name]) if name in loads else ((), ())
+            pairs = zip(*map(np.atleast_1d, found), strict=True)
             patch.set_path(_compound([_arrow(tail, 1e-3 * self._scale * force) for tail, force in pairs], scale=1.0))
 
     def scale(self, x, y, kN=1.0):
@@ -114,17 +120,66 @@ class MachineView:
         tail, arrow = complex(*(low + np.array([x, y]) * (high - low))), _patch("#333333", "#333333", 9)
         arrow.set_path(_compound([_arrow(1e-3 * tail, self._scale * kN + 0j)], scale=1.0))
         self.ax.add_artist(arrow)
-        self.ax.text(tail.real, tail.imag - 4.0, f"scale of all arrows: {kN:g} kN", fontsize=style.FONT - 1,
+        self.ax.text(tail.real, tail.imag - 5.0, f"arrows: {kN:g} kN", fontsize=style.FONT - 1,
                      color="#333333", va="top")
 
-    def _limits(self, room):
-        """Hold the whole cycle, whatever the angle."""
-        turn = np.linspace(0.0, 2.0 * np.pi, 24, endpoint=False)
-        found = [points for angle in turn for shapes in self._machine.parts(angle).values() for points in shapes]
-        every = np.concatenate([*found, self._walls.get_xdata() / 1e3 + 1j * np.asarray(self._walls.get_ydata()) / 1e3])
-        x, y = _mm(every)
+    def hold(self, drives, room=4.0):
+        """Set limits that hold the whole cycle of several drives; the last of them is shown.
+
+        Parameters
+        ----------
+        drives : sequence of HypocycloidDrive or SliderCrank [-]
+            Drives that differ in their banks.
+        room : float [mm]
+            Free space around the machine.
+        """
+        found = []
+        for drive in drives:
+            self.stand(drive)
+            found += [self._walls.get_xydata() @ [1e-3, 1e-3j]]
+            for angle in np.linspace(0.0, 2.0 * np.pi, 24, endpoint=False):
+                found += [points for shapes in self._machine.parts(angle).values() for points in shapes]
+        x, y = _mm(np.concatenate(found))
         reach = np.nanmax(np.abs(x)) + room
         self.ax.set(xlim=(-reach, reach), ylim=(np.nanmin(y) - room, np.nanmax(y) + room))
+
+
+class Instead:
+    """Other axes in the place of some that have nothing to say.
+
+    Attributes
+    ----------
+    ax : Axes [-]
+        The other axes.
+    artists : list of Artist [-]
+        What a scene moves: a cover, and the axes.
+
+    Parameters
+    ----------
+    ax : Axes [-]
+        Axes that are laid out already.
+    """
+
+    def __init__(self, ax):
+        figure = ax.figure
+        box = ax.get_tightbbox(figure.canvas.get_renderer()).transformed(figure.transFigure.inverted()).padded(0.005)
+        cover = Rectangle(box.p0, box.width, box.height, transform=figure.transFigure, facecolor="white", zorder=8)
+        ax.add_artist(cover).set_clip_on(False)
+        self.ax = ax.inset_axes([0.0, 0.0, 1.0, 1.0], zorder=9)
+        style.dress([self.ax])
+        self.artists = [cover, self.ax]
+        self.show(False)
+
+    def show(self, shown):
+        """Show the other axes, or hide them.
+
+        Parameters
+        ----------
+        shown : bool [-]
+            Which.
+        """
+        for artist in self.artists:
+            artist.set_visible(shown)
 
 
 def same_scale(views):
@@ -264,24 +319,27 @@ class Cursor:
             dot.set_data(x[at : at + 1], y[at : at + 1])
 
 
-def at_angle(loads, channels, at):
-    """Forces at one sample.
+def at_angle(loads, channels, angle):
+    """Forces at one angle, straight between the samples.
 
     Parameters
     ----------
-    loads : Loads or dict of str to array [N]
+    loads : Loads [N]
         Loads over the cycle.
     channels : sequence of str [-]
         Channels that are wanted.
-    at : int [1]
-        Sample.
+    angle : float [rad]
+        The angle.
 
     Returns
     -------
     dict of str to float or (K,) array [N]
         By channel.
     """
-    return {name: loads[name][..., at] for name in channels}
+    place = np.interp(angle, loads.angle, np.arange(len(loads.angle)))
+    low = min(int(place), len(loads.angle) - 2)
+    return {name: loads[name][..., low] + (place - low) * (loads[name][..., low + 1] - loads[name][..., low])
+            for name in channels}
 
 
 def _beside(line, along, half, force):
