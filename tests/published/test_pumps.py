@@ -4,7 +4,7 @@ import CoolProp.CoolProp as coolprop
 import numpy as np
 import pytest
 
-from vmech_core.design.sections import FluidCycle
+from vmech_core.design.design import Design
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure import compressor, pump
 from vmech_core.pressure.volume import curve_of, indicated_mean_pressure, swept
@@ -158,4 +158,4 @@ def test_bulk_modulus_of_water():
     squeezed = coolprop.PropsSI("P", "T", 293.15, "D", density * 1.0001, "Water")
     core = pump.pressure(np.array([0.1, 1.0, 1.0 / 1.0001]), np.array([True, True, True]), 101_325.0, 1e7, 2.17906e9)[2]
     assert core - 101_325.0 == pytest.approx(squeezed - 101_325.0, rel=1e-3)
-    assert FluidCycle().bulk_modulus_GPa == pytest.approx(isothermal / 1e9, rel=1e-3)
+    assert Design.sections()["fluid_cycle"]().bulk_modulus_GPa == pytest.approx(isothermal / 1e9, rel=1e-3)

@@ -19,6 +19,7 @@ from vmech_core.show import style, view
 from vmech_core.show.controls import Slider
 
 STILL, FILM = "side_load.png", "side_load.webp"
+STILL_DPI = 100
 ANGLE_DEG, PLAY_UM = view.ANGLE.value, 15.0
 #: Frames of the animation, how long one stands, and how long the one of the still picture stands.
 FRAMES, FRAME_MS, REST_MS = 36, 170, 1700
@@ -170,7 +171,7 @@ def main(folder):
 
     scene = SideLoadScene(load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml"))
     scene.update()
-    Path(folder, STILL).write_bytes(style.picture(scene.figure, 100))
+    Path(folder, STILL).write_bytes(style.picture(scene.figure, STILL_DPI))
     first, *others = frames(scene)
     first.save(Path(folder, FILM), save_all=True, append_images=others, loop=0, quality=60, method=6,
                duration=[REST_MS] + [FRAME_MS] * len(others))
