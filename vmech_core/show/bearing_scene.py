@@ -73,7 +73,7 @@ class BearingScene(style.Scene):
         self._ready([*self._orbit.artists, self._film, self._text],
                     f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n{style.OrbitPicture.KEY}")
         self._loads = _LoadPicture(left, right, degrees)
-        self.moving += self._loads.artists
+        self.moving[:0] = self._loads.artists
 
     def update(self, clearance_permille=1.0, length_factor=1.0, speed_rpm=3000.0, load_factor=1.0, oil_C=90.0,
                grade="SAE 30", place="enclosing", bearing="crank in carrier", kind="plain"):

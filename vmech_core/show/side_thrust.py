@@ -118,7 +118,7 @@ class SideThrustScene(style.Scene):
         self._view.hold([replace(self._a.drive, bank_angle=_banks(v)) for v in (40.0, 90.0, 140.0)])
         self._view.scale(0.0, 0.06, 2.0)
         self._texts = [style.Readout(ax, 0.02, 0.99) for ax in axes]
-        self._ready([*self._lines, *self._texts, *self._view.frame, *self._view.artists, *self._cursor.artists],
+        self._ready([*self._lines, *self._view.frame, *self._view.artists, *self._cursor.artists, *self._texts],
                     f"{style.named(design)}; comparison: {SAME_TRACE}")
 
     def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0, angle_deg=76.0):

@@ -58,7 +58,7 @@ class SplitScene(style.Scene):
         self._left, self._right, self._text = left, right, style.Readout(left, 0.0, 1.17)
         self._view, self._cursor = view.MachineView(side, design, self._a.drive), view.Cursor([left], [self._path])
         self._view.scale(0.0, 0.1, 2.0)
-        self._ready([*self._lines, self._path, self._text, *self._view.artists, *self._cursor.artists],
+        self._ready([*self._lines, self._path, *self._view.artists, *self._cursor.artists, self._text],
                     f"{style.named(design)}; comparison: {SAME_TRACE}")
 
     def _is_new(self, *values):

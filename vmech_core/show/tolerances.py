@@ -211,7 +211,7 @@ class ToleranceScene(split_scene.SplitScene):
         super().__init__(design, 121, 4.8, 1.4, "path of crankpin 1, stretched")
         self._right.axhline(0.0, **style.QUIET, zorder=1.9)
         self._jam, self._turn = view.Instead(self._left), np.pi / design.gear_pair.pinion_teeth
-        self.moving += self._jam.artists
+        self.moving[:0] = self._jam.artists
         self._draw_jam()
 
     def update(self, guide_um=15.0, backlash_um=60.0, mismatch_um=0.0, rise=0.0, assembly=RIGHT, angle_deg=76.0):
