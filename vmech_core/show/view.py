@@ -21,6 +21,8 @@ LOOK = {"carrier": ("#efefef", "#b0b0b0", 2), "web": ("#e6e6e6", "#8a8a8a", 2), 
 FRAME = {"color": "#8a8a8a", "linewidth": 1.1, "zorder": 3}
 #: Length of the head and width of the shaft of an arrow in mm; a shorter arrow shrinks, one below ``LEAST`` vanishes.
 HEAD, SHAFT, LEAST = 11.0, 4.6, 0.8
+#: Free space around a machine in mm.
+ROOM = 4.0
 #: One angle for the whole of a panel; it starts 31 degrees after cylinder 1 of the V-twin fires.
 ANGLE = Slider("angle_deg", "carrier or crank angle", 0.0, 720.0, step=2.0, value=76.0, unit="deg", cyclic=True)
 
@@ -48,8 +50,8 @@ class MachineView:
         The design.
     drive : HypocycloidDrive or SliderCrank [-]
         The drive that is shown.
-    mm_per_kN : float [mm/kN]
-        Length of the arrows.
+    mm_per_kN : float [-]
+        Length of the arrows in mm for each kN.
     """
 
     def __init__(self, ax, design, drive, mm_per_kN=12.0):
@@ -106,32 +108,30 @@ class MachineView:
             pairs = zip(*map(np.atleast_1d, found), strict=True)
             patch.set_path(_compound([_arrow(tail, 1e-3 * self._scale * force) for tail, force in pairs], scale=1.0))
 
-    def scale(self, x, y, kN=1.0):
+    def scale(self, x, y, force_kN=1.0):
         """Draw the scale of the arrows.
 
         Parameters
         ----------
         x, y : float [1]
             Place of its tail, from the lower left corner of the axes.
-        kN : float [kN]
+        force_kN : float [kN]
             Force that it shows.
         """
         low, high = np.array([self.ax.get_xlim(), self.ax.get_ylim()]).T
         tail, arrow = complex(*(low + np.array([x, y]) * (high - low))), _patch("#333333", "#333333", 9)
-        arrow.set_path(_compound([_arrow(1e-3 * tail, self._scale * kN + 0j)], scale=1.0))
+        arrow.set_path(_compound([_arrow(1e-3 * tail, self._scale * force_kN + 0j)], scale=1.0))
         self.ax.add_artist(arrow)
-        self.ax.text(tail.real, tail.imag - 5.0, f"arrows: {kN:g} kN", fontsize=style.FONT - 1,
+        self.ax.text(tail.real, tail.imag - 5.0, f"arrows: {force_kN:g} kN", fontsize=style.FONT - 1,
                      color="#333333", va="top")
 
-    def hold(self, drives, room=4.0):
-        """Set limits that hold the whole cycle of several drives; the last of them is shown.
+    def hold(self, drives):
+        """Set limits that hold the whole cycle of several drives, with a little room; the last of them is shown.
 
         Parameters
         ----------
         drives : sequence of HypocycloidDrive or SliderCrank [-]
             Drives that differ in their banks.
-        room : float [mm]
-            Free space around the machine.
         """
         found = []
         for drive in drives:
@@ -140,8 +140,8 @@ class MachineView:
             for angle in np.linspace(0.0, 2.0 * np.pi, 24, endpoint=False):
                 found += [points for shapes in self._machine.parts(angle).values() for points in shapes]
         x, y = _mm(np.concatenate(found))
-        reach = np.nanmax(np.abs(x)) + room
-        self.ax.set(xlim=(-reach, reach), ylim=(np.nanmin(y) - room, np.nanmax(y) + room))
+        reach = np.nanmax(np.abs(x)) + ROOM
+        self.ax.set(xlim=(-reach, reach), ylim=(np.nanmin(y) - ROOM, np.nanmax(y) + ROOM))
 
 
 class Instead:
@@ -302,18 +302,18 @@ class Cursor:
         self._dots = [(path.axes.plot([], [], "o", color="black", markersize=6, zorder=7)[0], path) for path in paths]
         self.artists = [*self._lines, *(dot for dot, _ in self._dots)]
 
-    def show(self, degrees, at=0):
+    def show(self, angle_deg, at=0):
         """Move to another angle.
 
         Parameters
         ----------
-        degrees : float [deg]
+        angle_deg : float [deg]
             The angle.
         at : int [1]
             The sample of the paths that is nearest.
         """
         for line in self._lines:
-            line.set_xdata([degrees, degrees])
+            line.set_xdata([angle_deg, angle_deg])
         for dot, path in self._dots:
             x, y = path.get_data()
             dot.set_data(x[at : at + 1], y[at : at + 1])
