@@ -7,8 +7,8 @@ import nbformat
 from matplotlib.figure import Figure
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
+from vmech_core.show.controls import Choice, Slider
 from vmech_core.teach.film import film
-from vmech_core.teach.panels import Choice, Control
 
 OPENING = """# 01 Does a page hold everything?
 
@@ -51,7 +51,8 @@ It is $x$.
 ### A heading below
 
 #### And one below that"""
-CONTROLS = (Control("angle", "crank angle", 0, 360, 5, 45, "deg"), Control("size", "size", 0.5, 1.0, 0.1, 1.0, "m"),
+CONTROLS = (Slider("angle", "crank angle", 0, 360, step=5, value=45, unit="deg", cyclic=True),
+            Slider("size", "size", 0.5, 1.0, step=0.1, value=1.0, unit="m"),
             Choice("kind", "kind", ("full", "half"), "full"))
 
 

@@ -92,7 +92,7 @@ def parts(design, angle):
     stroke, rods = design.cylinders.si.stroke, []
     found = [("ring gear", outline.ring_outline(design.pair)), ("crankcase", 0.62 * stroke * drawing.CIRCLE)]
     for bank in design.cylinders.si.bank_angle:
-        frame, moving = _cylinder(design, bank, angle)
+        frame, moving = cylinder(design, bank, angle)
         found += frame
         rods += moving
     seat = 0.25 * stroke * np.exp(1j * angle) + 0.5 * design.crank.si.journal_diameter * drawing.CIRCLE
@@ -100,27 +100,76 @@ def parts(design, angle):
     return [*found, ("carrier", 0.45 * stroke * drawing.CIRCLE), ("carrier", seat), ("pinion", turned), *rods]
 
 
-def _cylinder(design, bank, angle):
-    """Bore and guide (frame), rod and piston (moving) of one cylinder line."""
-    line, cylinder, guide, crank = np.exp(1j * bank), design.cylinders.si, design.guide.si, design.crank.si
-    place = 0.5 * cylinder.stroke * np.cos(angle - bank)
+def cylinder(design, bank, angle):
+    """Outlines of one cylinder line of a straight-line drive.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    bank : float [rad]
+        Bank angle of the line.
+    angle : float [rad]
+        Carrier angle.
+
+    Returns
+    -------
+    frame : list of tuple [-]
+        Name and outline (P,) [m] of bore and guide.
+    moving : list of tuple [-]
+        The same of rod, crankpin and piston.
+
+    Valid: schematic shapes.
+    """
+    line, own, guide, crank = np.exp(1j * bank), design.cylinders.si, design.guide.si, design.crank.si
+    place = 0.5 * own.stroke * np.cos(angle - bank)
     crown, height = place + guide.rod_length, guide.piston_length
-    top, low = 0.5 * cylinder.stroke + guide.rod_length, -0.5 * cylinder.stroke + guide.rod_length - height
-    middle = 0.5 * cylinder.stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
-    slot = middle + np.array([-0.5, 0.5]) * guide.length
-    frame = [("bore", _walls(line, np.array([low, top + 0.004]), 0.5 * cylinder.bore)),
-             ("guide", _walls(line, slot, 0.5 * guide.rod_diameter * 1.15))]
+    top, low = 0.5 * own.stroke + guide.rod_length, -0.5 * own.stroke + guide.rod_length - height
+    slot = guide_middle(design) + np.array([-0.5, 0.5]) * guide.length
+    frame = [("bore", walls(line, np.array([low, top + 0.004]), 0.5 * own.bore)),
+             ("guide", walls(line, slot, 0.5 * guide.rod_diameter * 1.15))]
     eye, foot = place * line, line * (crown - height)
     moving = [("piston rod", drawing.box(line * (place + 0.7 * crank.pin_diameter), foot, guide.rod_diameter)),
               ("piston rod", eye + 0.75 * crank.pin_diameter * drawing.CIRCLE),
               ("crankpin", eye + 0.16 * crank.pin_diameter * drawing.CIRCLE),
               ("piston rod", eye + 0.5 * crank.pin_diameter * drawing.CIRCLE),
-              ("piston", drawing.box(foot, line * crown, 0.97 * cylinder.bore))]
+              ("piston", drawing.box(foot, line * crown, 0.97 * own.bore))]
     return frame, moving
 
 
-def _walls(line, along, beside):
-    """Two walls beside a cylinder line."""
+def guide_middle(design):
+    """Middle of the drawn guide.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+
+    Returns
+    -------
+    float [m]
+        Distance from O along the cylinder line.
+    """
+    return 0.5 * design.cylinders.si.stroke + 0.75 * design.crank.si.pin_diameter + 0.5 * design.guide.si.length
+
+
+def walls(line, along, beside):
+    """Two walls beside a cylinder line.
+
+    Parameters
+    ----------
+    line : complex [1]
+        Direction of the line.
+    along : (2,) array [m]
+        Ends of the walls, from O.
+    beside : float [m]
+        Distance of each wall from the line.
+
+    Returns
+    -------
+    (P,) complex array [m]
+        Both walls, the pen lifted between them.
+    """
     return line * np.concatenate([along + 1j * beside, [drawing.UP], along - 1j * beside])
 
 
@@ -130,12 +179,11 @@ def _anchors(design, angle):
     banks = design.cylinders.si.bank_angle
     radius, first, last = 0.25 * stroke, np.exp(1j * banks[0]), np.exp(1j * banks[-1])
     near, far = (0.5 * stroke * np.cos(angle - bank) for bank in (banks[0], banks[-1]))
-    middle = 0.5 * stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
     centre = radius * np.exp(1j * angle)
     return [("ring gear, fixed", 0.56 * stroke * np.exp(1j * (banks[0] - 1.9))),
             ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
             ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
-            ("guide", first * (middle - 0.55j * guide.rod_diameter)), ("main axis O", 0j),
+            ("guide", first * (guide_middle(design) - 0.55j * guide.rod_diameter)), ("main axis O", 0j),
             ("pinion on the crank,\n    turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
             ("crankpin and big end", last * far),
             ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter)))]

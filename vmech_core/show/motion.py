@@ -189,10 +189,15 @@ def _signed(fig, stroke, speed):
     return style.below(fig, f"stroke {show(stroke * 1e3)} mm, {show(30.0 * speed / np.pi)} rev/min; {KIND}")
 
 
+#: Where the curves of the live scene get a scale with a unit: travel, velocity, acceleration, relative.
+SCALE = ((0.0, 0.5, 1.0), (-1.0, 0.0, 1.0), (-1.0, 0.0, 1.0))
+
+
 class MotionScene(style.Scene):
     """A picture whose artists are made once: travel, velocity, acceleration of both mechanisms, and a table.
 
-    The curves are relative to stroke and speed, so that the axes can stay fixed; the table is in m/s, m/s2 and degrees.
+    The curves are relative to stroke and speed, so that the axes can stay fixed; the scales on the right of the curves
+    and the table follow stroke and speed.
 
     Attributes
     ----------
@@ -216,8 +221,11 @@ class MotionScene(style.Scene):
                        self._pair(axes[2], "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]", (-1.8, 1.8))]
         style.legend(axes[0], loc="lower center")
         axes[3].axis("off")
+        self._scales = [[style.Readout(ax, 1.01, self._height(ax, place) + 0.028) for place in places]
+                        for ax, places in zip(axes, SCALE, strict=False)]
         self._text = style.Readout(axes[3], 0.0, 0.98)
-        self._ready([*(line for pair in self._pairs for line in pair), self._text])
+        self.figure.get_layout_engine().set(wspace=0.12, rect=(0.0, 0.0, 0.93, 1.0))
+        self._ready([*(line for pair in self._pairs for line in pair), *sum(self._scales, []), self._text])
 
     def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=69.0, speed_rpm=3000.0):
         """Move the curves to new slider values.
@@ -240,9 +248,19 @@ class MotionScene(style.Scene):
                         motion.velocity[0] / (0.5 * stroke * speed), motion.acceleration[0] / (0.5 * stroke * speed**2))
             for pair, values in zip(self._pairs, relative, strict=True):
                 pair[column].set_ydata(np.append(values, values[0]))
+        whole = (1e3 * stroke, "mm"), (0.5 * stroke * speed, "m/s"), (0.5 * stroke * speed**2, "m/s2")
+        for texts, places, (unit_value, unit) in zip(self._scales, SCALE, whole, strict=True):
+            for text, place in zip(texts, places, strict=True):
+                text.set_text(f"{show(place * unit_value, figures=3)} {unit}")
         head = f"stroke {stroke_mm:g} mm, {speed_rpm:g} rev/min\n"
         head += f"rod ratio {rod_ratio:g}, wrist-pin offset {offset_mm:g} mm"
         self._text.set_text(f"{head}\n\n{_table(*both)}\n\nmotion only: same bore, stroke and speed")
+
+    @staticmethod
+    def _height(ax, place):
+        """Where a value of the axis lies, 0 at the bottom to 1 on top."""
+        low, high = ax.get_ylim()
+        return (place - low) / (high - low)
 
     def _pair(self, ax, words, limits):
         ax.set(xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))

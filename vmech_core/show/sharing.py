@@ -8,7 +8,7 @@ from vmech_core.base.cycle import peak
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing.quasi_static import peak_forces, share
-from vmech_core.show import split_scene, style
+from vmech_core.show import split_scene, style, view
 from vmech_core.show.controls import Choice, Slider
 
 #: Choices of the live scene.
@@ -141,7 +141,7 @@ class SharingScene(split_scene.SplitScene):
                 Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=1.0, value=42.0, unit="µm"),
                 Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
                 Slider("guide_stiffness", "guide and rod stiffness, times", 0.1, 5.0, step=0.1, value=1.0),
-                Choice("films", "oil films", (FLOODED, DRY), FLOODED))
+                Choice("films", "oil films", (FLOODED, DRY), FLOODED), view.ANGLE)
 
     def __init__(self, design):
         super().__init__(design, 181, 4.8, 1.4, "path of crankpin 1")
@@ -149,7 +149,7 @@ class SharingScene(split_scene.SplitScene):
         self._right.axhspan(-1, 1, color="#bbbbbb")
 
     def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=42.0, mismatch_um=0.0, guide_stiffness=1.0,
-               films=FLOODED):
+               films=FLOODED, angle_deg=76.0):
         """Solve and show one choice.
 
         Parameters
@@ -166,7 +166,15 @@ class SharingScene(split_scene.SplitScene):
             Factor on the stiffness of guides and rods.
         films : str [-]
             ``flooded`` guides and bearings, or ``none``.
+        angle_deg : float [deg]
+            Carrier angle at which the machine is shown.
         """
+        if self._is_new(guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films):
+            self._change(guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films)
+        self._look(angle_deg)
+
+    def _change(self, guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films):
+        """Solve another machine and write its numbers."""
         own = self._machines[films]
         forces = self._solve(replace(
             own, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um, bearing_clearance=1e-6 * bearing_um,
