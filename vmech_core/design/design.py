@@ -77,7 +77,7 @@ class Design(BaseModel):
         return self
 
     @classmethod
-    def from_dict(cls, data, source=None, text=""):
+    def from_dict(cls, data, source=None, text="", touched=None):
         """Check plain data, as a TOML reader gives them, and make a design of them.
 
         Parameters
@@ -88,6 +88,9 @@ class Design(BaseModel):
             File they came from.
         text : str [-]
             Text of that file, so that saving can keep its comments.
+        touched : iterable of str or None [-]
+            Keys that a reader has changed in a design that was in order, for what is offered first if it no longer is;
+            None if that is not known.
 
         Returns
         -------
@@ -97,14 +100,14 @@ class Design(BaseModel):
         Raises
         ------
         DesignError
-            If anything is wrong: an InputError that names the first fault and says how many more there are.
+            If anything is wrong: an InputError with a sentence for each fault.
         """
         try:
             made = cls.model_validate(data)
         except ValidationError as error:
             from vmech_core.design.refusal import design_refused
 
-            raise design_refused(cls, data, error) from None
+            raise design_refused(cls, data, error, touched) from None
         made._source, made._text = source, text
         return made
 
@@ -133,7 +136,7 @@ class Design(BaseModel):
                 data.setdefault(section, {})[key] = value
             else:
                 data[section] = value
-        return type(self).from_dict(data, self._source, self._text)
+        return type(self).from_dict(data, self._source, self._text, values)
 
     def to_dict(self):
         """Give the design as plain data, ready for TOML.

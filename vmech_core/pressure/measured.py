@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import math
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,7 +19,12 @@ from vmech_core.base.errors import InputError
 
 HEADER = ("angle_deg", "pressure_bar")
 LARGEST_FILE = 10_000_000
-HIGHEST_BAR = 10_000.0
+HIGHEST_BAR = 2_500.0
+#: Fewest rows of a cycle; no two may be further apart than a cycle over this number.
+FEWEST = 8
+#: Other units of pressure in bar, for a trace that is not in bar.
+OTHER_UNITS = {"kPa": 0.01, "MPa": 10.0, "psi": 0.0689476, "Pa": 1e-5, "mbar": 1e-3}
+_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -43,7 +49,7 @@ class Trace:
     name: str
 
 
-def read_trace(path, turns):
+def read_trace(path, turns, lowest=None):
     """Read a pressure trace from a CSV file and check it.
 
     Parameters
@@ -52,6 +58,9 @@ def read_trace(path, turns):
         The file.
     turns : int [1]
         Turns in one cycle that the design expects: 1 or 2.
+    lowest : float or None [Pa]
+        Lowest pressure that the design expects, its inlet's, by which a trace in another unit is known; None to leave
+        that out.
 
     Returns
     -------
@@ -62,7 +71,8 @@ def read_trace(path, turns):
     ------
     InputError
         If the file is missing, too large, not text, has another header, fewer than 8 rows, a cell that is not a
-        number, angles that do not rise, a span other than one cycle, or a pressure outside 0 to 10 000 bar.
+        number, angles that do not rise, a gap, a span other than one cycle, a pressure outside 0 to 2500 bar or one in
+        another unit; the sentence names the line.
 
     Valid: any sampling; values between samples are interpolated in a straight line.
     Source: format of this project; an indicated diagram against crank angle is common practice.
@@ -70,7 +80,10 @@ def read_trace(path, turns):
     path = Path(path)
     rows = _rows(path)
     angle, pressure = _numbers(rows, path.name)
-    _check(angle, pressure, turns, path.name)
+    _check_angles(angle, [line for line, _ in rows], turns, path.name)
+    _check_pressures(angle, pressure, [line for line, _ in rows], turns, path.name)
+    if lowest is not None:
+        _check_unit(pressure, 1e-5 * lowest, path.name)
     cycle = 360.0 * turns
     if angle[-1] - angle[0] < cycle - 1e-9:
         angle, pressure = np.append(angle, angle[0] + cycle), np.append(pressure, pressure[0])
@@ -128,50 +141,86 @@ def gas_force(trace, angle, firing_angle, area, back_pressure):
 
 
 def _rows(path):
-    if not path.is_file():
-        raise InputError("pressure_trace", str(path), "not a file that can be read; put the CSV beside the design file")
-    if path.stat().st_size > LARGEST_FILE:
-        raise InputError("pressure_trace", path.name, "larger than 10", "MB")
+    """Number and cells of each line that is not empty, without the header."""
     try:
+        if not path.is_file():
+            words = "not a file that can be read; put the CSV beside the design file"
+            raise InputError("pressure_trace", str(path), words)
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError("pressure_trace", path.name, "larger than 10", "MB")
         text = path.read_bytes().decode("utf-8-sig")
-        rows = [(number, row) for number, row in enumerate(csv.reader(io.StringIO(text)), 1) if any(row)]
     except UnicodeDecodeError:
         raise InputError("pressure_trace", path.name, "not a text file in UTF-8") from None
-    except csv.Error as error:
-        raise InputError("pressure_trace", path.name, f"not CSV text ({error})") from None
+    except OSError as error:
+        words = f"not a file that can be read: {error.strerror or type(error).__name__}"
+        raise InputError("pressure_trace", path.name, words) from None
+    lines = [(number, line.strip()) for number, line in enumerate(io.StringIO(text, newline=None), 1) if line.strip()]
+    rows = [(number, _cells(number, line, path.name)) for number, line in lines]
     head = tuple(cell.strip() for cell in rows[0][1]) if rows else ()
     if head != HEADER:
         raise InputError("pressure_trace header", ",".join(head), f"not the header {','.join(HEADER)}")
-    if len(rows) < 9:
-        raise InputError("pressure_trace rows", len(rows) - 1, "fewer than 8; one full cycle is needed")
+    if len(rows) < FEWEST + 1:
+        raise InputError("pressure_trace rows", len(rows) - 1, f"fewer than {FEWEST}; one full cycle is needed")
     return rows[1:]
+
+
+def _cells(number, line, name):
+    try:
+        return next(csv.reader([line], strict=True))
+    except csv.Error:
+        raise InputError(f"{name} line {number}", line, "not CSV text: a quote is not closed or stands alone") from None
 
 
 def _numbers(rows, name):
     table = np.empty((len(rows), 2))
     for place, (line, row) in enumerate(rows):
-        try:
-            table[place] = [float(cell) for cell in row]
-        except ValueError:
-            words = "not two numbers, angle [deg] and pressure [bar]"
-            raise InputError(f"{name} line {line}", ",".join(row), words) from None
+        if len(row) != 2 or not all(_NUMBER.fullmatch(cell.strip()) for cell in row):
+            words = "not two numbers, angle [deg] and pressure [bar], with a decimal point and a comma between"
+            raise InputError(f"{name} line {line}", ",".join(row), words)
+        table[place] = [float(cell) for cell in row]
     return table[:, 0], table[:, 1]
 
 
-def _check(angle, pressure, turns, name):
-    cycle = 360.0 * turns
-    if not (np.isfinite(angle).all() and np.isfinite(pressure).all()):
-        raise InputError(f"{name} values", "nan or inf", "not finite numbers")
-    if not (np.diff(angle) > 0).all():
-        raise InputError(f"{name} angle_deg", angle[1:][np.diff(angle) <= 0][0], "not above the angle before it", "deg")
-    span, step = angle[-1] - angle[0], np.diff(angle).max()
-    if span > cycle + 1e-9 or span + 1.5 * step < cycle:
+def _check_angles(angle, lines, turns, name):
+    cycle, steps = 360.0 * turns, np.diff(angle)
+    if (steps <= 0).any():
+        place = int(np.argmax(steps <= 0)) + 1
+        words = f"not above the {angle[place - 1]:g} of the row before it"
+        raise InputError(f"{name} line {lines[place]} angle_deg", f"{angle[place]:g}", words, "deg")
+    span, widest = angle[-1] - angle[0], cycle / FEWEST
+    if abs(span - 2.0 * np.pi * turns) < 0.1:
+        raise InputError(f"{name} angle span", f"{span:.4g}", "not in degrees but, it seems, in radians")
+    if (steps > widest + 1e-9).any():
+        place = int(np.argmax(steps > widest + 1e-9)) + 1
+        words = f"too far from the {angle[place - 1]:g} of the row before it, rows are missing: the step must be at most"
+        raise InputError(f"{name} line {lines[place]} angle_deg", f"{angle[place]:g}", f"{words} {widest:g}", "deg",
+                         f"{angle[place - 1] + widest:g} deg")
+    if span > cycle + 1e-9 or span + min(1.5 * steps.max(), widest + 1e-9) < cycle:
         nearest = f"rows that end at {angle[0] + cycle:g} deg"
-        raise InputError(f"{name} angle span", f"{span:g}", f"not one cycle of {cycle:g}", "deg", nearest)
+        words = f"not one cycle of {cycle:g}"
+        raise InputError(f"{name} line {lines[-1]} angle span", f"{span:g}", words, "deg", nearest)
+
+
+def _check_pressures(angle, pressure, lines, turns, name):
     bad = (pressure < 0) | (pressure > HIGHEST_BAR)
     if bad.any():
-        nearest = f"{np.clip(pressure[bad][0], 0, HIGHEST_BAR):g} bar"
-        raise InputError(f"{name} pressure_bar", pressure[bad][0], "outside 0 to 10 000 (absolute)", "bar", nearest)
-    if span > cycle - 1e-9 and abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9:
+        place = int(np.argmax(bad))
+        nearest = f"{np.clip(pressure[place], 0, HIGHEST_BAR):g} bar"
+        if pressure[place] > 0 and (pressure >= 0).all():
+            nearest += f", or {0.01 * pressure[place]:g} bar if the trace is in kPa"
+        words = f"outside 0 to {HIGHEST_BAR:g} (absolute)"
+        raise InputError(f"{name} line {lines[place]} pressure_bar", f"{pressure[place]:g}", words, "bar", nearest)
+    closed = angle[-1] - angle[0] > 360.0 * turns - 1e-9
+    if closed and abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9:
         words = "not the pressure at the start of the cycle"
-        raise InputError(f"{name} last pressure_bar", pressure[-1], words, "bar", f"{pressure[0]:g} bar")
+        raise InputError(f"{name} line {lines[-1]} pressure_bar", f"{pressure[-1]:g}", words, "bar", f"{pressure[0]:g} bar")
+
+
+def _check_unit(pressure, lowest, name):
+    """Refuse a trace whose lowest pressure is far from the inlet's, but near it when read in another unit."""
+    least = float(pressure.min())
+    for unit, one in OTHER_UNITS.items() if not 0.2 * lowest < least < 5.0 * lowest else ():
+        if 0.5 * lowest < one * least < 2.0 * lowest:
+            words = f"far from duty.inlet_pressure_bar = {lowest:g}; the trace looks as if it were in {unit}, not"
+            raise InputError(f"{name} lowest pressure_bar", f"{least:g}", words, "bar",
+                             f"the same pressures times {one:g}, which begin at {one * least:.4g} bar")
