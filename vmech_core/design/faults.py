@@ -70,7 +70,7 @@ class Fault:
     def nearest(self) -> str | None:
         """The values to try instead, with their unit, as they stand in the sentence."""
         ways = [self.other_way] if self.other_way else []
-        if self.candidate is not None and not (self.gears and self.key.startswith("gear_pair.")):
+        if self.candidate is not None:
             shown = self.candidate[self.entry - 1] if self.entry else self.candidate
             unit = f" {self.unit}" if self.unit and not isinstance(shown, str) else ""
             ways.insert(0, _written(shown) + unit + (f" ({self.hint})" if self.hint else ""))
@@ -152,4 +152,5 @@ def _gears_written(gears, as_lines):
     if as_lines:
         lines = "".join(f"    {key} = {_written(value)}\n" for key, value in gears.items())
         return f"with this stroke, in [gear_pair]\n{lines}"
-    return "with this stroke {" + ", ".join(f'"gear_pair.{key}": {_written(value)}' for key, value in gears.items()) + "}"
+    pairs = ", ".join(f'"gear_pair.{key}": {_written(value)}' for key, value in gears.items())
+    return f"with this stroke {{{pairs}}}"

@@ -35,7 +35,7 @@ FORMS = (("clearance_volume_ratio", "a compression ratio", lambda ratio: 1 / (ra
          ("fraction", "percent", lambda value: value / 100), ("efficiency", "percent", lambda value: value / 100),
          ("volume", "percent", lambda value: value / 100))
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(.{0,12}?)\s*", re.ASCII)
-#: Part of a range, about its middle, in which a converted value is believed.
+#: Part of a range with a unit, about its middle, in which a converted value is believed.
 PLAUSIBLE = 0.8
 
 
@@ -69,7 +69,7 @@ def looks_like(name, unit, value, low, high):
     ways += [(words, way(value)) for end, words, way in FORMS if not unit and name.endswith(end) and value > high]
     ways += [(words, way(value)) for end, words, way in FORMS[1:2] if name == end and 0 < value < low]
     found = [(_off_middle(number, low, high), words, number) for words, number in ways]
-    best = min((item for item in found if item[0] <= PLAUSIBLE), default=None)
+    best = min((item for item in found if item[0] <= (PLAUSIBLE if unit else 1)), default=None)
     return best and (float(f"{best[2]:.{4 if float(f'{value:.4g}') == value else 6}g}"), best[1])
 
 

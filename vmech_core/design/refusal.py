@@ -65,13 +65,13 @@ def _as_given(fault, data):
 
 def _hidden(model, data, faults):
     """Faults between keys that stand whatever values the keys at fault may get, which were not compared for those."""
-    rules = [_rule(model, fault) for fault in faults]
-    if any(f.between or not f.meant and (rule is None or rule.listed == "must") for f, rule in zip(faults, rules, strict=True)):
-        return []
     found = []
     for end in (0, 1):
         world = data
-        for fault, rule in zip(faults, rules, strict=True):
+        for fault in faults:
+            rule = _rule(model, fault)
+            if fault.between or not fault.meant and (rule is None or rule.listed == "must"):
+                return []
             world = _placed(world, fault, fault.candidate if fault.meant else _ends(rule)[end])
         found.append(faults_of(model, world))
     return [fault for fault in found[0] if fault.between and fault in found[1]]
@@ -112,13 +112,14 @@ def _with_gears(model, fault, world, known):
     """Gears that give the stroke, for teeth or a module that no single value mends."""
     if fault.key not in ("gear_pair.module_mm", "gear_pair.pinion_teeth", "gear_pair.ring_teeth"):
         return fault
-    stroke, key = world["cylinders"].get("stroke_mm"), fault.key.partition(".")[2]
-    if _rule(model, replace(fault, key="cylinders.stroke_mm")).kept(stroke) is None:
+    stroke, key = world.get("cylinders"), fault.key.partition(".")[2]
+    stroke = stroke.get("stroke_mm") if isinstance(stroke, dict) else None
+    if model.sections()["cylinders"].rules["stroke_mm"].kept(stroke) is None:
         return fault
     for gears in gears_for(stroke, world["gear_pair"])[:3]:
         if {other.key for other in faults_of(model, _geared(world, gears))} <= known and key in gears:
-            each = {f"gear_pair.{name}" for name in gears} <= known | {fault.key}  # the others have sentences of their own
-            return replace(fault, candidate=gears[key], gears=() if each else (gears,))
+            others_told = {f"gear_pair.{name}" for name in gears} <= known | {fault.key}
+            return replace(fault, candidate=gears[key]) if others_told else replace(fault, gears=(gears,))
     return fault
 
 

@@ -46,8 +46,8 @@ def save_design(design, path):
         if target.is_dir():
             raise InputError("design file", path.name, "a folder, not a file that can be written")
         if target.exists() and not target.stat().st_mode & stat.S_IWUSR:
-            raise InputError("design file", path.name, "protected against writing and was left as it was: give it another "
-                             "name, or allow writing")
+            words = "protected against writing and was left as it was: give it another name, or allow writing"
+            raise InputError("design file", path.name, words)
         _replace_file(target, design_text(design).encode("utf-8"))
     except (OSError, ValueError) as error:
         if isinstance(error, InputError):

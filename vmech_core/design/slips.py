@@ -23,9 +23,9 @@ MOST = 20
 #: Longer lines are not looked into for a slip, characters.
 LONGEST = 300
 #: Characters that a word processor puts in, and those that TOML knows.
-ODD = str.maketrans({**dict.fromkeys("\u201c\u201d\u201e\u00ab\u00bb\u2033", '"'), **dict.fromkeys("\u2018\u2019\u2032", "'"),
-                     **dict.fromkeys("\u2212\u2013\u2014", "-"), **dict.fromkeys("\u00a0\u202f\u2009\u3000", " "),
-                     **dict.fromkeys("\ufeff\u200b"), "\uff1d": "="})
+ODD = {ord(odd): plain for plain, odds in {
+    '"': "\u201c\u201d\u201e\u00ab\u00bb\u2033", "'": "\u2018\u2019\u2032", "-": "\u2212\u2013\u2014", "=": "\uff1d",
+    " ": "\u00a0\u202f\u2009\u3000", "": "\ufeff\u200b"}.items() for odd in odds}
 _KEY = re.compile(r"\s*([A-Za-z_][\w.-]*)\s*=\s*(.*?)\s*", re.ASCII)
 _NO_EQUALS = re.compile(r"\s*([A-Za-z_][\w.-]*)\s*(?::=|==|:|\s|(?=[\"\[]))\s*([^\s=:].*)", re.ASCII)
 _HEAD = re.compile(r"\s*[\[({<]+\s*([A-Za-z][\w -]*?)\s*[\])}>]*\s*", re.ASCII)
@@ -127,7 +127,8 @@ def _place(lines, error):
     if re.search("array|inline|end of document|Expected [\"']['\"]", error):
         for above in range(place, -1, -1):
             body = _body(lines[above])[0]
-            if any(body.count(one) > body.count(two) for one, two in ("[]", "{}")) or body.count('"') % 2 or body.count("'") % 2:
+            quotes = body.count('"') % 2 or body.count("'") % 2
+            if quotes or any(body.count(one) > body.count(two) for one, two in ("[]", "{}")):
                 return above
     return place
 
@@ -155,7 +156,7 @@ def _twice(lines, place, error):
         if body.startswith("[") and above == body:
             return f"opens a section that stands already in line {number + 1}; put its keys there", "# " + body
         first = number if above.startswith("[") else first
-    same = [number for number in range(first, place) if lines[number].split("=")[0].strip() == body.split("=")[0].strip()]
+    same = [k for k in range(first, place) if lines[k].split("=")[0].strip() == body.split("=")[0].strip()]
     return same and (f"stands a second time, after line {same[-1] + 1}; keep one of the two", "# " + body)
 
 
@@ -196,9 +197,9 @@ def _values(value, key, rule):
         yield "is a fraction, where TOML wants a decimal number", f"{int(found[1]) / max(int(found[2]), 1):.6g}"
     if rule and rule.listed or value[:1] in "[({":
         items = re.sub(r"^[\[({]|[\])}]$", "", value).strip()
-        items = re.split(r"\s*;\s*" if ";" in items else r"\s*,\s*" if re.search(r",(?:\s|.*,)", items) else r"[\s,]+", items)
-        yield ("is a list, which stands in square brackets with commas between its numbers",
-               f"[{', '.join(item.replace(',', '.') for item in items if item)}]")
+        between = ";" if ";" in items else "," if re.search(r",(?:\s|.*,)", items) else r"[\s,]"
+        items = [item.strip().replace(",", ".") for item in re.split(between, items) if item.strip()]
+        yield "is a list, which stands in square brackets with commas between its numbers", f"[{', '.join(items)}]"
     if "\\" in value:
         last = re.split(r"[/\\]", value.strip("'\""))[-1]
         yield "holds a backslash, which TOML reads as the start of a special character", f'"{last}"'
@@ -215,4 +216,5 @@ def _number_slip(value, unit, other):
         return "is a number in quotes that do not match"
     if re.search(r"[^\d.,eE+-]", value):
         return f"has its unit behind the number, which the name of the key states already ({unit})"
-    return "has a decimal comma, where TOML wants a point" if "," in value else "is a number that TOML writes in another way"
+    comma = "has a decimal comma, where TOML wants a point"
+    return comma if "," in value else "is a number that TOML writes in another way"

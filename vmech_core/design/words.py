@@ -17,7 +17,7 @@ from vmech_core.design.hints import looks_like, number_in
 ALIKE = {
     "engine": "motor, ice, combustion engine, generator, petrol engine, gas engine",
     "pump": "hydraulic pump, water pump, hydraulic", "compressor": "air compressor, air pump",
-    "hand_model": "hand model, desk model, model, toy, crank toy", "rolling": "roller, ball, needle, rollers, balls, needles",
+    "hand_model": "hand model, desk model, model, toy", "rolling": "roller, ball, needle, rollers, balls, needles",
     "journal": "plain, bush, bushing, sleeve, slide, sliding, plain bearing", "dry": "none, no, unlubricated, no oil",
     "both": "2, two, twin", "one": "1, single", "common": "shared, same, 1, single",
     "estimate": "auto, guess, estimated, unknown, default", "best": "auto, optimum, optimal, estimate",

@@ -181,24 +181,29 @@ def _numbers(rows, name):
     return table[:, 0], table[:, 1]
 
 
+def _refusal(name, line, value, words, unit="", nearest=None):
+    return InputError(f"{name} line {line}", float(f"{value:g}"), words, unit, nearest)
+
+
 def _check_angles(angle, lines, turns, name):
-    cycle, steps = 360.0 * turns, np.diff(angle)
+    cycle, steps, span = 360.0 * turns, np.diff(angle), angle[-1] - angle[0]
+    widest = cycle / FEWEST
     if (steps <= 0).any():
         place = int(np.argmax(steps <= 0)) + 1
-        words = f"not above the {angle[place - 1]:g} of the row before it"
-        raise InputError(f"{name} line {lines[place]} angle_deg", f"{angle[place]:g}", words, "deg")
-    span, widest = angle[-1] - angle[0], cycle / FEWEST
+        words = f"not above that of the row before it, {angle[place - 1]:g}"
+        raise _refusal(f"{name} angle_deg", lines[place], angle[place], words, "deg")
     if abs(span - 2.0 * np.pi * turns) < 0.1:
-        raise InputError(f"{name} angle span", f"{span:.4g}", "not in degrees but, it seems, in radians")
+        raise _refusal(f"{name} angle_deg", lines[-1], angle[-1], "not in degrees but, it seems, in radians")
     if (steps > widest + 1e-9).any():
         place = int(np.argmax(steps > widest + 1e-9)) + 1
-        words = f"too far from the {angle[place - 1]:g} of the row before it, rows are missing: the step must be at most"
-        raise InputError(f"{name} line {lines[place]} angle_deg", f"{angle[place]:g}", f"{words} {widest:g}", "deg",
-                         f"{angle[place - 1] + widest:g} deg")
+        words = (f"too far from the {angle[place - 1]:g} of the row before it, rows are missing: the step must be at "
+                 f"most {widest:g}")
+        nearest = f"{angle[place - 1] + widest:g} deg"
+        raise _refusal(f"{name} angle_deg", lines[place], angle[place], words, "deg", nearest)
     if span > cycle + 1e-9 or span + min(1.5 * steps.max(), widest + 1e-9) < cycle:
+        words = f"not the end of one cycle of {cycle:g} that starts at {angle[0]:g}"
         nearest = f"rows that end at {angle[0] + cycle:g} deg"
-        words = f"not one cycle of {cycle:g}"
-        raise InputError(f"{name} line {lines[-1]} angle span", f"{span:g}", words, "deg", nearest)
+        raise _refusal(f"{name} angle_deg", lines[-1], angle[-1], words, "deg", nearest)
 
 
 def _check_pressures(angle, pressure, lines, turns, name):
@@ -206,14 +211,14 @@ def _check_pressures(angle, pressure, lines, turns, name):
     if bad.any():
         place = int(np.argmax(bad))
         nearest = f"{np.clip(pressure[place], 0, HIGHEST_BAR):g} bar"
-        if pressure[place] > 0 and (pressure >= 0).all():
+        if pressure[place] > 0:
             nearest += f", or {0.01 * pressure[place]:g} bar if the trace is in kPa"
         words = f"outside 0 to {HIGHEST_BAR:g} (absolute)"
-        raise InputError(f"{name} line {lines[place]} pressure_bar", f"{pressure[place]:g}", words, "bar", nearest)
+        raise _refusal(f"{name} pressure_bar", lines[place], pressure[place], words, "bar", nearest)
     closed = angle[-1] - angle[0] > 360.0 * turns - 1e-9
     if closed and abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9:
-        words = "not the pressure at the start of the cycle"
-        raise InputError(f"{name} line {lines[-1]} pressure_bar", f"{pressure[-1]:g}", words, "bar", f"{pressure[0]:g} bar")
+        words = f"not the pressure at the start of the cycle, {pressure[0]:g}"
+        raise _refusal(f"{name} pressure_bar", lines[-1], pressure[-1], words, "bar", f"{pressure[0]:g} bar")
 
 
 def _check_unit(pressure, lowest, name):
@@ -222,5 +227,5 @@ def _check_unit(pressure, lowest, name):
     for unit, one in OTHER_UNITS.items() if not 0.2 * lowest < least < 5.0 * lowest else ():
         if 0.5 * lowest < one * least < 2.0 * lowest:
             words = f"far from duty.inlet_pressure_bar = {lowest:g}; the trace looks as if it were in {unit}, not"
-            raise InputError(f"{name} lowest pressure_bar", f"{least:g}", words, "bar",
-                             f"the same pressures times {one:g}, which begin at {one * least:.4g} bar")
+            nearest = f"the same pressures times {one:g}, which begin at {one * least:.4g} bar"
+            raise InputError(f"{name} lowest pressure_bar", float(f"{least:g}"), words, "bar", nearest)
