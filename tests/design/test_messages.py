@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from vmech_core.base.errors import InputError
+from vmech_core.base.hints import OTHER, looks_like, number_in
 from vmech_core.design import saving
 from vmech_core.design.design import Design
 from vmech_core.design.files import LARGEST_FILE, load_design
-from vmech_core.design.hints import OTHER, looks_like, number_in
 from vmech_core.design.saving import save_design
 
 DATA = Path(__file__).resolve().parents[2] / "data"
@@ -103,8 +103,7 @@ def test_six_faults_are_six_sentences():
         "4. gear_pair.module_mm = '1,5' is not a number from 0.3 to 20 mm; nearest value that works: 1.5 mm.",
         '5. masses.crank_g = (missing) is required: "estimate" or a number from 0.1 to 10000000 g.',
         "6. lubricant.grade = '10W-40' is not one of dry, water, SAE 10, SAE 20, SAE 30, SAE 40, SAE 50, ISO VG 32, "
-        "ISO VG "
-        '46, ISO VG 68, ISO VG 100, ISO VG 150, ISO VG 220; nearest value that works: "SAE 40".']
+        'ISO VG 46, ISO VG 68, ISO VG 100, ISO VG 150, ISO VG 220; nearest value that works: "SAE 40".']
     assert len(caught.value.faults) == 6 and caught.value.more == 5
 
 

@@ -87,7 +87,8 @@ BAD_TRACES = {
     "end missing": (GOOD[:-4], "angle_deg line 34 = 320.0 is not the end of one cycle of 360 that starts at 0 deg"),
     "radians": (
         [GOOD[0], *(f"{a:.5f},2" for a in np.linspace(0, 2 * np.pi, 40))],
-        "angle_deg line 41 = 6.28319 is not in degrees but, it seems, in radians.",
+        "angle_deg line 41 = 6.28319 is the last, and one turn has 360, so the trace seems to be in radians: it must "
+        "be in deg.",
     ),
     "kPa": (
         [*GOOD[:9], "80,4245", *GOOD[10:]],

@@ -9,9 +9,10 @@ from dataclasses import replace
 
 from pydantic import ValidationError
 
-from vmech_core.design.faults import MOST_LISTED, DesignError, Disagreement, Fault
+from vmech_core.design.faults import Disagreement, Fault
 from vmech_core.design.keys import split_unit
 from vmech_core.design.remedies import gears_for
+from vmech_core.design.sentences import MOST_LISTED, DesignError
 from vmech_core.design.words import closest, expected
 
 

@@ -75,12 +75,12 @@ def _stroke(d, pair):
                  gears=gears_for(wanted, d.gear_pair.to_dict()))
 
 
-def gears_for(stroke, own):
+def gears_for(stroke_mm, own):
     """List gear pairs that give a stroke and pass every screen, the present module and heights first.
 
     Parameters
     ----------
-    stroke : float [mm]
+    stroke_mm : float [mm]
         Wanted stroke.
     own : dict [-]
         Keys of the present ``[gear_pair]``; teeth and shifts play no part but for what counts as a change.
@@ -98,11 +98,11 @@ def gears_for(stroke, own):
     modules = {1e-3 * module, *(m for m in MODULES_FIRST if 0.4 < module / (1e3 * m) < 2.5)}
     found = {}
     for size, pinion_shift, ring_addendum in product(modules, (shift, None), (height, None)):
-        teeth = int(5e-4 * stroke / size)
+        teeth = int(5e-4 * stroke_mm / size)
         for option in stroke_options(
-                1e-3 * stroke, np.radians(angle), (size,), (max(8, teeth - 1), min(150, teeth + 2)), 0.6, pinion_shift,
-                ring_addendum, pinion_addendum=addendum, pinion_dedendum=depths[0], ring_dedendum=depths[1],
-                backlash=1e-6 * play, tool_tip_radius=tool, ring_fillet_radius=fillet):
+                1e-3 * stroke_mm, np.radians(angle), (size,), (max(8, teeth - 1), min(150, teeth + 2)), 0.6,
+                pinion_shift, ring_addendum, pinion_addendum=addendum, pinion_dedendum=depths[0],
+                ring_dedendum=depths[1], backlash=1e-6 * play, tool_tip_radius=tool, ring_fillet_radius=fillet):
             if option.ok:
                 new = _changed(own, option.pair)
                 far = abs(np.log(1e3 * option.pair.module / module))

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from vmech_core.design.faults import DesignError, Fault
-from vmech_core.design.hints import number_in
+from vmech_core.base.hints import number_in
+from vmech_core.design.faults import Fault
 from vmech_core.design.keys import split_unit
 from vmech_core.design.refusal import design_refused
+from vmech_core.design.sentences import DesignError
 from vmech_core.design.words import expected, key_refused
 
 #: Slips that are looked for in one file.
@@ -29,43 +29,6 @@ ODD = {ord(odd): plain for plain, odds in {
 _KEY = re.compile(r"\s*([A-Za-z_][\w.-]*)\s*=\s*(.*?)\s*", re.ASCII)
 _NO_EQUALS = re.compile(r"\s*([A-Za-z_][\w.-]*)\s*(?::=|==|:|\s|(?=[\"\[]))\s*([^\s=:].*)", re.ASCII)
 _HEAD = re.compile(r"\s*[\[({<]+\s*([A-Za-z][\w -]*?)\s*[\])}>]*\s*", re.ASCII)
-
-
-@dataclass(frozen=True)
-class Slip(Fault):
-    """A line that is no TOML; ``allowed`` says what is wrong with it.
-
-    Attributes
-    ----------
-    line : int [1]
-        Number of the line.
-    write : str [-]
-        What to write instead; empty if that is not known.
-    """
-
-    line: int = 0
-    write: str = ""
-
-    @property
-    def name(self) -> str:
-        """Line and key, as they stand in the sentence."""
-        return f"line {self.line}" + (f", {self.key}" if self.key else "")
-
-    @property
-    def nearest(self) -> str | None:
-        """What to write instead."""
-        return self.write or None
-
-    def sentence(self) -> str:
-        """Write what is wrong.
-
-        Returns
-        -------
-        str [-]
-            One sentence.
-        """
-        shown = self.value if len(self.value) <= 80 else self.value[:77] + "..."
-        return f"{self.name}: `{shown}` {self.allowed}" + (f"; write: {self.write}." if self.write else ".")
 
 
 def text_refused(model, text):
@@ -93,11 +56,13 @@ def text_refused(model, text):
                 break
             slips.append(slip)
             lines[slip.line - 1] = mended
+        except ValueError:  # a number that is too long to read
+            break
     try:
-        if data is not None and all(slip.write or slip.key for slip in slips):
+        if data is not None and all(slip.other_way or slip.key for slip in slips):
             model.model_validate(data)
     except ValidationError as error:
-        dropped = {slip.key for slip in slips if not slip.write}
+        dropped = {slip.key for slip in slips if not slip.other_way}
         return DesignError(*slips, *(f for f in design_refused(model, data, error).faults if f.key not in dropped))
     return DesignError(*slips)
 
@@ -109,14 +74,15 @@ def _explained(model, lines, error):
     body, remark = _body(lines[place])
     key = re.match(r"\s*([\w-]*)", body)[1][:40]
     rule = getattr(model.sections().get(section), "rules", {}).get(key)
-    ways = [] if _reads(body) or len(body) > LONGEST else _repairs(body, key, rule, model.sections())
+    ways = [] if len(body) > LONGEST or _reads(body) else _repairs(body, key, rule, model.sections())
     words, new = _twice(lines, place, str(error)) or next(
         ((words, new) for words, new in ways if new != body and _reads(new)), ("", ""))
     if not words and rule:
         words = f"has no value that can be read: it must be {expected(rule)} {split_unit(key)[1]}".rstrip()
     words = words or "cannot be read as TOML: " + re.sub(r"\s*\(at .*\)|\n", "", str(error))[:80]
     name = f"{section}.{key}" if section and (rule or "=" in body) else ""
-    slip = Slip(name, body.strip(), words, line=place + 1, write="" if new.startswith("#") else new.strip())
+    write = "" if new.startswith("#") else new.strip()
+    slip = Fault(name, body.strip(), words, other_way=write, line=place + 1)
     return slip, new + ("  " + remark if remark and new else "")
 
 

@@ -10,8 +10,9 @@ from dataclasses import replace
 from difflib import get_close_matches
 from numbers import Integral, Real
 
-from vmech_core.design.faults import DesignError, Fault, printable
-from vmech_core.design.hints import looks_like, number_in
+from vmech_core.base.hints import looks_like, number_in
+from vmech_core.design.faults import Fault
+from vmech_core.design.sentences import DesignError, printable
 
 #: Word of a design file to other words for the same thing.
 ALIKE = {

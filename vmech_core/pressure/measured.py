@@ -22,8 +22,6 @@ LARGEST_FILE = 10_000_000
 HIGHEST_BAR = 2_500.0
 #: Fewest rows of a cycle; no two may be further apart than a cycle over this number.
 FEWEST = 8
-#: Other units of pressure in bar, for a trace that is not in bar.
-OTHER_UNITS = {"kPa": 0.01, "MPa": 10.0, "psi": 0.0689476, "Pa": 1e-5, "mbar": 1e-3}
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 
 
@@ -80,10 +78,14 @@ def read_trace(path, turns, lowest=None):
     path = Path(path)
     rows = _rows(path)
     angle, pressure = _numbers(rows, path.name)
-    _check_angles(angle, [line for line, _ in rows], turns, path.name)
-    _check_pressures(angle, pressure, [line for line, _ in rows], turns, path.name)
-    if lowest is not None:
-        _check_unit(pressure, 1e-5 * lowest, path.name)
+    for kind, wrong in _doubts(angle, pressure, turns, lowest):
+        if np.any(wrong):
+            from vmech_core.pressure.trace_faults import trace_refused
+
+            place = int(np.argmax(wrong))
+            wanted = turns, lowest, FEWEST, HIGHEST_BAR
+            if error := trace_refused(kind, path.name, rows[place][0], (angle, pressure), place, wanted):
+                raise error
     cycle = 360.0 * turns
     if angle[-1] - angle[0] < cycle - 1e-9:
         angle, pressure = np.append(angle, angle[0] + cycle), np.append(pressure, pressure[0])
@@ -181,51 +183,15 @@ def _numbers(rows, name):
     return table[:, 0], table[:, 1]
 
 
-def _refusal(name, line, value, words, unit="", nearest=None):
-    return InputError(f"{name} line {line}", float(f"{value:g}"), words, unit, nearest)
-
-
-def _check_angles(angle, lines, turns, name):
+def _doubts(angle, pressure, turns, lowest):
+    """Kinds of fault, and where a table has them, (rows,) bool."""
     cycle, steps, span = 360.0 * turns, np.diff(angle), angle[-1] - angle[0]
-    widest = cycle / FEWEST
-    if (steps <= 0).any():
-        place = int(np.argmax(steps <= 0)) + 1
-        words = f"not above that of the row before it, {angle[place - 1]:g}"
-        raise _refusal(f"{name} angle_deg", lines[place], angle[place], words, "deg")
-    if abs(span - 2.0 * np.pi * turns) < 0.1:
-        raise _refusal(f"{name} angle_deg", lines[-1], angle[-1], "not in degrees but, it seems, in radians")
-    if (steps > widest + 1e-9).any():
-        place = int(np.argmax(steps > widest + 1e-9)) + 1
-        words = (f"too far from the {angle[place - 1]:g} of the row before it, rows are missing: the step must be at "
-                 f"most {widest:g}")
-        nearest = f"{angle[place - 1] + widest:g} deg"
-        raise _refusal(f"{name} angle_deg", lines[place], angle[place], words, "deg", nearest)
-    if span > cycle + 1e-9 or span + min(1.5 * steps.max(), widest + 1e-9) < cycle:
-        words = f"not the end of one cycle of {cycle:g} that starts at {angle[0]:g}"
-        nearest = f"rows that end at {angle[0] + cycle:g} deg"
-        raise _refusal(f"{name} angle_deg", lines[-1], angle[-1], words, "deg", nearest)
-
-
-def _check_pressures(angle, pressure, lines, turns, name):
-    bad = (pressure < 0) | (pressure > HIGHEST_BAR)
-    if bad.any():
-        place = int(np.argmax(bad))
-        nearest = f"{np.clip(pressure[place], 0, HIGHEST_BAR):g} bar"
-        if pressure[place] > 0:
-            nearest += f", or {0.01 * pressure[place]:g} bar if the trace is in kPa"
-        words = f"outside 0 to {HIGHEST_BAR:g} (absolute)"
-        raise _refusal(f"{name} pressure_bar", lines[place], pressure[place], words, "bar", nearest)
-    closed = angle[-1] - angle[0] > 360.0 * turns - 1e-9
-    if closed and abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9:
-        words = f"not the pressure at the start of the cycle, {pressure[0]:g}"
-        raise _refusal(f"{name} pressure_bar", lines[-1], pressure[-1], words, "bar", f"{pressure[0]:g} bar")
-
-
-def _check_unit(pressure, lowest, name):
-    """Refuse a trace whose lowest pressure is far from the inlet's, but near it when read in another unit."""
-    least = float(pressure.min())
-    for unit, one in OTHER_UNITS.items() if not 0.2 * lowest < least < 5.0 * lowest else ():
-        if 0.5 * lowest < one * least < 2.0 * lowest:
-            words = f"far from duty.inlet_pressure_bar = {lowest:g}; the trace looks as if it were in {unit}, not"
-            nearest = f"the same pressures times {one:g}, which begin at {one * least:.4g} bar"
-            raise InputError(f"{name} lowest pressure_bar", float(f"{least:g}"), words, "bar", nearest)
+    widest, last = cycle / FEWEST + 1e-9, np.arange(len(angle)) == len(angle) - 1
+    yield "order", np.append(False, steps <= 0)
+    yield "radians", last & (abs(span - 2.0 * np.pi * turns) < 0.1)
+    yield "gap", np.append(False, steps > widest)
+    yield "cycle", last & (span > cycle + 1e-9 or span + min(1.5 * steps.max(), widest) < cycle)
+    yield "range", (pressure < 0) | (pressure > HIGHEST_BAR)
+    yield "open", last & (span > cycle - 1e-9) & (abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9)
+    if lowest is not None:
+        yield "unit", not 0.2e-5 * lowest < pressure.min() < 5e-5 * lowest
