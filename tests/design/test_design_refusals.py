@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import copy
 import math
 import os
@@ -16,6 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from vmech_core.base.errors import InputError
+from vmech_core.design import sentences
 from vmech_core.design.design import Design
 from vmech_core.design.files import LARGEST_FILE, load_design
 from vmech_core.design.keys import split_unit
@@ -43,9 +45,15 @@ relaxed = settings(max_examples=150, deadline=None, suppress_health_check=[Healt
 
 
 def sentence(error):
-    """The message, after the checks that every message has to pass."""
-    text = str(error)
-    assert isinstance(error, InputError) and "\n" not in text and text.endswith(".") and len(text) < 500, text
+    """The message, after the checks that every message has to pass: one sentence for each fault."""
+    text, faults = str(error), getattr(error, "faults", ())
+    for single in [sentences.sentence(fault) for fault in faults] or [text]:
+        lines = single.split("\n")  # gears that would help stand on lines of their own
+        assert len(single) < 700 and all(re.match(r"    \w+ = |or [\d.]+ mm", line) for line in lines[1:]), single
+        assert single.endswith(".") or re.match(r"    \w+ = ", lines[-1]), single
+    assert isinstance(error, InputError) and text.count("\n") <= 45 + 8 * len(faults)
+    first = f"The design has {len(faults)} faults:\n1. {sentences.sentence(faults[0])}\n2. " if len(faults) > 1 else ""
+    assert text.startswith(first)
     assert "Error" not in text and "pydantic" not in text and "tomlkit" not in text, text
     return text
 
@@ -70,7 +78,7 @@ ONE_KEY = [
     ("cylinders.bank_angle_deg", [], "not a list of 1 to 12 numbers from -360 to 360 deg", None),
     ("cylinders.stroke_mm", 70.0, "not the stroke of this gear pair, 2 x module x pinion teeth x cos(pressure angle) / "
      "cos(working angle): outside 68.9931 to 69.0069 mm",
-     "69 mm or gear_pair.ring_shift = 0.1754, a shift difference of 0.1754, which keeps the stroke"),
+     'with this stroke {"gear_pair.ring_shift": 0.1754} or 69 mm'),
     ("cylinders.stroke_mm", -5, "outside 5 to 500 mm", "69 mm"),
     ("gear_pair.ring_teeth", 47, "not twice gear_pair.pinion_teeth = 23: it must be 46 teeth", "46 teeth"),
     ("gear_pair.pinion_teeth", 22, "not half of gear_pair.ring_teeth = 46: it must be 23 teeth", "23 teeth"),
@@ -144,9 +152,11 @@ def test_sentence_counts_the_entry_of_a_list_from_one(key, values, place, phrase
 
 def test_lists_have_one_entry_for_each_cylinder():
     text = sentence(refused(**{"cylinders.bank_angle_deg": [0, 90, 180]}))
-    assert text == ("cylinders.axial_position_mm = [-12.0, 12.0] is not a list of 3, one for each entry of "
-                    "cylinders.bank_angle_deg, each from -2000 to 2000 mm; nearest value that works: [-24, 0, 24] mm "
-                    "(and 1 more fault).")
+    assert text == ("The design has 2 faults:\n"
+                    "1. cylinders.axial_position_mm = [-12.0, 12.0] is not a list of 3, one for each entry of "
+                    "cylinders.bank_angle_deg, each from -2000 to 2000 mm; nearest value that works: [-24, 0, 24] mm.\n"
+                    "2. duty.firing_turn = [0, 1] is not a list of 3, one for each entry of cylinders.bank_angle_deg, "
+                    "each from 0 to 1 turns; nearest value that works: [0, 0, 0] turns.")
     text = sentence(refused(**{"duty.firing_turn": [0]}))
     assert "duty.firing_turn = [0] is not a list of 2" in text and "[0, 0] turns" in text
 
@@ -231,15 +241,14 @@ def test_a_pair_that_interferes_is_refused_and_the_sentence_says_what_works():
     assert f"or {teeth[1]}/{teeth[2]} teeth with" in sentence(worse)
 
 
-def test_the_shift_that_is_named_keeps_the_stroke():
-    error = refused(**{"cylinders.stroke_mm": 70})
-    shift = float(re.search(r"ring_shift = ([\d.-]+)", str(error))[1])
-    assert TWIN.changed(**{"cylinders.stroke_mm": 70, "gear_pair.ring_shift": shift})
-
-
-def test_a_stroke_that_no_workable_shift_gives_names_none():
-    assert "ring_shift" not in sentence(refused(**{"cylinders.stroke_mm": 80}))
-    assert "ring_shift" not in sentence(refused(**{"cylinders.stroke_mm": 60}))
+@pytest.mark.parametrize("stroke", [52, 60, 68, 70, 80, 91.5])
+def test_the_gears_that_are_named_give_the_stroke(stroke):
+    """Whatever else that stroke asks for is put in with them; nothing else may be wrong."""
+    error = refused(**{"cylinders.stroke_mm": stroke})
+    assert error.field == "cylinders.stroke_mm" and sentence(error)
+    gears = ast.literal_eval(re.search(r"with this stroke (\{.*\})", str(error))[1])
+    others = {fault.key: fault.candidate for fault in error.faults[1:]}
+    assert TWIN.changed(**{"cylinders.stroke_mm": stroke, **gears, **others}).cylinders.stroke_mm == stroke
 
 
 def test_base_circles_that_would_overlap():
@@ -294,21 +303,26 @@ def test_key_in_the_wrong_section_counts_once():
         Design.from_dict(data)
 
 
-def test_several_faults_name_the_first_of_the_file_and_count_the_rest():
+def test_several_faults_are_all_named_in_the_order_of_the_file():
     data = TWIN.to_dict()
     del data["cylinders"]["bore_mm"], data["guide"]
     data["masses"]["piston_g"], data["duty"]["sped_rpm"] = -4, data["duty"].pop("speed_rpm")
     with pytest.raises(InputError) as caught:
         Design.from_dict(data)
-    assert sentence(caught.value) == ("cylinders.bore_mm = (missing) is required: a number from 5 to 500 mm (and 3 "
-                                      "more faults).")
+    assert sentence(caught.value) == (
+        "The design has 4 faults:\n"
+        "1. cylinders.bore_mm = (missing) is required: a number from 5 to 500 mm.\n"
+        '2. duty.sped_rpm = 3000.0 is not a known key of [duty]; nearest value that works: "speed_rpm".\n'
+        "3. guide = (missing) is required: a section [guide] with its keys.\n"
+        '4. masses.piston_g = -4 is not "estimate" or a number, or a list of one for each cylinder, from 0.1 to '
+        "1000000 g; nearest value that works: 0.1 g.")
 
 
 def test_things_that_are_no_design():
     for data in (3, None, [], "text"):
         with pytest.raises(InputError, match="not a set of sections"):
             Design.from_dict(data)
-    with pytest.raises(InputError, match=r"^design = \(missing\) is required.*and 10 more faults"):
+    with pytest.raises(InputError, match=r"^The design has 11 faults:\n1\. design = \(missing\) is required"):
         Design.from_dict({})
 
 
@@ -392,8 +406,9 @@ def test_any_values_in_range_make_a_design_or_one_sentence(dice, few, gears):
         given_value = data[section][key][error.fault.entry - 1] if error.fault.entry else data[section][key]
         assert error.fault.between and error.fault.value == given_value
         if error.fault.candidate is not None and not error.more:
-            data[section][key] = error.fault.candidate
-            Design.from_dict(data)
+            Design.from_dict({**data, section: {**data[section], key: error.fault.candidate}})
+        if error.fault.gears and not error.more:
+            Design.from_dict({**data, "gear_pair": {**data["gear_pair"], **error.fault.gears[0]}})
 
 
 # ---- files
@@ -421,9 +436,10 @@ def test_files_that_are_not_toml(tmp_path):
     good = (DATA / "star_pump.toml").read_bytes()
     cut = good.replace(b"bore_mm = 28", b"bore_mm : 28")
     line = cut[:cut.index(b"bore_mm :")].count(b"\n") + 1
-    assert f"'wrong.toml' is not TOML: Expected '=' after a key in a key/value pair (line {line}, column 9)." in load(
-        tmp_path, cut)
-    assert "not TOML: " in load(tmp_path, b"[design") and "(line 1, the end of the file)" in load(tmp_path, b"[design")
+    assert load(tmp_path, cut) == (f"line {line}, cylinders.bore_mm: `bore_mm : 28` has no = between key and value; "
+                                   "write: bore_mm = 28.")
+    assert "1. line 1: `[design` is not a section's name in square brackets; write: [design]." in load(
+        tmp_path, b"[design")
     assert "binary, not TOML text: byte 3 is zero" in load(tmp_path, b"ab\0c")
     assert "not TOML text in UTF-8: line 2 holds other bytes" in load(tmp_path, b"# a\n# \xff\xfe caf\xe9")
     assert "not TOML text" in load(tmp_path, "# Motor größer".encode("latin-1"))
@@ -431,9 +447,17 @@ def test_files_that_are_not_toml(tmp_path):
     for empty in (b"", b" \n\t\n"):
         assert "wrong.toml' is empty; it needs the sections design, cylinders" in load(tmp_path, empty)
     assert "design = (missing) is required" in load(tmp_path, b"# a comment alone\n")
-    assert "not TOML" in load(tmp_path, b"a = " + b"[" * 20000)
+    assert load(tmp_path, b"\na = " + b"[" * 20000) == (
+        "design file = 'wrong.toml' is nested more than 8 deep in line 2: a section holds keys, and a key one value or "
+        "one list.")
+    assert "nested more than 8 deep in line 1" in load(tmp_path, b"x = {" + b"a." * 20000 + b"a = 1}")
+    quoted = b"# ......... [[[[[[[[[\na = \"[[[[[[[[[[\"\n"
+    assert "nested more than 8 deep in line 3" in load(tmp_path, quoted + b"b." * 9)
     assert "not TOML" in load(tmp_path, b"a = " + b"9" * 6000)
-    assert "Cannot overwrite a value" in load(tmp_path, good.replace(b"bore_mm = 28", b"bore_mm = 28\nbore_mm = 29"))
+    twice = load(tmp_path, good.replace(b"bore_mm = 28", b"bore_mm = 28\nbore_mm = 29"))
+    assert twice == (f"line {line + 1}, cylinders.bore_mm: `bore_mm = 29` stands a second time, after line {line}; "
+        f"keep "
+                     "one of the two.")
     assert "cylinders.bore_mm = nan is not a number" in load(tmp_path, good.replace(b"bore_mm = 28", b"bore_mm = nan"))
 
 

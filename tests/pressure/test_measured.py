@@ -46,17 +46,55 @@ BAD_TRACES = {
     "too few rows": (GOOD[:5], "rows = 4 is fewer than 8"),
     "text in a cell": ([*GOOD[:9], "80,high", *GOOD[10:]], "line 10 = '80,high' is not two numbers"),
     "three cells": ([*GOOD[:9], "80,1,2", *GOOD[10:]], "line 10 = '80,1,2' is not two numbers"),
-    "angle falls": ([*GOOD[:9], "60,1", *GOOD[10:]], "angle_deg = 60.0 is not above the angle before it deg"),
+    "angle falls": (
+        [*GOOD[:9], "60,1", *GOOD[10:]],
+        "angle_deg line 10 = 60.0 is not above that of the row before it, 70 deg.",
+    ),
     "half a cycle": (
         GOOD[:20],
-        "angle span = '180' is not one cycle of 360 deg; nearest value that works: rows that end",
+        "angle_deg line 20 = 180.0 is not the end of one cycle of 360 that starts at 0 deg; nearest value that works: "
+        "rows that end at 360 deg.",
     ),
     "negative": (
         [*GOOD[:9], "80,-1", *GOOD[10:]],
-        "pressure_bar = -1.0 is outside 0 to 10 000 (absolute) bar; nearest",
+        "pressure_bar line 10 = -1.0 is outside 0 to 2500 (absolute) bar; nearest value that works: 0 bar.",
     ),
-    "not a number": ([*GOOD[:9], "80,nan", *GOOD[10:]], "values = 'nan or inf' is not finite numbers"),
-    "does not close": ([*GOOD[:-1], "360,1"], "last pressure_bar = 1.0 is not the pressure at the start of the cycle"),
+    "not a number": ([*GOOD[:9], "80,nan", *GOOD[10:]], "line 10 = '80,nan' is not two numbers"),
+    "does not close": (
+        [*GOOD[:-1], "360,1"],
+        "pressure_bar line 38 = 1.0 is not the pressure at the start of the cycle, 3 bar; nearest value that works: 3 "
+        "bar.",
+    ),
+    "infinite": (
+        [*GOOD[:9], "inf,1", *GOOD[10:]],
+        "own.csv line 10 = 'inf,1' is not two numbers, angle [deg] and pressure [bar], with a decimal point and a "
+        "comma between.",
+    ),
+    "underscores": ([*GOOD[:9], "80,1_000", *GOOD[10:]], "line 10 = '80,1_000' is not two numbers"),
+    "other digits": ([*GOOD[:9], "\u0668\u0660,1", *GOOD[10:]], "line 10 = '\u0668\u0660,1' is not two numbers"),
+    "decimal comma": ([*GOOD[:9], "80,1,5", *GOOD[10:]], "with a decimal point and a comma between"),
+    "quote not closed": ([*GOOD[:9], '80,"1', *GOOD[10:]], "line 10 = '80,\"1' is not CSV text: a quote is not closed"),
+    "one gap": (
+        [GOOD[0], *(f"{angle},2" for angle in range(8)), "150,2"],
+        "angle_deg line 10 = 150.0 is too far from the 7 of the row before it, rows are missing: the step must be at "
+        "most 45 deg; nearest value that works: 52 deg.",
+    ),
+    "rows missing in the middle": (
+        [*GOOD[:9], *GOOD[15:]],
+        "angle_deg line 10 = 140.0 is too far from the 70 of the row before it, rows are missing: the step must be at "
+        "most 45 deg; nearest value that works: 115 deg.",
+    ),
+    "end missing": (GOOD[:-4], "angle_deg line 34 = 320.0 is not the end of one cycle of 360 that starts at 0 deg"),
+    "radians": (
+        [GOOD[0], *(f"{a:.5f},2" for a in np.linspace(0, 2 * np.pi, 40))],
+        "angle_deg line 41 = 6.28319 is the last, and one turn has 360, so the trace seems to be in radians: it must "
+        "be in deg.",
+    ),
+    "kPa": (
+        [*GOOD[:9], "80,4245", *GOOD[10:]],
+        "pressure_bar line 10 = 4245.0 is outside 0 to 2500 (absolute) bar; nearest value that works: 2500 bar, or "
+        "42.45 bar if the trace is in kPa.",
+    ),
 }
 
 
@@ -67,6 +105,40 @@ def test_a_wrong_trace_gets_one_clear_sentence(case, tmp_path):
         measured.read_trace(trace_file(tmp_path, lines), 1)
     assert sentence in str(refusal.value)
     assert "\n" not in str(refusal.value) and str(refusal.value).endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("unit", "one"), [("kPa", 0.01), ("MPa", 10.0), ("psi", 0.0689476), ("Pa", 1e-5), ("mbar", 1e-3)]
+)
+def test_a_trace_in_another_unit_is_known_by_the_inlet(unit, one, tmp_path):
+    """Pressures of 1 to 3 bar written in another unit, where the design's inlet has 0.95 bar."""
+    lines = [GOOD[0], *(f"{a},{(2 + np.cos(np.radians(a))) / one:.7g}" for a in range(0, 361, 10))]
+    with pytest.raises(InputError) as refusal:
+        measured.read_trace(trace_file(tmp_path, lines), 1, 0.95e5)
+    if unit in ("kPa", "MPa", "psi"):
+        assert str(refusal.value) == (
+            f"own.csv lowest pressure_bar = {float(f'{1 / one:g}')} is far from duty.inlet_pressure_bar = 0.95; the "
+            f"trace looks as if it were in {unit}, not bar; nearest value that works: the same pressures times "
+            f"{one:g}, "
+            "which begin at 1 bar."
+        )
+    assert measured.read_trace(trace_file(tmp_path, GOOD), 1, 0.95e5)
+
+
+def test_a_file_that_may_not_be_read_is_refused(tmp_path, monkeypatch):
+    path = trace_file(tmp_path, GOOD)
+
+    def refuse(_):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(measured.Path, "read_bytes", refuse)
+    with pytest.raises(InputError, match="own.csv' is not a file that can be read: Permission denied"):
+        measured.read_trace(path, 1)
+
+
+def test_a_quoted_table_is_read(tmp_path):
+    lines = [GOOD[0], *(",".join(f'"{cell}"' for cell in line.split(",")) for line in GOOD[1:])]
+    assert len(measured.read_trace(trace_file(tmp_path, lines), 1).angle) == 37
 
 
 def test_files_that_are_no_trace_are_refused(tmp_path):

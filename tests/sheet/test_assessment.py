@@ -93,6 +93,50 @@ def test_an_unknown_stage_and_samples_that_are_no_number_of_angles_are_refused(d
             f"samples = {words} is not a whole number from 13 angles; nearest value that works: 13.")
 
 
+@pytest.mark.parametrize("how", [str, Path])
+def test_a_design_file_can_be_assessed_by_its_name(how):
+    path = DATA / "star_pump.toml"
+    assert assess(how(path)).stage("size") == assess(load_design(path)).stage("size")
+
+
+@pytest.mark.parametrize(
+    ("act", "sentence"),
+    [
+        (lambda: assess(None), "design = None is not a design: give what load_design returns, or the name of a design "
+         "file."),
+        (lambda: assess({"design": 1}), "design = {'design': 1} is not a design: give what load_design returns, or the "
+         "name of a design file."),
+        (lambda: assess(DATA / "nowhere.toml"), "design file = 'nowhere.toml' is not an existing file."),
+        (lambda: assess(str(DATA / "star_pomp.toml")), "design file = 'star_pomp.toml' is not an existing file; "
+         "nearest value that works: star_pump.toml."),
+    ],
+)
+def test_what_is_no_design_is_refused_in_one_sentence(act, sentence):
+    with pytest.raises(InputError) as error:
+        act()
+    assert str(error.value) == sentence
+
+
+@pytest.mark.parametrize(("name", "nearest"), [("sreens", "screens"), ("Loads", "loads"), (3, None), (["size"], None)])
+def test_an_unknown_stage_is_answered_with_the_nearest(name, nearest):
+    with pytest.raises(InputError) as error:
+        assess(DATA / "star_pump.toml").stage(name)
+    assert str(error.value).startswith(f"stage = {name!r} is not one of size, mass, ")
+    assert error.value.nearest == nearest
+
+
+def test_a_trace_that_may_not_be_read_stops_its_own_stages_only(monkeypatch):
+    def refuse(_):
+        raise PermissionError(13, "Permission denied")
+
+    engine = assess(load_design(DATA / "v_twin_generator.toml"), 121)
+    monkeypatch.setattr(Path, "read_bytes", refuse)
+    plain = {name: engine._plain(name) for name in ("size", "motion", "pressure", "loads")}
+    assert [name for name, stage in plain.items() if "error" in stage] == ["pressure", "loads"]
+    assert plain["loads"]["error"] == ("pressure_trace = 'v_twin_generator_trace.csv' is not a file that can be read: "
+                                       "Permission denied.")
+
+
 def test_nothing_is_computed_before_it_is_asked_for(design):
     assessment = assess(design)
     inputs = set(vars(assessment))

@@ -1,6 +1,15 @@
-"""The one kind of error that bad input raises: a single sentence a reader can act on."""
+"""The one kind of error that bad input raises: a sentence a reader can act on, shown without a traceback of ours.
+
+A notebook, a terminal and a script print the sentence alone. ``full_traceback()``, or the environment variable
+``VMECH_TRACEBACK``, brings the whole traceback back for those who look for a fault in the program.
+"""
+
+import os
+import sys
 
 import numpy as np
+
+_SHOWN = {"full": bool(os.environ.get("VMECH_TRACEBACK"))}
 
 
 class InputError(ValueError):
@@ -22,15 +31,55 @@ class InputError(ValueError):
 
     def __init__(self, field: str, value, allowed: str, unit: str = "", nearest: str | None = None):
         self.field, self.value, self.allowed, self.unit, self.nearest = field, value, allowed, unit, nearest
-        super().__init__(self._sentence())
+        super().__init__(field, value, allowed, unit, nearest)
 
-    def _sentence(self) -> str:
-        shown = repr(self.value) if isinstance(self.value, str) else str(self.value)
-        if len(shown) > 60:
-            shown = shown[:57] + "..."
-        shown = " ".join(shown.split())
-        text = f"{self.field} = {shown} is {self.allowed}" + (f" {self.unit}" if self.unit else "")
-        return text + (f"; nearest value that works: {self.nearest}." if self.nearest else ".")
+    def __str__(self) -> str:
+        return worded(self.field, self.value, self.allowed, self.unit, self.nearest)
+
+    @property
+    def _render_traceback_(self):
+        """Asked for by notebooks, which draw their own traceback where an error does not have this."""
+        if _SHOWN["full"]:
+            raise AttributeError("the full traceback is asked for")
+        return str(self).splitlines
+
+
+def worded(field, value, allowed, unit="", nearest=None):
+    """Write the sentence of a refusal.
+
+    Parameters
+    ----------
+    field : str [-]
+        As in ``InputError``.
+    value : object [-]
+        As in ``InputError``.
+    allowed : str [-]
+        As in ``InputError``.
+    unit : str [-]
+        As in ``InputError``.
+    nearest : str or None [-]
+        As in ``InputError``.
+
+    Returns
+    -------
+    str [-]
+        The sentence.
+    """
+    shown = repr(value) if isinstance(value, str) else str(value)
+    shown = " ".join((shown[:57] + "..." if len(shown) > 60 else shown).split())
+    text = f"{field} = {shown} is {allowed}" + (f" {unit}" if unit else "")
+    return text + (f"; nearest value that works: {nearest}." if nearest else ".")
+
+
+def full_traceback(wanted=True):
+    """Choose whether a refused input shows its whole traceback.
+
+    Parameters
+    ----------
+    wanted : bool [-]
+        True for the traceback, False for the sentence alone.
+    """
+    _SHOWN["full"] = bool(wanted)
 
 
 def refuse(wrong, field, value, allowed, unit="", nearest=None):
@@ -59,3 +108,15 @@ def refuse(wrong, field, value, allowed, unit="", nearest=None):
     if np.any(wrong):
         first = np.broadcast_to(value, np.shape(wrong)).ravel()[np.argmax(np.ravel(wrong))]
         raise InputError(field, first.item(), allowed, unit, nearest)
+
+
+def _at_the_end_of_a_script(kind, error, trace):
+    """Print an error that nobody caught: ours as its sentence, any other as ever."""
+    if isinstance(error, InputError) and not _SHOWN["full"]:
+        print(error, file=sys.stderr)
+    else:
+        sys.__excepthook__(kind, error, trace)
+
+
+if sys.excepthook is sys.__excepthook__:  # whoever has put a hook of their own there keeps it
+    sys.excepthook = _at_the_end_of_a_script

@@ -3,19 +3,67 @@
 from functools import cached_property
 from pathlib import Path
 
-from pydantic import PrivateAttr, ValidationError, model_validator
+from pydantic import BaseModel, ConfigDict, PrivateAttr, ValidationError, model_validator
 
+from vmech_core.design import sections as parts
 from vmech_core.design.checks import cross_faults
-from vmech_core.design.sections import Sections
+from vmech_core.design.faults import Disagreement
 from vmech_core.gears.geometry import InternalPair
 
 
-class Design(Sections):
+class Design(BaseModel):
     """A piston machine with the straight-line drive, and the ordinary crank drive beside it; frozen and checked.
 
-    Make one with ``load_design`` or ``Design.from_dict``. Its sections are its attributes, listed under
-    ``Sections``. Two designs are equal if all their keys are.
+    Make one with ``load_design`` or ``Design.from_dict``. Two designs are equal if all their keys are.
+
+    Attributes
+    ----------
+    design : About [-]
+        Name, kind of machine, status of the numbers.
+    cylinders : Cylinders [-]
+        Bore, stroke, bank angles.
+    duty : Duty [-]
+        Speed, cycle, pressures, life.
+    gear_pair : GearPair [-]
+        Pinion and ring gear.
+    crank : Crank [-]
+        Planet crank and what turns it.
+    carrier : Carrier [-]
+        The two carriers in the block.
+    bearings : Bearings [-]
+        Kind and play of the bearings.
+    guide : Guide [-]
+        Guide, piston and piston rod.
+    masses : Masses [-]
+        Masses, or "estimate".
+    lubricant : Lubricant [-]
+        What wets the rubbing surfaces.
+    ordinary_crank : OrdinaryCrank [-]
+        The ordinary drive to compare with.
+    spark_cycle : SparkCycle [-]
+        Assumptions of the computed engine cycle.
+    fluid_cycle : FluidCycle [-]
+        Fluid of a compressor or a pump.
+    surfaces : Surfaces [-]
+        Roughness of the rubbing surfaces.
     """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+    design: parts.About
+    cylinders: parts.Cylinders
+    duty: parts.Duty
+    gear_pair: parts.GearPair
+    crank: parts.Crank
+    carrier: parts.Carrier
+    bearings: parts.Bearings
+    guide: parts.Guide
+    masses: parts.Masses
+    lubricant: parts.Lubricant
+    ordinary_crank: parts.OrdinaryCrank
+    spark_cycle: parts.SparkCycle = parts.SparkCycle()
+    fluid_cycle: parts.FluidCycle = parts.FluidCycle()
+    surfaces: parts.Surfaces = parts.Surfaces()
 
     _source: Path | None = PrivateAttr(None)
     _text: str = PrivateAttr("")
@@ -23,13 +71,11 @@ class Design(Sections):
     @model_validator(mode="after")
     def _agree(self):
         if faults := cross_faults(self):
-            from vmech_core.design.faults import Disagreement
-
             raise Disagreement(faults)
         return self
 
     @classmethod
-    def from_dict(cls, data, source=None, text=""):
+    def from_dict(cls, data, source=None, text="", touched=None):
         """Check plain data, as a TOML reader gives them, and make a design of them.
 
         Parameters
@@ -40,6 +86,9 @@ class Design(Sections):
             File they came from.
         text : str [-]
             Text of that file, so that saving can keep its comments.
+        touched : iterable of str or None [-]
+            Keys that a reader has changed in a design that was in order, for what is offered first if it no longer is;
+            None if that is not known.
 
         Returns
         -------
@@ -49,14 +98,14 @@ class Design(Sections):
         Raises
         ------
         DesignError
-            If anything is wrong: an InputError that names the first fault and says how many more there are.
+            If anything is wrong: an InputError with a sentence for each fault.
         """
         try:
             made = cls.model_validate(data)
         except ValidationError as error:
             from vmech_core.design.refusal import design_refused
 
-            raise design_refused(cls, data, error) from None
+            raise design_refused(cls, data, error, touched) from None
         made._source, made._text = source, text
         return made
 
@@ -85,7 +134,7 @@ class Design(Sections):
                 data.setdefault(section, {})[key] = value
             else:
                 data[section] = value
-        return type(self).from_dict(data, self._source, self._text)
+        return type(self).from_dict(data, self._source, self._text, values)
 
     def to_dict(self):
         """Give the design as plain data, ready for TOML.

@@ -1,5 +1,6 @@
-"""Design files: TOML in. A wrong file is refused with one sentence."""
+"""Design files: TOML in. A wrong file is refused with a sentence for each thing that is wrong."""
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -10,7 +11,10 @@ from vmech_core.base.errors import InputError
 from vmech_core.design.design import Design
 
 #: Larger files are refused before they are read, bytes. A design file has a few thousand.
-LARGEST_FILE = 1_000_000
+LARGEST_FILE = 50_000
+#: Lists, tables and dotted names inside one another; deeper ones are refused before they are parsed. A design has 2.
+DEEPEST = 8
+_MARKS = re.compile(r"\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|#[^\n]*|[\[\]{}.=,\n]")
 
 
 def load_design(path):
@@ -74,23 +78,34 @@ def _decoded(raw, name):
 
 
 def _parsed(text, path):
+    if (line := _too_deep(text)):
+        words = f"nested more than {DEEPEST} deep in line {line}: a section holds keys, and a key one value or one list"
+        raise InputError("design file", path.name, words)
     try:
         data = tomllib.loads(text)
         tomlkit.parse(text)
         return data
-    except tomllib.TOMLDecodeError as error:
-        raise InputError("design file", path.name, f"not TOML: {_place(error, text)}") from None
+    except tomllib.TOMLDecodeError:
+        from vmech_core.design.slips import text_refused
+
+        raise text_refused(Design, text) from None
     except (ValueError, RecursionError, TOMLKitError) as error:
         raise InputError("design file", path.name, f"not TOML that can be used: {_why(error)}") from None
 
 
-def _place(error, text):
-    end = f"(line {text.count(chr(10)) + 1}, the end of the file)"
-    return str(error).replace("(at end of document)", end).replace("(at line", "(line")
+def _too_deep(text):
+    """First line in which brackets and dotted names are nested too deep; 0 if none is."""
+    depth = dots = 0
+    for mark in _MARKS.finditer(text):
+        depth = max(depth + {"[": 1, "{": 1, "]": -1, "}": -1}.get(mark[0], 0), 0)
+        dots = dots + 1 if mark[0] == "." else dots if mark[0][0] in "\"'#" else 0
+        if depth + dots > DEEPEST:
+            return text.count("\n", 0, mark.start()) + 1
+    return 0
 
 
 def _neighbour(path):
-    from vmech_core.design.faults import closest
+    from vmech_core.design.words import closest
 
     try:
         return closest(path.name, [item.name for item in path.parent.glob("*.toml")])

@@ -1,4 +1,4 @@
-"""From what the model refuses to the one sentence for the reader: the first fault, and a value that works.
+"""From what the model refuses to the sentences for the reader: every fault, and for each a value that works.
 
 Loaded when a design is refused, and not before.
 """
@@ -7,8 +7,11 @@ from dataclasses import replace
 
 from pydantic import ValidationError
 
-from vmech_core.design.faults import DesignError, Disagreement, Fault, closest, expected
+from vmech_core.design.faults import Disagreement, Fault
 from vmech_core.design.keys import split_unit
+from vmech_core.design.remedies import gears_for
+from vmech_core.design.sentences import MOST_LISTED, DesignError
+from vmech_core.design.words import closest, expected
 
 
 class _Missing:
@@ -18,7 +21,7 @@ class _Missing:
         return "(missing)"
 
 
-def design_refused(model, data, error):
+def design_refused(model, data, error, touched=None):
     """Word the refusal of a whole design.
 
     Parameters
@@ -29,25 +32,132 @@ def design_refused(model, data, error):
         What was refused.
     error : ValidationError [-]
         What the model says about it.
+    touched : iterable of str or None [-]
+        Keys that a reader has changed; None if that is not known.
 
     Returns
     -------
     DesignError [-]
-        To be raised: the first fault in the order of the file, with the number of the others.
+        To be raised: every fault in the order of the file, each with the nearest value that works.
     """
-    faults = _faults(error, model.sections())
-    first, known = faults[0], {fault.key for fault in faults[1:]}
-    if first.structural:
-        return DesignError(first, len(faults) - 1)
-    tries = [(first.candidate, first.entry)] if first.candidate is not None else []
+    sections = model.sections()
+    faults = _faults(error, sections)
+    faults = _in_order([*faults, *_hidden(model, data, faults)], sections)
+    world = data
+    for fault in faults[:MOST_LISTED]:
+        rule = _rule(model, fault) if isinstance(fault.value, _Missing) else None
+        world = _placed(world, fault, _ends(rule)[0] if rule else fault.candidate)
+    for place, fault in enumerate(faults[:MOST_LISTED]):
+        known = {other.key for other in faults if other is not fault}
+        faults[place] = _settled(model, fault, world, known)
+        world = _placed(world, faults[place], faults[place].candidate)
+    shown = {"as_lines": touched is None, "gears_first": not touched or not any("gear" in key for key in touched)}
+    return DesignError(*(replace(_as_given(fault, data), **shown) for fault in faults))
+
+
+def _as_given(fault, data):
+    """The fault with its value as it was given, where the model has made another type of it."""
+    section, _, key = fault.key.partition(".")
+    given = data.get(section, {}).get(key) if fault.between and not fault.entry else None
+    return replace(fault, value=given) if type(given) is int and given == fault.value else fault
+
+
+def _hidden(model, data, faults):
+    """Faults between keys that stand whatever values the keys at fault may get, which were not compared for those."""
+    found = []
+    for end in (0, 1):
+        world = data
+        for fault in faults:
+            rule = _rule(model, fault)
+            if fault.between or not fault.meant and (rule is None or rule.listed == "must"):
+                return []
+            world = _placed(world, fault, fault.candidate if fault.meant else _ends(rule)[end])
+        found.append(faults_of(model, world))
+    return [fault for fault in found[0] if fault.between and fault in found[1]]
+
+
+def _rule(model, fault):
+    section, _, key = fault.key.partition(".")
+    return getattr(model.sections().get(section), "rules", {}).get(key)
+
+
+def _ends(key):
+    """Two values that a key takes, as far apart as can be."""
+    if "number" in key.kind:
+        return key.low, key.high
+    return (key.words[0], key.words[-1]) if key.words else ("a.csv", "a.csv")
+
+
+def _settled(model, fault, world, known):
+    """The fault with a value that works, when all else is as it shall be; without one if none is found."""
+    if fault.gears:
+        alone = known - {fault.key}
+        kept = _placed(world, fault, fault.value)
+        good = [gears for gears in fault.gears[:3] if {f.key for f in faults_of(model, _geared(kept, gears))} <= alone]
+        fault = replace(fault, gears=tuple(good[:1]))
+    if fault.structural or fault.meant or fault.candidate is None:
+        return fault
+    tries = [(fault.candidate, fault.entry)]
     for value, entry in tries:
-        after = _trial(model, first, value, data)
-        broken = _linked(first) and any(not fault.between for fault in after)
-        if {fault.key for fault in after} <= known and not broken:
-            return DesignError(replace(first, candidate=value, entry=entry), len(faults) - 1)
+        after = faults_of(model, _placed(world, fault, value))
+        if {other.key for other in after} <= known and not (_linked(fault) and not all(f.between for f in after)):
+            return replace(fault, candidate=value, entry=entry)
         if len(tries) < 3:
-            tries += [again for again in _second_guess(first, value, after) if again not in tries]
-    return DesignError(replace(first, candidate=None), len(faults) - 1)
+            tries += [again for again in _second_guess(fault, value, after) if again not in tries]
+    return _with_gears(model, replace(fault, candidate=None), world, known)
+
+
+def _with_gears(model, fault, world, known):
+    """Gears that give the stroke, for teeth or a module that no single value mends."""
+    if fault.key not in ("gear_pair.module_mm", "gear_pair.pinion_teeth", "gear_pair.ring_teeth"):
+        return fault
+    stroke, key = world.get("cylinders"), fault.key.partition(".")[2]
+    stroke = stroke.get("stroke_mm") if isinstance(stroke, dict) else None
+    if model.sections()["cylinders"].rules["stroke_mm"].kept(stroke) is None:
+        return fault
+    for gears in gears_for(stroke, world["gear_pair"])[:3]:
+        if {other.key for other in faults_of(model, _geared(world, gears))} <= known and key in gears:
+            others_told = {f"gear_pair.{name}" for name in gears} <= known | {fault.key}
+            return replace(fault, candidate=gears[key]) if others_told else replace(fault, gears=(gears,))
+    return fault
+
+
+def _geared(world, gears):
+    return {**world, "gear_pair": {**world["gear_pair"], **gears}}
+
+
+def _placed(data, fault, value):
+    """The data with another value in place of the one at fault, or under the name that was meant."""
+    section, _, key = fault.key.partition(".")
+    if value is None or fault.structural and (section not in data or key and key not in data[section]):
+        return data
+    if not fault.structural:
+        return {**data, section: {**data[section], key: value}}
+    if not key:
+        return {value if name == section else name: keys for name, keys in data.items()}
+    return {**data, section: {value if name == key else name: item for name, item in data[section].items()}}
+
+
+def faults_of(model, data):
+    """List what is wrong with plain data, without values to try.
+
+    Parameters
+    ----------
+    model : type [-]
+        ``Design``.
+    data : dict [-]
+        Section name to a dict of keys.
+
+    Returns
+    -------
+    list of Fault [-]
+        In the order of the file; empty if the data make a design.
+    """
+    try:
+        model.model_validate(data)
+    except ValidationError as error:
+        return _faults(error, model.sections())
+    return []
 
 
 def _faults(error, sections):
@@ -55,8 +165,12 @@ def _faults(error, sections):
     found = [fault for item in error.errors(include_url=False) for fault in _translated(item, sections)]
     meant = {_near(fault, sections) for fault in found} | {h for fault in found for h in _homes(fault, sections)}
     found = [fault for fault in found if not (isinstance(fault.value, _Missing) and fault.key in meant)]
+    return _in_order(found, sections)
+
+
+def _in_order(faults, sections):
     order = ["", *sections]
-    return sorted(found, key=lambda fault: order.index(_section(fault, sections)))
+    return sorted(faults, key=lambda fault: order.index(_section(fault, sections)))
 
 
 def _section(fault, sections):
@@ -82,7 +196,7 @@ def _translated(item, sections):
     place, kind, value = [str(part) for part in item["loc"]], item["type"], item["input"]
     inner = item.get("ctx", {}).get("error")
     if isinstance(inner, DesignError):
-        return [replace(inner.fault, key=f"{place[0]}.{inner.fault.key}")]
+        return [replace(fault, key=f"{place[0]}.{fault.key}") for fault in inner.faults]
     if isinstance(inner, Disagreement):
         return [replace(fault, between=True) for fault in inner.args[0]]
     if kind == "missing":
@@ -105,7 +219,8 @@ def _unknown(sections, *place, value):
     words = f"key of [{place[0]}]" if len(place) > 1 else f"section, one of {', '.join(sections)}"
     fault = Fault(".".join([*place[:-1], _plain(place[-1])]), value, f"not a known {words}", structural=True)
     homes = [f"{place[-1]} in section [{home.partition('.')[0]}]" for home in _homes(fault, sections)]
-    return replace(fault, candidate=None if homes else closest(place[-1], names), other_way=" or ".join(homes))
+    near = None if homes else closest(place[-1], names)
+    return replace(fault, candidate=near, other_way=" or ".join(homes), meant=near is not None)
 
 
 def _plain(name):
@@ -123,13 +238,3 @@ def _second_guess(first, value, after):
 
 def _linked(fault):
     return fault.key.startswith("gear_pair.") or fault.key == "cylinders.stroke_mm"
-
-
-def _trial(model, fault, value, data):
-    """Faults of the design with another value in place of the one at fault."""
-    section, key = fault.key.split(".")
-    try:
-        model.model_validate({**data, section: {**data[section], key: value}})
-    except ValidationError as error:
-        return _faults(error, model.sections())
-    return []

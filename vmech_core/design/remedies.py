@@ -4,14 +4,17 @@ Loaded when a pair does not hold, and not before.
 """
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 
 from vmech_core.base.errors import InputError
 from vmech_core.design.faults import Fault
 from vmech_core.design.meshing import LEAST, STROKE_TOLERANCE, blocking, keeps_stroke, runs
-from vmech_core.gears.involute import shift_difference
+from vmech_core.design.sections import GearPair
+from vmech_core.gears.geometry import MODULES_FIRST
 from vmech_core.gears.screens import margins
+from vmech_core.gears.strokes import stroke_options
 
 #: Tooth height that is named when a screen fails; the others: the ring's addendum.
 HEIGHT = {"ring fillet clear of pinion tip": "pinion_addendum", "pinion tip thickness": "pinion_addendum",
@@ -67,21 +70,49 @@ def _stroke(d, pair):
     words = ("not the stroke of this gear pair, 2 x module x pinion teeth x cos(pressure angle) / "
              f"cos(working angle): outside {low:.6g} to {high:.6g}")
     return Fault("cylinders.stroke_mm", wanted, words, "mm", round(given, 4),
-                 other_way=_shift_instead(d, pair, 1e-3 * wanted))
+                 gears=gears_for(wanted, d.gear_pair.to_dict()))
 
 
-def _shift_instead(d, pair, stroke):
-    """Words for the ring shift that would keep the wanted stroke; empty if no such teeth can run."""
-    try:
-        difference = float(shift_difference(0.25 * stroke, pair.module, pair.pinion_teeth, pair.ring_teeth,
-                                            pair.pressure_angle))
-        shift = round(pair.pinion_shift + difference, 4)
-        key = d.gear_pair.rules["ring_shift"]
-        if not key.low <= shift <= key.high or not runs(replace(pair, ring_shift=shift)):
-            return ""
-    except InputError:
-        return ""
-    return f"gear_pair.ring_shift = {shift:g}, a shift difference of {difference:.4f}, which keeps the stroke"
+def gears_for(stroke_mm, own):
+    """List gear pairs that give a stroke and pass every screen, the present module and heights first.
+
+    Parameters
+    ----------
+    stroke_mm : float [mm]
+        Wanted stroke.
+    own : dict [-]
+        Keys of the present ``[gear_pair]``; teeth and shifts play no part but for what counts as a change.
+
+    Returns
+    -------
+    tuple of dict [-]
+        For each pair the keys that have to change, with their values; empty if a key that is needed is out of range.
+    """
+    used = ("module_mm", "pressure_angle_deg", "pinion_shift", "pinion_addendum", "ring_addendum", "pinion_dedendum",
+            "ring_dedendum", "pinion_tool_tip_radius", "ring_fillet_radius", "backlash_um")
+    if any(GearPair.rules[key].kept(own.get(key)) is None for key in used):
+        return ()
+    module, angle, shift, addendum, height, *depths, tool, fillet, play = (own[key] for key in used)
+    modules = {1e-3 * module, *(m for m in MODULES_FIRST if 0.4 < module / (1e3 * m) < 2.5)}
+    found = {}
+    for size, pinion_shift, ring_addendum in product(modules, (shift, None), (height, None)):
+        teeth = int(5e-4 * stroke_mm / size)
+        for option in stroke_options(
+                1e-3 * stroke_mm, np.radians(angle), (size,), (max(8, teeth - 1), min(150, teeth + 2)), 0.6,
+                pinion_shift, ring_addendum, pinion_addendum=addendum, pinion_dedendum=depths[0],
+                ring_dedendum=depths[1], backlash=1e-6 * play, tool_tip_radius=tool, ring_fillet_radius=fillet):
+            if option.ok:
+                new = _changed(own, option.pair)
+                far = abs(np.log(1e3 * option.pair.module / module))
+                found[tuple(new.items())] = round(far, 6), round(abs(option.shift_difference), 4), len(new)
+    return tuple(dict(new) for new in sorted(found, key=found.get))
+
+
+def _changed(own, pair):
+    values = {"module_mm": round(1e3 * pair.module, 6), "pinion_teeth": pair.pinion_teeth,
+              "ring_teeth": pair.ring_teeth, "pinion_shift": round(pair.pinion_shift, 4),
+              "ring_shift": round(pair.ring_shift, 4), "ring_addendum": round(pair.ring_addendum, 4)}
+    return {key: value for key, value in values.items() if value != own[key]}
 
 
 def _interference(d, pair, failed):

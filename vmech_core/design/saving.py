@@ -3,11 +3,16 @@
 import os
 import secrets
 import shutil
+import stat
+import time
 
 import tomlkit
 
 from vmech_core.base.errors import InputError
 from vmech_core.design.files import _as_path, _why
+
+#: Age from which a half-written file that a killed program left behind is taken away, s.
+LEFT_BEHIND = 600.0
 
 
 def save_design(design, path):
@@ -38,6 +43,9 @@ def save_design(design, path):
         target = path.resolve()
         if target.is_dir():
             raise InputError("design file", path.name, "a folder, not a file that can be written")
+        if target.exists() and not target.stat().st_mode & stat.S_IWUSR:
+            words = "protected against writing and was left as it was: give it another name, or allow writing"
+            raise InputError("design file", path.name, words)
         _replace_file(target, design_text(design).encode("utf-8"))
     except (OSError, ValueError) as error:
         if isinstance(error, InputError):
@@ -101,7 +109,10 @@ def _fresh(design):
 
 
 def _replace_file(target, raw):
-    temporary = target.with_name(f".{target.name}.{secrets.token_hex(6)}.part")
+    for old in target.parent.glob(".design-*.part"):
+        if time.time() - old.stat().st_mtime > LEFT_BEHIND:
+            old.unlink(missing_ok=True)
+    temporary = target.with_name(f".design-{secrets.token_hex(6)}.part")
     try:
         with temporary.open("xb") as file:
             file.write(raw)

@@ -7,6 +7,7 @@ compressor: at the outer dead centre that ends delivery), absolute pressure, one
 import csv
 import io
 import math
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,7 +17,10 @@ from vmech_core.base.errors import InputError
 
 HEADER = ("angle_deg", "pressure_bar")
 LARGEST_FILE = 10_000_000
-HIGHEST_BAR = 10_000.0
+HIGHEST_BAR = 2_500.0
+#: Fewest rows of a cycle; no two may be further apart than a cycle over this number.
+FEWEST = 8
+_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -41,7 +45,7 @@ class Trace:
     name: str
 
 
-def read_trace(path, turns):
+def read_trace(path, turns, lowest=None):
     """Read a pressure trace from a CSV file and check it.
 
     Parameters
@@ -50,6 +54,9 @@ def read_trace(path, turns):
         The file.
     turns : int [1]
         Turns in one cycle that the design expects: 1 or 2.
+    lowest : float or None [Pa]
+        Lowest pressure that the design expects, its inlet's, by which a trace in another unit is known; None to leave
+        that out.
 
     Returns
     -------
@@ -60,7 +67,8 @@ def read_trace(path, turns):
     ------
     InputError
         If the file is missing, too large, not text, has another header, fewer than 8 rows, a cell that is not a
-        number, angles that do not rise, a span other than one cycle, or a pressure outside 0 to 10 000 bar.
+        number, angles that do not rise, a gap, a span other than one cycle, a pressure outside 0 to 2500 bar or one in
+        another unit; the sentence names the line.
 
     Valid: any sampling; values between samples are interpolated in a straight line.
     Source: format of this project; an indicated diagram against crank angle is common practice.
@@ -68,7 +76,14 @@ def read_trace(path, turns):
     path = Path(path)
     rows = _rows(path)
     angle, pressure = _numbers(rows, path.name)
-    _check(angle, pressure, turns, path.name)
+    for kind, wrong in _doubts(angle, pressure, turns, lowest):
+        if np.any(wrong):
+            from vmech_core.pressure.trace_faults import trace_refused
+
+            place = int(np.argmax(wrong))
+            wanted = turns, lowest, FEWEST, HIGHEST_BAR
+            if error := trace_refused(kind, path.name, rows[place][0], (angle, pressure), place, wanted):
+                raise error
     cycle = 360.0 * turns
     if angle[-1] - angle[0] < cycle - 1e-9:
         angle, pressure = np.append(angle, angle[0] + cycle), np.append(pressure, pressure[0])
@@ -126,50 +141,55 @@ def gas_force(trace, angle, firing_angle, area, back_pressure):
 
 
 def _rows(path):
-    if not path.is_file():
-        raise InputError("pressure_trace", str(path), "not a file that can be read; put the CSV beside the design file")
-    if path.stat().st_size > LARGEST_FILE:
-        raise InputError("pressure_trace", path.name, "larger than 10", "MB")
+    """Number and cells of each line that is not empty, without the header."""
     try:
+        if not path.is_file():
+            words = "not a file that can be read; put the CSV beside the design file"
+            raise InputError("pressure_trace", str(path), words)
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError("pressure_trace", path.name, "larger than 10", "MB")
         text = path.read_bytes().decode("utf-8-sig")
-        rows = [(number, row) for number, row in enumerate(csv.reader(io.StringIO(text)), 1) if any(row)]
     except UnicodeDecodeError:
         raise InputError("pressure_trace", path.name, "not a text file in UTF-8") from None
-    except csv.Error as error:
-        raise InputError("pressure_trace", path.name, f"not CSV text ({error})") from None
+    except OSError as error:
+        words = f"not a file that can be read: {error.strerror or type(error).__name__}"
+        raise InputError("pressure_trace", path.name, words) from None
+    lines = [(number, line.strip()) for number, line in enumerate(io.StringIO(text, newline=None), 1) if line.strip()]
+    rows = [(number, _cells(number, line, path.name)) for number, line in lines]
     head = tuple(cell.strip() for cell in rows[0][1]) if rows else ()
     if head != HEADER:
         raise InputError("pressure_trace header", ",".join(head), f"not the header {','.join(HEADER)}")
-    if len(rows) < 9:
-        raise InputError("pressure_trace rows", len(rows) - 1, "fewer than 8; one full cycle is needed")
+    if len(rows) < FEWEST + 1:
+        raise InputError("pressure_trace rows", len(rows) - 1, f"fewer than {FEWEST}; one full cycle is needed")
     return rows[1:]
+
+
+def _cells(number, line, name):
+    try:
+        return next(csv.reader([line], strict=True))
+    except csv.Error:
+        raise InputError(f"{name} line {number}", line, "not CSV text: a quote is not closed or stands alone") from None
 
 
 def _numbers(rows, name):
     table = np.empty((len(rows), 2))
     for place, (line, row) in enumerate(rows):
-        try:
-            table[place] = [float(cell) for cell in row]
-        except ValueError:
-            words = "not two numbers, angle [deg] and pressure [bar]"
-            raise InputError(f"{name} line {line}", ",".join(row), words) from None
+        if len(row) != 2 or not all(_NUMBER.fullmatch(cell.strip()) for cell in row):
+            words = "not two numbers, angle [deg] and pressure [bar], with a decimal point and a comma between"
+            raise InputError(f"{name} line {line}", ",".join(row), words)
+        table[place] = [float(cell) for cell in row]
     return table[:, 0], table[:, 1]
 
 
-def _check(angle, pressure, turns, name):
-    cycle = 360.0 * turns
-    if not (np.isfinite(angle).all() and np.isfinite(pressure).all()):
-        raise InputError(f"{name} values", "nan or inf", "not finite numbers")
-    if not (np.diff(angle) > 0).all():
-        raise InputError(f"{name} angle_deg", angle[1:][np.diff(angle) <= 0][0], "not above the angle before it", "deg")
-    span, step = angle[-1] - angle[0], np.diff(angle).max()
-    if span > cycle + 1e-9 or span + 1.5 * step < cycle:
-        nearest = f"rows that end at {angle[0] + cycle:g} deg"
-        raise InputError(f"{name} angle span", f"{span:g}", f"not one cycle of {cycle:g}", "deg", nearest)
-    bad = (pressure < 0) | (pressure > HIGHEST_BAR)
-    if bad.any():
-        nearest = f"{np.clip(pressure[bad][0], 0, HIGHEST_BAR):g} bar"
-        raise InputError(f"{name} pressure_bar", pressure[bad][0], "outside 0 to 10 000 (absolute)", "bar", nearest)
-    if span > cycle - 1e-9 and abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9:
-        words = "not the pressure at the start of the cycle"
-        raise InputError(f"{name} last pressure_bar", pressure[-1], words, "bar", f"{pressure[0]:g} bar")
+def _doubts(angle, pressure, turns, lowest):
+    """Kinds of fault, and where a table has them, (rows,) bool."""
+    cycle, steps, span = 360.0 * turns, np.diff(angle), angle[-1] - angle[0]
+    widest, last = cycle / FEWEST + 1e-9, np.arange(len(angle)) == len(angle) - 1
+    yield "order", np.append(False, steps <= 0)
+    yield "radians", last & (abs(span - 2.0 * np.pi * turns) < 0.1)
+    yield "gap", np.append(False, steps > widest)
+    yield "cycle", last & (span > cycle + 1e-9 or span + min(1.5 * steps.max(), widest) < cycle)
+    yield "range", (pressure < 0) | (pressure > HIGHEST_BAR)
+    yield "open", last & (span > cycle - 1e-9) & (abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9)
+    if lowest is not None:
+        yield "unit", not 0.2e-5 * lowest < pressure.min() < 5e-5 * lowest

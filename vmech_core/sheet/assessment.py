@@ -5,6 +5,7 @@ No physics stands here. A stage calls the packages that know it and picks the nu
 
 from functools import cached_property
 from importlib import import_module
+from os import PathLike
 
 import numpy as np
 
@@ -39,8 +40,10 @@ class Assessment(Case):
         InputError
             If there is no such stage, or if its input cannot be used; other stages still work.
         """
-        if name not in STAGES:
-            raise InputError("stage", name, f"not one of {', '.join(STAGES)}")
+        if not isinstance(name, str) or name not in STAGES:
+            from vmech_core.design.words import closest
+
+            raise InputError("stage", name, f"not one of {', '.join(STAGES)}", nearest=closest(name, STAGES))
         if name not in self._stages:
             picked = import_module(f"vmech_core.sheet.{STAGES[name]}")  # only the file of that stage is loaded
             self._stages[name] = getattr(picked, f"_{name}")(self)
@@ -93,8 +96,8 @@ def assess(design, samples=1441):
 
     Parameters
     ----------
-    design : Design [-]
-        The design, from ``load_design``.
+    design : Design, str or Path [-]
+        The design, from ``load_design``, or the name of its file.
     samples : int [1]
         Angles per cycle, both ends included; at least 13.
 
@@ -106,6 +109,13 @@ def assess(design, samples=1441):
     Raises
     ------
     InputError
-        If there are too few samples, or no whole number of them.
+        If there are too few samples, or no whole number of them; if the file is refused, or if it is no design.
     """
+    from vmech_core.design import Design, load_design
+
+    if isinstance(design, (str, PathLike)):
+        design = load_design(design)
+    if not isinstance(design, Design):
+        words = "not a design: give what load_design returns, or the name of a design file"
+        raise InputError("design", design, words)
     return Assessment(design, samples)
