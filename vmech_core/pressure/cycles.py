@@ -39,11 +39,14 @@ class Cycles:
         Closed periods of an engine, arrays (C, N).
     burn_start : (C,) array or None [rad]
         Start of the burn for each curve.
+    at_edge : (C,) bool array or None [-]
+        True where the best start stands at an end of the range in which it was looked for: it may lie beyond.
     """
 
     traces: list[Trace]
     closed: ClosedPeriod | None = None
     burn_start: np.ndarray | None = None
+    at_edge: np.ndarray | None = None
 
 
 def volume_curve(design, mechanism, drive):
@@ -105,7 +108,7 @@ def computed(design, curves, burn_start=None):
         if duty.cycle_turns != 2:
             raise InputError("duty.cycle_turns", duty.cycle_turns, "not 2, as a four-stroke needs", "turns", "2")
         start = design.spark_cycle.si.burn_start if burn_start is None else burn_start
-        return Cycles(*spark.solve(spark.from_design(design), curves, start))
+        return _engine(design, curves, start)
     if machine == "hand_model":
         raise InputError("design.machine", machine, "not one of engine, compressor, pump, which have a computed cycle")
     angle, fluid = np.linspace(0.0, 2.0 * np.pi, SAMPLES), design.fluid_cycle.si
@@ -115,6 +118,18 @@ def computed(design, curves, burn_start=None):
         rule, last = pump.pressure, fluid.bulk_modulus
     pressures = [rule(volume, rate < 0.0, low, high, last) for volume, rate in (curve(angle) for curve in curves)]
     return Cycles([Trace(angle, pressure, 1, f"computed {machine} cycle") for pressure in pressures])
+
+
+def _engine(design, curves, start):
+    """Cycle of an engine; one whose charge gets hotter than the gas is known is refused."""
+    cycle = spark.from_design(design)
+    traces, closed, starts = spark.solve(cycle, curves, start)
+    if not closed.temperature.max() <= cycle.burned.hottest:
+        words = (f"too much for a charge with spark_cycle.air_fuel_ratio = {design.spark_cycle.air_fuel_ratio:g}, which "
+                 f"would get hotter than {cycle.burned.hottest:g} K, where the properties of the gas end")
+        raise InputError("spark_cycle.heating_value_MJ_per_kg", design.spark_cycle.heating_value_MJ_per_kg, words)
+    edge = spark.at_edge(cycle, curves, starts) if start == "best" else np.zeros(len(curves), dtype=bool)
+    return Cycles(traces, closed, starts, edge)
 
 
 def _turn_of(rod_ratio=None):
