@@ -9,12 +9,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from vmech_core.base.errors import Effort
 from vmech_core.base.results import some
 from vmech_core.bearings.mobility import COARSE, TINY, Journals, Orbit, orbit
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Diameter of the one feed hole / bearing length: own choice.
 FEED_HOLE = 0.25
+#: Steps per sample (of fewer than ``FEW``, as for so many) that films and heat may take to settle, and bearings for each
+#: of which as many are added. Films that carry well take 10 to 80.
+EFFORT, FEW, TOGETHER = 100, 240, 64
 
 
 @dataclass(frozen=True)
@@ -191,7 +195,8 @@ def leakage(journals, orbit, supply_pressure):
     return displaced + 0.675 * (FEED_HOLE + 0.4) ** 1.75 * supply_pressure * journals.clearance**3 / journals.viscosity
 
 
-def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0.8, oil_heat=1.7e6, rounds=20):
+def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0.8, oil_heat=1.7e6, rounds=20,
+           effort=EFFORT):
     """Orbit, viscosity and temperature in balance: oil takes a share of the loss and warms the film.
 
     The film has the mean of inlet and outlet temperature. A cycle is marched per round; the first step on the
@@ -213,22 +218,30 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
         Density x specific heat; 1.6e6 to 1.8e6 for mineral oil, from memory.
     rounds : int [1]
         Most rounds.
+    effort : float [1]
+        Most steps per sample, for ``TOGETHER`` bearings.
 
     Returns
     -------
     Warm [-]
         Balance to 0.2 K; ``converged`` says where it was reached.
 
+    Raises
+    ------
+    Endless
+        If the effort is used up: films so thin that they cannot be followed.
+
     Valid: as ``orbit`` and ``leakage``.
     Source: heat balance.
     """
+    effort = Effort(effort * max(journals.load.shape[1], FEW) * (1.0 + len(journals.load) / TOGETHER))
     inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
     supply, share = (np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat))
     film, path = inlet + 10.0, None
     for batch in [journals.coarse(), journals] if journals.is_fine else [journals]:
         if path is not None:
             path = path.repeat(COARSE, axis=1)
-        film, path = _balance(batch, viscosity, film, path, inlet, (supply, share), rounds)
+        film, path = _balance(batch, viscosity, film, path, inlet, (supply, share), rounds, effort)
     journals = replace(journals, viscosity=viscosity(film))
     now = orbit(journals, 2, start=path)
     loss, flow, rise = _heat(journals, now, supply, share)
@@ -236,7 +249,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     return Warm(journals, now, film, rise, loss, flow, converged)
 
 
-def _balance(batch, viscosity, film, path, inlet, oil, rounds):
+def _balance(batch, viscosity, film, path, inlet, oil, rounds, effort):
     """Film temperatures at which the heat closes, and the orbits there; those that have them leave the batch."""
     film, left = film.copy(), np.arange(len(film))
     was, moved, cold = np.zeros(len(film)), np.zeros(len(film)), path is None
@@ -244,7 +257,8 @@ def _balance(batch, viscosity, film, path, inlet, oil, rounds):
     for turn in range(rounds):
         mu, thinner = viscosity(film), viscosity(film + 1.0)
         part = replace(some(batch, left), viscosity=mu[left])
-        now = orbit(part, 1 if 0 < turn < 10 else 4, start=None if cold and not turn else path[left])
+        effort.rows = left
+        now = orbit(part, 1 if 0 < turn < 10 else 4, start=None if cold and not turn else path[left], effort=effort)
         path[left], rise = now.eccentricity, _heat(part, now, *(v[left] for v in oil))[2]
         error = inlet[left] + 0.5 * rise - film[left]
         going = (np.abs(error) > 0.1) | ~now.periodic
