@@ -176,7 +176,7 @@ def followed(design, names):
     except Endless as error:
         which = ", ".join(dict.fromkeys(names[row % len(names)] for row in error.rows))
         words = (f"too thin at duty.speed_rpm = {design.duty.speed_rpm:g} and lubricant.temperature_C = "
-                 f"{design.lubricant.temperature_C:g}: the oil film ({which}) could not be followed in {error.value} steps")
+                 f"{design.lubricant.temperature_C:g}: its film ({which}) could not be followed in {error.value} steps")
         raise InputError("lubricant.grade", design.lubricant.grade, words,
                          nearest="a thicker or cooler oil, or a higher speed") from None
 
@@ -254,9 +254,10 @@ def with_films(elastic, design, drive, loads):
     shared, _ = share(elastic, drive, loads)
     filled = FilmSpring(reach=elastic.guide_clearance, stiffness=np.inf, clearance=elastic.guide_clearance)
     elastic = replace(elastic, bearing_film=_bearing_film(design, drive, shared), guide_film=filled)
+    effort = pads.enough(len(drive.bank_angle), len(loads.angle))
     for _ in range(ROUNDS):
         shared, _ = share(elastic, drive, loads)
-        elastic = replace(elastic, guide_film=_guide_film(design, drive, shared))
+        elastic = replace(elastic, guide_film=_guide_film(design, drive, shared, effort))
     return elastic
 
 
@@ -274,11 +275,11 @@ def _bearing_film(design, drive, shared):
                       clearance=float(0.5 * warm.journals.clearance.sum()))
 
 
-def _guide_film(design, drive, shared):
+def _guide_film(design, drive, shared, effort):
     """Film of a guide as a spring at each of its ends, mean of the guides; None if no guide is pressed."""
     batch = sliders("guide", design, drive, shared)
     with followed(design, ["guide"] * len(batch.load)):
-        film = pads.film_thickness(batch, pads.slide(batch))
+        film = pads.film_thickness(batch, pads.slide(batch, effort=effort))
     reach, soft = _spring(np.abs(batch.load), film, batch.clearance)
     if not soft.any():
         return None

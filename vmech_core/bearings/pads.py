@@ -24,7 +24,7 @@ LARGEST_MOVE, SHORTEST, LARGEST_JUMP = 0.1, 1.0 / 256.0, 1.5
 MOST_STEPS = 40
 #: Steps per sample (of fewer than ``FEW``, as for so many) that a motion may take, and parts for each of which as many
 #: are added; one that is well lubricated takes 1 to 4.
-EFFORT, FEW, TOGETHER = 16, 240, 64
+EFFORT, FEW, TOGETHER = 64, 240, 64
 #: A first cycle, not counted, takes every fourth sample.
 COARSE = 4
 #: Places at which the rate is wanted in one step: here, a little further on for the slope, here again.
@@ -307,7 +307,28 @@ def _resting(table, load, speed):
     return 0.5 * (below + up_to - 1) * Q_STEP - Q_END
 
 
-def slide(pads, cycles=6, tolerance=1e-4, start=None, effort=EFFORT):
+def enough(count, samples):
+    """Steps that a march may take.
+
+    Parameters
+    ----------
+    count : int [1]
+        Parts.
+    samples : int [1]
+        Samples of a cycle.
+
+    Returns
+    -------
+    Effort [-]
+        To be spent.
+
+    Valid: any march.
+    Source: rule at the head of this file.
+    """
+    return Effort(EFFORT * max(samples, FEW) * (1.0 + count / TOGETHER))
+
+
+def slide(pads, cycles=6, tolerance=1e-4, start=None, effort=None):
     """March the parts through their play until the motion repeats.
 
     On each side wedge and squeeze carry together, and the peaks besides; a film that opens thins its wetted part and
@@ -323,8 +344,8 @@ def slide(pads, cycles=6, tolerance=1e-4, start=None, effort=EFFORT):
         Largest ``Film.change`` that counts as periodic.
     start : (N,) array or None [1]
         Offset at the first sample; if not given, where the mean load would rest.
-    effort : float [1]
-        Most steps per sample, for ``TOGETHER`` parts.
+    effort : Effort or None [-]
+        Steps that may be taken, shared with other marches; None gives this one ``enough``.
 
     Returns
     -------
@@ -346,7 +367,7 @@ def slide(pads, cycles=6, tolerance=1e-4, start=None, effort=EFFORT):
     span = np.asarray(pads.period, dtype=float) / samples
     begin = _resting(table, load.mean(axis=0), speed.mean(axis=0)) if start is None else np.arctanh(start)
     begin = np.clip(begin, -Q_END, Q_END)
-    effort = Effort(effort * max(samples, FEW) * (1.0 + count / TOGETHER))
+    effort = effort or enough(count, samples)
     change, rows, path = np.full(count, np.inf), np.arange(count), np.empty((samples, count))
     for stride in (1 if samples % COARSE else COARSE, *[1] * cycles):
         effort.rows = rows

@@ -123,11 +123,15 @@ def computed(design, curves, burn_start=None):
 def _engine(design, curves, start):
     """Cycle of an engine; one whose charge gets hotter than the gas is known is refused."""
     cycle = spark.from_design(design)
-    traces, closed, starts = spark.solve(cycle, curves, start)
+    try:
+        traces, closed, starts = spark.solve(cycle, curves, start)
+    except InputError as error:
+        raise InputError(f"spark_cycle.{error.field}_deg", error.value, error.allowed, error.unit, error.nearest) from None
     if not closed.temperature.max() <= cycle.burned.hottest:
-        words = (f"too much for a charge with spark_cycle.air_fuel_ratio = {design.spark_cycle.air_fuel_ratio:g}, which "
-                 f"would get hotter than {cycle.burned.hottest:g} K, where the properties of the gas end")
-        raise InputError("spark_cycle.heating_value_MJ_per_kg", design.spark_cycle.heating_value_MJ_per_kg, words)
+        own = design.spark_cycle
+        words = (f"too much for a charge with spark_cycle.air_fuel_ratio = {own.air_fuel_ratio:g}, which would get "
+                 f"hotter than {cycle.burned.hottest:g} K, where the properties of the gas end")
+        raise InputError("spark_cycle.heating_value_MJ_per_kg", own.heating_value_MJ_per_kg, words)
     edge = spark.at_edge(cycle, curves, starts) if start == "best" else np.zeros(len(curves), dtype=bool)
     return Cycles(traces, closed, starts, edge)
 

@@ -44,8 +44,8 @@ class Gas:
     name : str [-]
         What it is.
     hottest : float [K]
-        Up to where the coefficients will do. From 3500 K, where they end, to 4500 K those of air and products rise by 2 %
-        and then bend down, which no gas does.
+        Up to where the coefficients will do. From 3500 K, where they end, to 4500 K those of air and products rise by
+        2 % and then bend down, which no gas does.
     """
 
     constant: float
