@@ -6,6 +6,7 @@ import numpy as np
 
 from vmech_core.base.errors import InputError
 from vmech_core.design.meshing import keeps_stroke, runs
+from vmech_core.design.room import collisions
 
 #: Thickness of a pinion between its bore and its root circle, in modules. Own choice of a least one; gear standards ask
 #: for more where the rim shall not matter.
@@ -27,7 +28,8 @@ def cross_faults(design):
     """
     lengths = list(_lengths(design))
     lists = [] if lengths else [*_firing(design), *_overlaps(design), *_mesh_span(design)]
-    return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *_ordinary(design)]
+    crowded = [] if lengths or lists else [_fault(*found) for found in collisions(design)]
+    return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *crowded, *_ordinary(design)]
 
 
 def _lengths(d):
@@ -57,8 +59,9 @@ def _overlaps(d):
     for i, j in combinations(range(d.n_cylinders), 2):
         turn = abs(banks[i] - banks[j]) % 360.0
         same_line, same_side = min(turn % 180.0, -turn % 180.0) < 0.01, min(turn, 360.0 - turn) < 0.01
-        least = d.cylinders.bore_mm if same_side else 0.0 if same_line else d.crank.pin_length_mm
-        if abs(places[i] - places[j]) < least - 1e-9:
+        apart, least = abs(places[i] - places[j]), d.cylinders.bore_mm if same_side else d.crank.pin_length_mm
+        one_rod = same_line and not same_side and apart < 1e-9  # a rod with a piston at each end
+        if apart < least - 1e-9 and not one_rod:
             words = (f"too close together in entries {i + 1} and {j + 1}, whose {'bores' if same_side else 'crankpins'}"
                      f" would overlap: they must be apart by at least {least:g}")
             yield _fault("cylinders.axial_position_mm", list(places), words, "mm",
@@ -133,7 +136,7 @@ def _spread(n, step):
     return [round((k - 0.5 * (n - 1)) * step, 6) for k in range(n)]
 
 
-def _fault(key, value, allowed, unit="", candidate=None, entry=0):
+def _fault(key, value, allowed, unit="", candidate=None, entry=0, other_way=""):
     from vmech_core.design.faults import Fault  # here, so that a valid design loads without it
 
-    return Fault(key, value, allowed, unit, candidate, entry)
+    return Fault(key, value, allowed, unit, candidate, entry, other_way)

@@ -5,6 +5,7 @@ Loaded when a design is refused, and not before.
 
 from dataclasses import replace
 
+import numpy as np
 from pydantic import ValidationError
 
 from vmech_core.design.faults import DesignError, Disagreement, Fault, closest, expected
@@ -47,7 +48,30 @@ def design_refused(model, data, error):
             return DesignError(replace(first, candidate=value, entry=entry), len(faults) - 1)
         if len(tries) < 3:
             tries += [again for again in _second_guess(first, value, after) if again not in tries]
-    return DesignError(replace(first, candidate=None), len(faults) - 1)
+    return DesignError(replace(first, candidate=_inside(model, first, data, known)), len(faults) - 1)
+
+
+def _inside(model, first, data, known):
+    """The value nearest to the end of a key's range that no other key contradicts, three figures; None if none is."""
+    start, (section, _, name) = first.candidate, first.key.partition(".")
+    key = model.sections()[section].rules.get(name) if section in model.sections() else None
+    if first.entry or first.between or not key or isinstance(start, (str, list)) or start not in (key.low, key.high):
+        return None
+
+    def works(value):
+        return {fault.key for fault in _trial(model, first, value, data)} <= known
+
+    outer, span = start, key.low + key.high - 2 * start
+    steps = (start + span * 2.0 ** (0.5 * step - 10.0) for step in range(20))  # finer near the end that was asked for
+    inner = next((value for value in steps if works(value)), None)
+    if inner is None:
+        return None
+    for _ in range(20):
+        middle = 0.5 * (outer + inner)
+        outer, inner = (outer, middle) if works(middle) else (middle, inner)
+    unit = 10.0 ** (np.floor(np.log10(abs(inner))) - 2)
+    near = float(f"{unit * (np.ceil(inner / unit) if span > 0 else np.floor(inner / unit)):.3g}")
+    return near if works(near) else inner
 
 
 def _faults(error, sections):

@@ -1,0 +1,45 @@
+"""Bodies that would stand in each other's way within one turn, and a kind of machine that its cycle contradicts."""
+
+from itertools import combinations
+
+import numpy as np
+
+
+def collisions(design):
+    """Find what cannot be built though every single key is in range.
+
+    The bores are cylinders that begin where the piston's lower edge is at inner dead centre; two of them on lines at an
+    angle meet there first, if they meet at all.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design, with lists of the right lengths.
+
+    Yields
+    ------
+    tuple [-]
+        Key, value, words, unit, value that works, entry, another way out, as the fields of a Fault.
+    """
+    own, guide, turns = design.cylinders, design.guide, design.duty.cycle_turns
+    if design.design.machine in ("pump", "compressor") and turns != 1:
+        yield ("duty.cycle_turns", turns, f"not possible with design.machine = \"{design.design.machine}\": it must be 1",
+               "turn", 1, 0, 'design.machine = "engine"')
+    if guide.rod_diameter_mm >= own.bore_mm:
+        most = float(np.floor(own.bore_mm - 1e-3 * guide.piston_clearance_um))
+        yield ("guide.rod_diameter_mm", guide.rod_diameter_mm,
+               f"too thick for its bore: it must be below cylinders.bore_mm = {own.bore_mm:g}", "mm", most)
+    begin = guide.rod_length_mm - guide.piston_length_mm - 0.5 * own.stroke_mm
+    for i, j in combinations(range(design.n_cylinders), 2):
+        turn = abs(own.bank_angle_deg[i] - own.bank_angle_deg[j]) % 360.0
+        turn, apart = min(turn, 360.0 - turn), abs(own.axial_position_mm[i] - own.axial_position_mm[j])
+        if turn < 0.01 or begin <= 0.0 or apart >= own.bore_mm:
+            continue
+        least = 2.0 * np.degrees(np.arctan(0.5 * np.sqrt(own.bore_mm**2 - apart**2) / begin))
+        if turn < least - 1e-9:
+            gap = np.sqrt(own.bore_mm**2 - (2.0 * begin * np.tan(np.radians(0.5 * turn))) ** 2)
+            yield ("cylinders.bank_angle_deg", list(own.bank_angle_deg),
+                   f"too narrow between entries {i + 1} and {j + 1}, {turn:.4g} deg apart, whose bores would cut into each "
+                   f"other: they must be apart by at least {np.ceil(100.0 * least) / 100.0:.5g}", "deg", None, 0,
+                   f"cylinders.axial_position_mm apart by {np.ceil(100.0 * gap) / 100.0:g} mm")
+            return
