@@ -6,11 +6,6 @@ import numpy as np
 
 from vmech_core.base.errors import InputError
 from vmech_core.design.meshing import keeps_stroke, runs
-from vmech_core.design.room import collisions
-
-#: Thickness of a pinion between its bore and its root circle, in modules. Own choice of a least one; gear standards ask
-#: for more where the rim shall not matter.
-THINNEST_RIM = 1.0
 
 
 def cross_faults(design):
@@ -28,8 +23,8 @@ def cross_faults(design):
     """
     lengths = list(_lengths(design))
     lists = [] if lengths else [*_firing(design), *_overlaps(design), *_mesh_span(design)]
-    crowded = [] if lengths or lists else [_fault(*found) for found in collisions(design)]
-    return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *crowded, *_ordinary(design)]
+    lists = lists or ([] if lengths else [*_crowded(design)])
+    return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *_ordinary(design)]
 
 
 def _lengths(d):
@@ -77,18 +72,25 @@ def _mesh_span(d):
 
 
 def _bores(d):
-    """A journal in the bore of its pinion needs a rim around it, and a carrier that does not have to enclose it."""
+    """Faults of a journal in the bore of its pinion; loaded if there is one."""
     if d.crank.journal_place == "in_pinion":
-        if d.carrier.support == "enclosing":
-            words = 'not possible with carrier.support = "enclosing", which puts the journals beside the pinions'
-            yield _fault("crank.journal_place", "in_pinion", words, candidate="beside_pinion")
-        own = d.gear_pair
-        most = own.module_mm * (own.pinion_teeth + 2.0 * (own.pinion_shift - own.pinion_dedendum - THINNEST_RIM))
-        if d.crank.journal_diameter_mm > most + 1e-9:
-            most = float(np.floor(1e3 * most + 1e-6) / 1e3)
-            words = f"too large for the bore of a pinion with a rim of {THINNEST_RIM:g} module: it must be at most"
-            words += f" {most:g}"
-            yield _fault("crank.journal_diameter_mm", d.crank.journal_diameter_mm, words, "mm", most)
+        from vmech_core.design.room import bored
+
+        yield from bored(d)
+
+
+def _crowded(d):
+    """Bodies in each other's way within one turn, and a machine that its cycle contradicts; the words if there are."""
+    own, guide = d.cylinders, d.guide
+    begin = 2.0 * (guide.rod_length_mm - guide.piston_length_mm) - own.stroke_mm  # of the bores, twice
+    meet = any((place - other) ** 2 + (begin * np.tan(np.radians(0.5 * (bank - beside)))) ** 2 < own.bore_mm**2 - 1e-6
+               for (bank, place), (beside, other) in
+               combinations(zip(own.bank_angle_deg, own.axial_position_mm, strict=True), 2))
+    of_one_turn = d.design.machine in ("pump", "compressor")
+    if meet or guide.rod_diameter_mm >= own.bore_mm or (of_one_turn and d.duty.cycle_turns != 1):
+        from vmech_core.design.room import collisions
+
+        yield from collisions(d)
 
 
 def _room(d):
@@ -136,7 +138,7 @@ def _spread(n, step):
     return [round((k - 0.5 * (n - 1)) * step, 6) for k in range(n)]
 
 
-def _fault(key, value, allowed, unit="", candidate=None, entry=0, other_way=""):
+def _fault(key, value, allowed, unit="", candidate=None, entry=0):
     from vmech_core.design.faults import Fault  # here, so that a valid design loads without it
 
-    return Fault(key, value, allowed, unit, candidate, entry, other_way)
+    return Fault(key, value, allowed, unit, candidate, entry)
