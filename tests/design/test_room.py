@@ -35,7 +35,8 @@ def test_the_bores_of_a_narrow_v_are_kept_apart():
         "cylinders.bank_angle_deg = [89.0, 91.0] is too narrow between entries 1 and 2, 2 deg apart, whose bores would "
         "cut into each other: they must be apart by at least 35.32 deg; nearest value that works: "
         "cylinders.axial_position_mm apart by 62.92 mm.")
-    assert ENGINE.changed(**{BANK: [90 - 17.67, 90 + 17.67]}) and ENGINE.changed(**{BANK: [89, 91], PLACE: [-31.46, 31.46]})
+    assert ENGINE.changed(**{BANK: [90 - 17.67, 90 + 17.67]})
+    assert ENGINE.changed(**{BANK: [89, 91], PLACE: [-31.46, 31.46]})
 
 
 @pytest.mark.parametrize(("turn", "apart"), [(35.0, 24.0), (35.7, 24.0), (10.0, 60.5), (10.0, 61.0), (80.0, 24.0)])
@@ -57,8 +58,8 @@ def test_a_rod_goes_into_its_bore():
 @pytest.mark.parametrize("machine", ["pump", "compressor"])
 def test_a_pump_runs_through_its_cycle_in_one_turn(machine):
     assert said(**{"design.machine": machine}) == (
-        f'duty.cycle_turns = 2 is not possible with design.machine = "{machine}": it must be 1 turn; nearest value that '
-        'works: design.machine = "engine".')
+        f'duty.cycle_turns = 2 is not possible with design.machine = "{machine}": it must be 1 turn; nearest value '
+        'that works: design.machine = "engine".')
     one = {"design.machine": machine, "duty.cycle_turns": 1, "duty.firing_turn": [0, 0]}
     assert ENGINE.changed(**one).design.machine == machine
 

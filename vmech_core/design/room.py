@@ -32,12 +32,12 @@ def collisions(design):
     """
     own, guide, turns = design.cylinders, design.guide, design.duty.cycle_turns
     if design.design.machine in ("pump", "compressor") and turns != 1:
-        yield Fault("duty.cycle_turns", turns, f"not possible with design.machine = \"{design.design.machine}\": it must be 1",
-               "turn", 1, 0, 'design.machine = "engine"')
+        yield Fault("duty.cycle_turns", turns, f'not possible with design.machine = "{design.design.machine}": it must '
+                    "be 1", "turn", 1, 0, 'design.machine = "engine"')
     if guide.rod_diameter_mm >= own.bore_mm:
         most = float(np.floor(own.bore_mm - 1e-3 * guide.piston_clearance_um))
         yield Fault("guide.rod_diameter_mm", guide.rod_diameter_mm,
-               f"too thick for its bore: it must be below cylinders.bore_mm = {own.bore_mm:g}", "mm", most)
+                    f"too thick for its bore: it must be below cylinders.bore_mm = {own.bore_mm:g}", "mm", most)
     begin = guide.rod_length_mm - guide.piston_length_mm - 0.5 * own.stroke_mm
     for i, j in combinations(range(design.n_cylinders), 2):
         turn = abs(own.bank_angle_deg[i] - own.bank_angle_deg[j]) % 360.0
@@ -48,9 +48,9 @@ def collisions(design):
         if turn < least - 1e-9:
             gap = np.sqrt(own.bore_mm**2 - (2.0 * begin * np.tan(np.radians(0.5 * turn))) ** 2)
             yield Fault("cylinders.bank_angle_deg", list(own.bank_angle_deg),
-                   f"too narrow between entries {i + 1} and {j + 1}, {turn:.4g} deg apart, whose bores would cut into each "
-                   f"other: they must be apart by at least {np.ceil(100.0 * least) / 100.0:.5g}", "deg", None, 0,
-                   f"cylinders.axial_position_mm apart by {np.ceil(100.0 * gap) / 100.0:g} mm")
+                        f"too narrow between entries {i + 1} and {j + 1}, {turn:.4g} deg apart, whose bores would cut "
+                        f"into each other: they must be apart by at least {np.ceil(100.0 * least) / 100.0:.5g}", "deg",
+                        None, 0, f"cylinders.axial_position_mm apart by {np.ceil(100.0 * gap) / 100.0:g} mm")
             return
 
 

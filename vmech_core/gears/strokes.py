@@ -58,7 +58,8 @@ class _StrokeOption:
     @property
     def reason(self) -> str:
         """Screens that fail, with value and limit; ``passes all screens`` if none does."""
-        return "; ".join(_because(m) for m in self.margins if not m.ok) or "passes all screens"
+        failed = "; ".join(_because(m) for m in self.margins if not m.ok)
+        return failed or ("passes all screens" if self.ok else "outside the ranges of a design file")
 
 
 def stroke_options(stroke, pressure_angle=STANDARD_ANGLE, modules=MODULES_FIRST, teeth=(10, 80), most_shift=0.6,

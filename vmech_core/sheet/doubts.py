@@ -34,8 +34,8 @@ def doubts(case):
 def _shapes(d):
     crank, guide, throw = d.crank, d.guide, 0.25 * d.cylinders.stroke_mm
     if 0.5 * crank.pin_diameter_mm >= throw + 0.5 * crank.journal_diameter_mm:
-        yield (f"crank.pin_diameter_mm = {crank.pin_diameter_mm:g} encloses the whole journal at a throw of {throw:.4g} mm: "
-               f"no web is left between them; below {2.0 * throw + crank.journal_diameter_mm:.4g} mm there is one.")
+        yield (f"crank.pin_diameter_mm = {crank.pin_diameter_mm:g} encloses the whole journal at a throw of "
+               f"{throw:.4g} mm: no web is left between them; below {2.0 * throw + crank.journal_diameter_mm:.4g} mm there is one.")
     if crank.journal_diameter_mm < 0.3 * crank.pin_diameter_mm:
         yield (f"crank.journal_diameter_mm = {crank.journal_diameter_mm:g} is thin beside crankpins of "
                f"{crank.pin_diameter_mm:g} mm: from {0.3 * crank.pin_diameter_mm:.4g} mm this is not asked.")
@@ -45,8 +45,8 @@ def _shapes(d):
     spare = guide.rod_length_mm - guide.piston_length_mm - d.cylinders.stroke_mm - 0.5 * EYE * crank.pin_diameter_mm
     spare -= guide.length_mm if guide.place == "above_crank" else 0.0
     if spare < 0.0:
-        yield (f"guide.rod_length_mm = {guide.rod_length_mm:g} leaves no room for the eye of the big end, about {EYE:g} "
-               f"crankpin diameters wide: from {guide.rod_length_mm - spare:.5g} mm it passes.")
+        yield (f"guide.rod_length_mm = {guide.rod_length_mm:g} leaves no room for the eye of the big end, about "
+               f"{EYE:g} crankpin diameters wide: from {guide.rod_length_mm - spare:.5g} mm it passes.")
 
 
 def _lines(d):
@@ -55,8 +55,8 @@ def _lines(d):
         for j in range(i):
             turn, apart = abs(banks[i] - banks[j]) % 360.0, abs(places[i] - places[j])
             if abs(turn - 180.0) < 0.01:
-                yield (f"cylinders {j + 1} and {i + 1} are opposite: their crankpins have one axis, so that both pistons "
-                       "move as one body, one outward while the other moves inward.")
+                yield (f"cylinders {j + 1} and {i + 1} are opposite: their crankpins have one axis, so that both "
+                       "pistons move as one body, one outward while the other moves inward.")
             elif apart < rod - 1e-9:
                 yield (f"guide.rod_diameter_mm = {rod:g} is more than the {apart:g} mm between cylinders {j + 1} and "
                        f"{i + 1} along the axis: round rods would meet; flat ones may pass.")
@@ -72,8 +72,8 @@ def _masses(d):
     for key, usual in rough.items():
         given = getattr(d.masses, key)
         if not isinstance(given, str) and np.min(given) < LIGHTEST * usual:
-            yield (f"masses.{key} = {np.min(given):g} is less than a twentieth of about {usual:.2g} g for these dimensions: "
-                   f"if it is in kilograms, write {1e3 * np.min(given):g}.")
+            yield (f"masses.{key} = {np.min(given):g} is less than a twentieth of about {float(f'{usual:.2g}'):g} g for "
+                   f"these dimensions: if it is in kilograms, write {1e3 * np.min(given):g}.")
 
 
 def _units(d):
@@ -98,8 +98,8 @@ def _trace(case):
         return
     low, near = 1e-5 * float(case.gas_trace.pressure.min()), min(duty.inlet_pressure_bar, duty.outlet_pressure_bar)
     if case.load == 1.0 and not 0.2 <= low / near <= 5.0:
-        yield (f"{duty.pressure_trace} has a lowest pressure of {show(low, 'bar')}, and duty has {near:g} bar before the "
-               f"inlet or behind the outlet{_meant(low, near)}.")
+        yield (f"{duty.pressure_trace} has a lowest pressure of {show(low, 'bar')}, and duty has {near:g} bar before "
+               f"the inlet or behind the outlet{_meant(low, near)}.")
 
 
 def _meant(value, usual):

@@ -63,13 +63,14 @@ class _Tries:
             first = self._halved(key, now, step, ends[0][1])
             return first and self._values(key, now, step, first)
         tries = sorted((count, side) for side, most in ends for count in range(1, most + 1))
-        return next((new for count, side in tries if self.helps(new := self._values(key, now, step, side * count))), None)
+        changes = (self._values(key, now, step, side * count) for count, side in tries)
+        return next((new for new in changes if self.helps(new)), None)
 
     def _values(self, key, now, step, count):
         return {f"gear_pair.{key}": round(float(step * (np.floor(now / step + 1e-9) + count)), 6)}
 
     def _halved(self, key, now, step, most):
-        """Smallest number of steps upward that helps, where more never harms; the room along the axis ends the range."""
+        """Smallest number of steps upward that helps, where more never harms; ends where the design has no room."""
         low, high = 0, 1
         while not self.helps(self._values(key, now, step, high)):
             low, high = high, 2 * high
@@ -89,7 +90,8 @@ class _Tries:
     def shift(self):
         own = self.design.gear_pair
         for count in sorted(range(-20, 21), key=abs)[1:]:
-            both = {f"gear_pair.{key}": round(getattr(own, key) + 0.05 * count, 6) for key in ("pinion_shift", "ring_shift")}
+            both = {f"gear_pair.{key}": round(getattr(own, key) + 0.05 * count, 6)
+                    for key in ("pinion_shift", "ring_shift")}
             if self.helps(both):
                 return both
         return None

@@ -31,7 +31,8 @@ class StrokePicker(style.Scene):
         ax.set(xlim=(8, 62), ylim=(0.8, 6.6), yscale="log", yticks=modules, yticklabels=modules)
         ax.minorticks_off()
         style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
-        looks = (("s", style.LIMIT["color"], "fits with unequal shifts"), ("o", style.STRAIGHT["color"], "fits, shifts equal or none"),
+        looks = (("s", style.LIMIT["color"], "fits with unequal shifts"),
+                 ("o", style.STRAIGHT["color"], "fits, shifts equal or none"),
                  ("x", "#999999", "fails a screen"))
         self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
                        for marker, color, words in looks]
@@ -61,7 +62,8 @@ class StrokePicker(style.Scene):
 def _listing(found, stroke_mm, pressure_angle_deg):
     """The best gear pairs as lines of text: a table, and the first of them as lines for a design file."""
     lines = [f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg", "",
-             "module  teeth    pinion    ring  ring tooth  contact", "  mm   z_p/z_r    shift   shift  height / m    ratio"]
+             "module  teeth    pinion    ring  ring tooth  contact",
+             "  mm   z_p/z_r    shift   shift  height / m    ratio"]
     working = [o for o in found if o.ok]
     lines += [
         f"{o.keys['module_mm']:5.4g}  {o.pair.pinion_teeth:3d}/{o.pair.ring_teeth:<3d} {o.keys['pinion_shift']:+8.2f}"
