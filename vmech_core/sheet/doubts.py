@@ -35,7 +35,8 @@ def _shapes(d):
     crank, guide, throw = d.crank, d.guide, 0.25 * d.cylinders.stroke_mm
     if 0.5 * crank.pin_diameter_mm >= throw + 0.5 * crank.journal_diameter_mm:
         yield (f"crank.pin_diameter_mm = {crank.pin_diameter_mm:g} encloses the whole journal at a throw of "
-               f"{throw:.4g} mm: no web is left between them; below {2.0 * throw + crank.journal_diameter_mm:.4g} mm there is one.")
+               f"{throw:.4g} mm: no web is left between them; "
+               f"below {2.0 * throw + crank.journal_diameter_mm:.4g} mm there is one.")
     if crank.journal_diameter_mm < 0.3 * crank.pin_diameter_mm:
         yield (f"crank.journal_diameter_mm = {crank.journal_diameter_mm:g} is thin beside crankpins of "
                f"{crank.pin_diameter_mm:g} mm: from {0.3 * crank.pin_diameter_mm:.4g} mm this is not asked.")
@@ -72,7 +73,8 @@ def _masses(d):
     for key, usual in rough.items():
         given = getattr(d.masses, key)
         if not isinstance(given, str) and np.min(given) < LIGHTEST * usual:
-            yield (f"masses.{key} = {np.min(given):g} is less than a twentieth of about {float(f'{usual:.2g}'):g} g for "
+            yield (f"masses.{key} = {np.min(given):g} is less than a twentieth of about "
+                   f"{float(f'{usual:.2g}'):g} g for "
                    f"these dimensions: if it is in kilograms, write {1e3 * np.min(given):g}.")
 
 
