@@ -66,9 +66,9 @@ def refused(**values):
 
 # key, value, what the sentence must say after "key = value is ", nearest value that works
 ONE_KEY = [
-    ("cylinders.bore_mm", -3, "outside 5 to 500 mm", "5 mm"),
-    ("cylinders.bore_mm", 1e9, "outside 5 to 500 mm", "500 mm"),
-    ("cylinders.bore_mm", math.inf, "outside 5 to 500 mm", "500 mm"),
+    ("cylinders.bore_mm", -3, "outside 5 to 500 mm", "22.1 mm"),
+    ("cylinders.bore_mm", 1e9, "outside 5 to 500 mm", "184 mm"),
+    ("cylinders.bore_mm", math.inf, "outside 5 to 500 mm", "184 mm"),
     ("cylinders.bore_mm", math.nan, "not a number from 5 to 500 mm", None),
     ("cylinders.bore_mm", "63", "not a number from 5 to 500 mm", "63 mm"),
     ("cylinders.bore_mm", "63 mm", "not a number from 5 to 500 mm", "63 mm"),
