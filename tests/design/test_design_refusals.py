@@ -102,7 +102,8 @@ ONE_KEY = [
     ("design.name", "two\nlines", "not a text of 1 to 80 characters on one line", '"two lines"'),
     ("cylinders.axial_position_mm", [0.0, 0.0], "too close together in entries 1 and 2, whose crankpins would overlap: "
      "they must be apart by at least 24 mm", "[-12, 12] mm"),
-    ("crank.mesh_span_mm", 60.0, "too small for the crankpins between the meshes: it must be at least 74 mm", "74 mm"),
+    ("crank.mesh_span_mm", 60.0, "too small for carriers that enclose the journals between crankpins and pinions: "
+     "it must be at least 118 mm", "118 mm"),
     ("carrier.bearing_diameter_mm", 40.0, "too small to enclose the offset journal of the crank: it must be at least "
      "68.5 mm", "68.5 mm"),
     ("guide.rod_length_mm", 100.0, "too small to keep the piston clear of the crank and the guide: it must be at "
@@ -152,8 +153,32 @@ def test_lists_have_one_entry_for_each_cylinder():
 
 
 def test_two_cylinders_on_one_side_need_room_for_their_bores():
-    text = sentence(refused(**{"cylinders.bank_angle_deg": [0, 360]}))
+    text = sentence(refused(**{"cylinders.bank_angle_deg": [0, 360], "crank.mesh_span_mm": 200}))
     assert "whose bores would overlap: they must be apart by at least 63 mm" in text and "[-31.5, 31.5] mm" in text
+
+
+@pytest.mark.parametrize(("changes", "words"), [
+    ({"duty.outlet_pressure_bar": 1.0},
+     "duty.outlet_pressure_bar = 1.0 is not above duty.inlet_pressure_bar = 1 bar; nearest value that works: 1.1 bar."),
+    ({"duty.outlet_pressure_bar": 100.0, "cylinders.clearance_volume_ratio": 0.5,
+      "fluid_cycle.polytropic_exponent": 1.0},
+     "cylinders.clearance_volume_ratio = 0.5 is so large that nothing is delivered at these pressures: it must be "
+     "below 0.0101; nearest value that works: 0.009."),
+    ({"design.machine": "pump", "duty.outlet_pressure_bar": 0.9},
+     "duty.outlet_pressure_bar = 0.9 is below duty.inlet_pressure_bar = 1 bar; nearest value that works: 1 bar."),
+    ({"design.machine": "pump", "duty.outlet_pressure_bar": 1000.0, "cylinders.clearance_volume_ratio": 1.5,
+      "fluid_cycle.bulk_modulus_GPa": 0.1},
+     "cylinders.clearance_volume_ratio = 1.5 is so large that nothing is delivered at these pressures: it must be "
+     "below 0.5829; nearest value that works: 0.553.")])
+def test_a_pump_or_compressor_that_delivers_nothing_is_refused_when_it_is_read(changes, words):
+    """1 / (100 - 1) for a gas at constant temperature; 1 / (e^0.999 - 1) of a liquid: dead volume fills the stroke."""
+    with pytest.raises(InputError) as caught:
+        SINGLE.changed(**{"duty.inlet_pressure_bar": 1.0, **changes})
+    assert sentence(caught.value) == words
+
+
+def test_pressures_of_an_engine_may_stand_as_they_like():
+    assert TWIN.changed(**{"duty.inlet_pressure_bar": 2.0, "duty.outlet_pressure_bar": 1.0})
 
 
 def test_opposite_cylinders_may_share_a_pin():

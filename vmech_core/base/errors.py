@@ -40,27 +40,31 @@ class Endless(InputError):
 
     Attributes
     ----------
+    steps : int [1]
+        Steps that it had.
     rows : (n,) int array [-]
         Which of its cases had not settled.
     """
 
     def __init__(self, steps, rows):
-        self.rows = rows
+        self.steps, self.rows = steps, rows
         super().__init__("effort", steps, f"not enough to follow case {', '.join(map(str, rows[:5]))}", "steps")
 
 
 class Effort:
     """Steps that a march may take in all, so that none goes on without end.
 
-    Parameters
+    Attributes
     ----------
     steps : int [1]
         Most steps.
+    rows : (n,) int array [-]
+        Cases that are being marched, which the march keeps up to date.
     """
 
-    def __init__(self, steps):
-        self._steps = self._left = int(steps)
-        self.rows = ()
+    def __init__(self, steps, rows=()):
+        self.steps = self._left = int(steps)
+        self.rows = rows
 
     def spend(self, steps=1):
         """Take steps.
@@ -73,11 +77,11 @@ class Effort:
         Raises
         ------
         Endless
-            If there are not as many left; it names the cases in ``rows``, which the march keeps.
+            If there are not as many left; it names the cases in ``rows``.
         """
         self._left -= steps
         if self._left < 0:
-            raise Endless(self._steps, self.rows)
+            raise Endless(self.steps, self.rows)
 
 
 def refuse(wrong, field, value, allowed, unit="", nearest=None):

@@ -70,8 +70,8 @@ def _overlaps(d):
 
 def _mesh_span(d):
     reach = max(abs(place) for place in d.cylinders.axial_position_mm) + 0.5 * d.crank.pin_length_mm
-    face, journal = d.gear_pair.face_width_mm, d.crank.journal_length_mm
-    ends, why = max(face, journal if d.crank.journal_place == "in_pinion" else 0.0), "for the crankpins between the meshes"
+    face, journal, why = d.gear_pair.face_width_mm, d.crank.journal_length_mm, "for the crankpins between the meshes"
+    ends = max(face, journal if d.crank.journal_place == "in_pinion" else 0.0)
     if d.journals_outward < 0.0:
         ends, why = face + 2.0 * journal, "for carriers that enclose the journals between crankpins and pinions"
     yield from _too_small("crank.mesh_span_mm", d.crank.mesh_span_mm, 2.0 * reach + ends, why)

@@ -126,7 +126,8 @@ def _engine(design, curves, start):
     try:
         traces, closed, starts = spark.solve(cycle, curves, start)
     except InputError as error:
-        raise InputError(f"spark_cycle.{error.field}_deg", error.value, error.allowed, error.unit, error.nearest) from None
+        key = f"spark_cycle.{error.field}_deg"
+        raise InputError(key, error.value, error.allowed, error.unit, error.nearest) from None
     if not closed.temperature.max() <= cycle.burned.hottest:
         own = design.spark_cycle
         words = (f"too much for a charge with spark_cycle.air_fuel_ratio = {own.air_fuel_ratio:g}, which would get "
