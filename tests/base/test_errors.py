@@ -16,7 +16,7 @@ from vmech_core.base.errors import InputError
 
 ROOT = Path(__file__).resolve().parents[2]
 REFUSED = "design.changed(**{'cylinders.bore_mm': -3})"
-SENTENCE = "cylinders.bore_mm = -3 is outside 5 to 500 mm; nearest value that works: 5 mm."
+SENTENCE = "cylinders.bore_mm = -3 is outside 5 to 500 mm; nearest value that works: 22.1 mm."
 LOAD = f"from vmech_core import load_design\ndesign = load_design({str(ROOT / 'data' / 'star_pump.toml')!r})"
 
 

@@ -285,7 +285,8 @@ def checked(source):
     hint = call.args[3]
     if not (isinstance(hint, ast.Constant) and isinstance(hint.value, str)):
         return None
-    return ast.unparse(call.args[1]), ast.unparse(call.args[2]), hint.value
+    solution = call.args[1].body if isinstance(call.args[1], ast.Lambda) else call.args[1]
+    return ast.unparse(solution), ast.unparse(call.args[2]), hint.value
 
 
 def _hint(source):

@@ -186,6 +186,8 @@ def body(lesson) -> str:
     """
     parts, solution = [], None
     for cell in lesson.notebook.cells:
+        if "navigation" in cell.metadata.get("tags", []):  # each page has its own
+            continue
         if cell.cell_type != "code":
             solution = None
             parts.append(markup.words(cell.source) if cell.cell_type == "markdown" else "")
