@@ -220,7 +220,7 @@ def test_a_film_moves_the_angle_and_leaves_the_scene_as_it_was():
 
 def test_a_film_without_an_angle_moves_the_first_slider_and_without_a_slider_nothing():
     arm, size = sample_course.CONTROLS[0], sample_course.CONTROLS[1]
-    half = type(arm)("angle", "pressure angle", 15, 30, 0.5, 20, "deg")
+    half = type(arm)("angle", "pressure angle", 15, 30, step=0.5, value=20, unit="deg")
     soup = BeautifulSoup(film(sample_course.Arm(), (size, half, sample_course.CONTROLS[2]), "Arm."), "html.parser")
     assert [f.get_text() for f in soup.select(".frame figcaption")] == [f"size {k / 10:g} m" for k in range(5, 11)]
     assert not soup.figure.has_attr("data-turns")

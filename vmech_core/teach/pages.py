@@ -164,7 +164,7 @@ def _with_answers(notebook):
         cells.append(cell)
         asked = markup.checked(after.source) if after is not None and after.cell_type == "code" else None
         if asked and cell.cell_type == "code" and markup.SOLUTION.match(cell.source):
-            lines = ["from vmech_core.base.units import show as _show",
+            lines = ["from vmech_core.base.units import written as _show",
                      f"print('Answer:', _show(float({asked[0]}), {asked[1]}))"]
             cells.append(nbformat.v4.new_code_cell("\n".join(lines), metadata={"vmech": "value"}))
     copy.cells = cells
