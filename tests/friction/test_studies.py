@@ -17,7 +17,7 @@ from vmech_core.base.results import Estimate
 from vmech_core.base.sampling import Cancelled
 from vmech_core.bearings import films, journal, mobility, oils, pads, seats
 from vmech_core.design.files import load_design
-from vmech_core.friction import chances, layouts
+from vmech_core.friction import chances, layouts, response
 from vmech_core.friction.layouts import means, pair
 from vmech_core.sheet.assessment import assess
 
@@ -360,3 +360,12 @@ def test_bad_input_gets_one_sentence(design, act, sentence):
     with pytest.raises(InputError) as error:
         act(design)
     assert sentence in str(error.value)
+
+
+def test_layouts_and_fits_tell_how_far_they_are(design):
+    steps, runs = [], []
+    layouts.compare(design, ["as drawn", "stub shaft"], progress=lambda *now: steps.append(now), samples=25)
+    response.fitted(design, 25, progress=lambda *now: runs.append(now))
+    count = len(response.NODES) + len(response.CHECKS)
+    assert steps == [(1, 2), (2, 2)]
+    assert runs == [(done, count) for done in range(1, count + 1)]

@@ -176,7 +176,7 @@ def _totals(cases):
     return [float(own["total"][0]) for own in means(cases)]
 
 
-def compare(design, names=None, **options):
+def compare(design, names=None, progress=None, **options):
     """Friction of both machines in each layout, all assumptions likely.
 
     Parameters
@@ -185,6 +185,8 @@ def compare(design, names=None, **options):
         The design.
     names : sequence of str or None [-]
         Some of ``LAYOUTS``; None for all.
+    progress : callable or None [-]
+        Called with the layouts done and their number after each.
     options : object [-]
         Passed on to ``at``.
 
@@ -203,13 +205,15 @@ def compare(design, names=None, **options):
     Valid: as ``of_straight``.
     Source: ``friction``.
     """
-    rows = []
-    for name in LAYOUTS if names is None else names:
+    rows, names = [], list(LAYOUTS if names is None else names)
+    for name in names:
         cases = pair(design, name, **options)
         a, totals = cases[0], _totals(cases)
         size = a.displacement, float(a.drive.speed), a.design.duty.cycle_turns
         pressures = (friction_pressure(total, *size) for total in totals)
         rows.append(Row(name, *totals, totals[1] - totals[0], *pressures))
+        if progress is not None:
+            progress(len(rows), len(names))
     return rows
 
 

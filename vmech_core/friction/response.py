@@ -132,7 +132,7 @@ class _Held(Case):
         return self.held
 
 
-def fitted(design, samples=SAMPLES):
+def fitted(design, samples=SAMPLES, progress=None):
     """Run a design at the nodes and fit its response; then run it at the checks.
 
     Parameters
@@ -141,6 +141,8 @@ def fitted(design, samples=SAMPLES):
         An engine with a pressure trace.
     samples : int [1]
         Angles of a cycle, both ends included.
+    progress : callable or None [-]
+        Called with the runs done and their number after each.
 
     Returns
     -------
@@ -152,16 +154,20 @@ def fitted(design, samples=SAMPLES):
     """
     random, elastic = np.random.default_rng(1), at(design, samples=samples).elastic
     oil = oils.oil(design.lubricant.grade), design.lubricant.si.temperature
-    runs = [_runs(design, place, random, np.tile(BOUNDARY, POINTS), samples, elastic) for place in NODES]
+    tell, runs = progress or (lambda done, count: None), []
+    for done, place in enumerate(NODES, 1):
+        runs.append(_runs(design, place, random, np.tile(BOUNDARY, POINTS), samples, elastic))
+        tell(done, len(NODES) + len(CHECKS))
     x = {name: np.concatenate([settings[name][::2] for settings, *_ in runs]) for name in RANGES}
     logs = np.log(FLOOR + np.concatenate([powers for *_, powers in runs]))
     logs = np.stack([logs[::2], logs[1::2]], axis=2).reshape(len(logs) // 2, -1)
     terms = _terms(x["speed_rpm"], x["load"], _thickness(oil, x["oil_shift_K"], x["viscosity"]), x["clearance"])
     fit, off = _Response(runs[0][1], np.linalg.lstsq(terms, logs, rcond=None)[0], oil), []
-    for place in CHECKS:
+    for done, place in enumerate(CHECKS, len(NODES) + 1):
         given, _, powers = _runs(design, place, random, random.uniform(*BOUNDARY, POINTS), samples)
         right = fit.totals(powers)
         off.append((fit.totals(fit.powers(**given)) - right) / right[[0, 1, 0]])
+        tell(done, len(NODES) + len(CHECKS))
     return replace(fit, off=np.concatenate(off, axis=1))
 
 

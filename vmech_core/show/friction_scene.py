@@ -48,12 +48,18 @@ class FrictionScene(style.Scene):
         Layouts to choose from, of ``friction.LAYOUTS``; each takes some seconds here.
     samples : int [1]
         Angles of a cycle in the runs, both ends included.
+    progress : callable or None [-]
+        Called with the runs done and their number after each.
     """
 
-    def __init__(self, design, layouts=SHOWN, samples=SAMPLES):
+    def __init__(self, design, layouts=SHOWN, samples=SAMPLES, progress=None):
         self.controls = (*SLIDERS, Choice("layout", "layout", tuple(layouts), layouts[0]))
         made = friction.laid_out(design, layouts)
-        self._fits = {name: fitted(changed, samples) for name, changed in made.items()}
+
+        def told(before):  # the runs of all layouts as one count
+            return progress and (lambda done, count: progress(before * count + done, len(made) * count))
+
+        self._fits = {name: fitted(changed, samples, told(k)) for k, (name, changed) in enumerate(made.items())}
         self._first, volume = layouts[0], friction.at(design).displacement
         self._size = volume, design.duty.cycle_turns
         tallest, widest = self._extent()

@@ -1,4 +1,5 @@
-"""What makes a notebook a lesson: the one slider engine, checks of exercises, the symbols that derivations share.
+"""What makes a notebook a lesson: the one slider engine, checks of exercises, a bar while one waits, and the symbols
+that derivations share.
 
 ``slider_panel(scene, alt=...)`` puts a scene's own controls above its picture. It knows widgets and words, and no
 mechanics.
@@ -9,4 +10,5 @@ from vmech_core.base.lazy import attach
 __all__, __getattr__, __dir__ = attach(__name__, {
     "cells": "check",
     "panels": "slider_panel",
+    "waiting": "progress",
 }, modules="symbolic")
