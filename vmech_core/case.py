@@ -17,6 +17,21 @@ from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate, Loads, Margin, Motion
 from vmech_core.base.units import from_si
 
+
+class _remembered(cached_property):
+    """A cached property that takes long to refuse: the refusal is kept too."""
+
+    def __get__(self, case, owner=None):
+        refused = {} if case is None else vars(case).setdefault("_refused", {})
+        if self.attrname in refused:
+            raise refused[self.attrname].with_traceback(None)
+        try:
+            return super().__get__(case, owner)
+        except InputError as error:
+            refused[self.attrname] = error
+            raise
+
+
 #: Fewest angles per cycle.
 FEWEST = 13
 
@@ -182,7 +197,7 @@ class Case:
         """Likely stiffnesses and the clearances of the design, no errors of geometry, no oil films."""
         return sharing.from_design(self.design, self.drive)
 
-    @cached_property
+    @_remembered
     def elastic(self) -> sharing.Elastic:
         """The same with the oil films of bearings and guides, and with the plays of the state."""
         made = bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
