@@ -17,21 +17,6 @@ from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate, Loads, Margin, Motion
 from vmech_core.base.units import from_si
 
-
-class _remembered(cached_property):
-    """A cached property that takes long to refuse: the refusal is kept too."""
-
-    def __get__(self, case, owner=None):
-        refused = {} if case is None else vars(case).setdefault("_refused", {})
-        if self.attrname in refused:
-            raise refused[self.attrname].with_traceback(None)
-        try:
-            return super().__get__(case, owner)
-        except InputError as error:
-            refused[self.attrname] = error
-            raise
-
-
 #: Fewest angles per cycle.
 FEWEST = 13
 
@@ -197,10 +182,20 @@ class Case:
         """Likely stiffnesses and the clearances of the design, no errors of geometry, no oil films."""
         return sharing.from_design(self.design, self.drive)
 
-    @_remembered
+    @cached_property
+    def _filmed(self):
+        """The same with the oil films of bearings and guides; a refusal takes long too, and is kept."""
+        try:
+            return bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
+        except InputError as error:
+            return error
+
+    @cached_property
     def elastic(self) -> sharing.Elastic:
         """The same with the oil films of bearings and guides, and with the plays of the state."""
-        made = bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
+        made = self._filmed
+        if isinstance(made, InputError):
+            raise made.with_traceback(None)
         return made if self.state is None else plays.hot(made, self.design, self.state, self.drive.pressure_angle)
 
     @cached_property

@@ -275,7 +275,7 @@ def _bearing_film(design, drive, shared):
                       clearance=float(0.5 * warm.journals.clearance.sum()))
 
 
-def _guide_film(design, drive, shared, effort):
+def _guide_film(design, drive, shared, effort=None):
     """Film of a guide as a spring at each of its ends, mean of the guides; None if no guide is pressed."""
     batch = sliders("guide", design, drive, shared)
     with followed(design, ["guide"] * len(batch.load)):
