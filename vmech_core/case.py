@@ -184,9 +184,19 @@ class Case:
         return sharing.from_design(self.design, self.drive)
 
     @cached_property
+    def _filmed(self):
+        """The same with the oil films of bearings and guides; a refusal takes long too, and is kept."""
+        try:
+            return bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
+        except InputError as error:
+            return error
+
+    @cached_property
     def elastic(self) -> sharing.Elastic:
         """The same with the oil films of bearings and guides, and with the plays of the state."""
-        made = bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
+        made = self._filmed
+        if isinstance(made, InputError):
+            raise made.with_traceback(None)
         return made if self.state is None else plays.hot(made, self.design, self.state, self.drive.pressure_angle)
 
     @cached_property

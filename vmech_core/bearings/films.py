@@ -29,8 +29,8 @@ REACH = 1.5
 SHELL, SLIDER = "aluminium-tin", "grey iron"
 #: Bearings between crank and block, one after the other at each end.
 CRANK_TO_BLOCK = ("crank_in_carrier", "carrier_in_block")
-#: Rounds of sharing and films in turn, and the angles of a cycle that they use.
-ROUNDS, ANGLES = 5, 240
+#: Rounds of sharing and films in turn, and the angles of a cycle that they use; steps per sample for the bearings.
+ROUNDS, ANGLES, EFFORT = 5, 240, 100
 
 
 def thinned(loads, angles=ANGLES):
@@ -265,7 +265,7 @@ def _bearing_film(design, drive, shared):
              if seat.kind == "journal" and seat.part in CRANK_TO_BLOCK and seat.place != "far"]
     if not found:
         return None
-    warm = settle(found, design)
+    warm = settle(found, design, effort=EFFORT)
     film = journal.film_thickness(warm.journals, warm.orbit)
     reach, soft = _spring(np.abs(warm.journals.load), film, warm.journals.clearance)
     # of two ends, at each of which these seats stand in series
@@ -273,7 +273,7 @@ def _bearing_film(design, drive, shared):
                       clearance=float(0.5 * warm.journals.clearance.sum()))
 
 
-def _guide_film(design, drive, shared, effort):
+def _guide_film(design, drive, shared, effort=None):
     """Film of a guide as a spring at each of its ends, mean of the guides; None if no guide is pressed."""
     batch = sliders("guide", design, drive, shared)
     with followed(design, ["guide"] * len(batch.load)):

@@ -15,9 +15,9 @@ from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Diameter of the one feed hole / bearing length: own choice.
 FEED_HOLE = 0.25
-#: Steps per sample (of fewer than ``FEW``, as for so many) that films and heat may take to settle, and bearings for
-#: each of which as many are added. Films that carry well take 10 to 80.
-EFFORT, FEW, TOGETHER = 100, 240, 64
+#: Steps per sample (of fewer than ``FEW``, as for so many) that films and heat may take to settle, and bearings that
+#: may take so many together. Films that carry well take 10 to 80.
+EFFORT, FEW, TOGETHER = 160, 240, 64
 
 
 #: Bearings in balance with the heat that they make; its fields are what ``settle`` returns.
@@ -169,7 +169,8 @@ def leakage(journals, orbit, supply_pressure):
     return displaced + 0.675 * (FEED_HOLE + 0.4) ** 1.75 * supply_pressure * journals.clearance**3 / journals.viscosity
 
 
-def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0.8, oil_heat=1.7e6, rounds=20):
+def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0.8, oil_heat=1.7e6, rounds=20,
+           effort=EFFORT):
     """Orbit, viscosity and temperature in balance: oil takes a share of the loss and warms the film.
 
     The film has the mean of inlet and outlet temperature. A cycle is marched per round; the first step on the
@@ -191,6 +192,8 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
         Density x specific heat; 1.6e6 to 1.8e6 for mineral oil, from memory.
     rounds : int [1]
         Most rounds.
+    effort : float [1]
+        Most steps per sample, as ``EFFORT``.
 
     Returns
     -------
@@ -215,7 +218,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     Valid: as ``orbit`` and ``leakage``.
     Source: heat balance.
     """
-    effort = Effort(EFFORT * max(journals.load.shape[1], FEW) * (1.0 + len(journals.load) / TOGETHER))
+    effort = Effort(effort * max(journals.load.shape[1], FEW) * max(1.0, len(journals.load) / TOGETHER))
     inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
     supply, share = (np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat))
     film, path = inlet + 10.0, None

@@ -198,7 +198,8 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True, effort=No
             rows = left[rows]
             if effort:
                 effort.spend(substeps * path.shape[1])
-            path[rows], rate[rows], held[rows] = _cycle(some(journals, rows), begin[rows], substeps, finite)
+            with np.errstate(all="ignore"):  # a step too long for its film may overflow: it is held back and counted
+                path[rows], rate[rows], held[rows] = _cycle(some(journals, rows), begin[rows], substeps, finite)
             moved = path[rows, 0] - begin[rows]
             change[rows] = np.abs(moved) / (1.0 - np.abs(path[rows])).min(axis=1)
             begin[rows] = _ahead(path[rows, 0], moved, shift[rows])
@@ -272,10 +273,10 @@ def _cycle(j, e, substeps, finite):
             k3 = slope(e + half * k2, *drive[k + 1])
             k1 += slope(e + step * k3, *drive[k + 2])
             k2 += k3
-            e = e + sixth * k1 + third * k2
-            if (size := np.abs(e)).max() > wall:
-                held += size > wall
-                e = e * (wall / np.maximum(size, wall))
+            before, e = e, e + sixth * k1 + third * k2
+            if not (size := np.abs(e)).max() <= wall:
+                held += ~(size <= wall)
+                e = np.where(np.isfinite(size), e * (wall / np.maximum(size, wall)), before)
         path[sample % len(path)] = e
     rate = slope(path, *(v[: -1 : 2 * substeps] for v in (pull, way, turn)))
     return path.T.copy(), rate.T, held

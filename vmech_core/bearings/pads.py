@@ -21,8 +21,8 @@ NODES = 20
 #: Largest change of q in one step of time; shortest step over one sample; most that a start may be moved.
 LARGEST_MOVE, SHORTEST, LARGEST_JUMP = 0.1, 1.0 / 256.0, 1.5
 MOST_STEPS = 40
-#: Steps per sample (of fewer than ``FEW``, as for so many) that a motion may take, and parts for each of which as many
-#: are added; one that is well lubricated takes 1 to 4.
+#: Steps per sample (of fewer than ``FEW``, as for so many) that a motion may take, and parts that may take so many
+#: together; one that is well lubricated takes 1 to 4.
 EFFORT, FEW, TOGETHER = 64, 240, 64
 #: A first cycle, not counted, takes every fourth sample.
 COARSE = 4
@@ -261,6 +261,7 @@ def _advance(flat, rows, q, load, speed, span, guess, effort, share=1.0):
     x = np.where(np.abs(growth) < 1e-4, 1e-4, growth)
     phi = np.expm1(x) / x
     move = span * (phi * first + (phi - 1.0) / x * (then - first))
+    move = np.minimum(np.maximum(q + move, -Q_END), Q_END) - q  # one that is pressed to the wall stays there
     far = np.abs(move) > LARGEST_MOVE
     if share > SHORTEST and far.any():
         (a, b), (c, d) = ((v[[0, 0, 1]][:, far], v[[1, 1, 2]][:, far]) for v in (_halved(load), _halved(speed)))
@@ -268,7 +269,7 @@ def _advance(flat, rows, q, load, speed, span, guess, effort, share=1.0):
         middle, grown, rate = _advance(flat, rows[far], q[far], a, c, half, first[far], effort, 0.5 * share)
         end, more, rate = _advance(flat, rows[far], middle, b, d, half, rate, effort, 0.5 * share)
         move[far], growth[far], then[far] = end - q[far], grown + more, rate
-    return np.minimum(np.maximum(q + move, -Q_END), Q_END), growth, then
+    return q + move, growth, then
 
 
 def _halved(ends):
@@ -303,7 +304,7 @@ def enough(count, samples):
     Valid: any march.
     Source: rule at the head of this file.
     """
-    return Effort(EFFORT * max(samples, FEW) * (1.0 + count / TOGETHER))
+    return Effort(EFFORT * max(samples, FEW) * max(1.0, count / TOGETHER))
 
 
 def slide(pads, cycles=6, tolerance=1e-4, start=None, effort=None):

@@ -36,6 +36,7 @@ def _bearings(a):
     for id_, part in dict.fromkeys((seat.machine, seat.part) for seat in a.seats):
         own = [k for k, seat in enumerate(a.seats) if (seat.machine, seat.part) == (id_, part)]
         key, words = f"{BEGIN[id_]}_{BEARING[part]}", f"{MACHINES[id_]}: {a.seats[own[0]].kin}"
+        words += "" if a.warm.converged[own].all() else " (not settled: do not trust)"
         loss = float(a.warm.power[own].sum())
         result |= {
             f"{key}_film": Quantity(float(film[own].min()), "m", f"{words}, least film", "um", True),
