@@ -1,4 +1,7 @@
-"""Server option of this course: send each widget message at once, without waiting to fill a packet.
+"""Server options of this course: the first page, and each widget message sent at once, without filling a packet.
+
+The address that the server prints opens the first page, also for a reader who pastes it into a browser.
+
 
 The server never asks for TCP_NODELAY on the kernel's websocket, so small messages wait for the browser's delayed
 acknowledgement, about 40 ms each on a local machine: sliders then lag behind the finger. This file is read because the
@@ -25,6 +28,9 @@ def _send_at_once(handler_class):
     open.sends_at_once = True
     handler_class.open = open
 
+
+c = get_config()  # noqa: F821  (given by the server that reads this file)
+c.LabApp.default_url = "/lab/tree/notebooks/00_start_here.ipynb"
 
 try:
     from jupyter_server.services.kernels.websocket import KernelWebsocketHandler

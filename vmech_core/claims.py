@@ -14,7 +14,7 @@ from vmech_core import accuracy, friction
 from vmech_core.base.units import show, written
 from vmech_core.design.files import load_design
 from vmech_core.machine import train
-from vmech_core.pressure.cycles import total_ripple
+from vmech_core.pressure.ripple import total_ripple
 from vmech_core.sheet.assessment import assess
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"

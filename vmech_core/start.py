@@ -1,10 +1,13 @@
-"""The commands of the README: open the course, or run the tests; both make the environment where it is absent.
+"""The commands of the README: open the course, run the tests, or write the course as pages that only need a browser.
 
     python3 -m vmech_core.start open     (Windows: py -m vmech_core.start open)
     python3 -m vmech_core.start test
+    python3 -m vmech_core.start read [FOLDER]
+
+Each makes the environment where it is absent.
 
 Run them from the repository's folder. Standard library only, and written so that an old Python can read the file
-far enough to say that it is too old. Whatever stands behind the command is passed on to JupyterLab or to pytest.
+far enough to say that it is too old. Whatever stands behind the command is passed on to the program that it starts.
 """
 
 import contextlib
@@ -34,7 +37,7 @@ def main(arguments):
     Parameters
     ----------
     arguments : list of str [-]
-        A name in ``COMMANDS``, then whatever JupyterLab or pytest shall get besides.
+        A name in ``COMMANDS``, then whatever the program that it starts shall get besides.
 
     Returns
     -------
@@ -65,7 +68,8 @@ def main(arguments):
 def _open(root, extra):
     if hasattr(os, "geteuid") and os.geteuid() == 0 and "--allow-root" not in extra:
         extra = ["--allow-root", *extra]  # a container's only user; the server still listens on this machine only
-    print(f"Opening {FIRST_PAGE} in JupyterLab; Ctrl-C here ends it.", flush=True)
+    print(f"Opening {FIRST_PAGE} in JupyterLab; Ctrl-C here ends it. If no browser opens, paste the address below that "
+          "begins with http://127.0.0.1 into one on this machine.", flush=True)
     return ["jupyterlab", str(root / FIRST_PAGE), f"--ServerApp.root_dir={root}", *extra]
 
 
@@ -73,8 +77,13 @@ def _test(root, extra):
     return ["pytest", *extra]
 
 
+def _read(root, extra):
+    return ["vmech_core.teach.pages", f"--from={os.getcwd()}", *extra]  # it runs in the root, and FOLDER is meant here
+
+
 #: Command -> the file that pip installs from, and the function that gives the module to run with its arguments.
-COMMANDS = {"open": ("requirements.txt", _open), "test": ("tests/requirements.txt", _test)}
+COMMANDS = {"open": ("requirements.txt", _open), "test": ("tests/requirements.txt", _test),
+            "read": ("requirements.txt", _read)}
 
 
 def _python_of(env, system=os.name):

@@ -1,6 +1,5 @@
 """Studies over samples: distributions against scipy, random numbers in common, cancel, ranking, worst corner."""
 
-import io
 from itertools import product
 
 import numpy as np
@@ -66,13 +65,6 @@ def test_cancel_leaves_nothing():
     with pytest.raises(study.Cancelled, match="cancelled after 20 of 100 samples; no result is kept"):
         study.run(function, samples, 10, cancel=lambda: len(calls) == 2)
     assert calls == [10, 10]
-
-
-def test_progress_is_one_line():
-    stream = io.StringIO()
-    for done in (50, 100):
-        study.text_progress(done, 100, stream)
-    assert stream.getvalue().endswith("100 of 100\n") and stream.getvalue().count("\n") == 1
 
 
 def test_shares_of_a_linear_function_are_those_of_its_variances():

@@ -105,9 +105,9 @@ def test_film_springs_stand_for_films_that_are_squeezed_in_time(engine):
 def test_film_springs_have_settled(engine):
     shared = share(engine.elastic, engine.drive, films.thinned(engine.loads))[0]
     again, was = films._guide_film(engine.design, engine.drive, shared), engine.elastic.guide_film
-    assert vars(again) == pytest.approx(vars(was), rel=0.05)
+    assert again._asdict() == pytest.approx(was._asdict(), rel=0.05)
     again, was = films._bearing_film(engine.design, engine.drive, shared), engine.elastic.bearing_film
-    assert vars(again) == pytest.approx(vars(was), rel=0.1)
+    assert again._asdict() == pytest.approx(was._asdict(), rel=0.1)
 
 
 def test_a_spring_goes_through_the_film_at_the_peak_load():

@@ -8,7 +8,7 @@ from vmech_core.base import tables
 from vmech_core.base.errors import InputError
 from vmech_core.bearings import oils, surfaces
 from vmech_core.bearings.surfaces import ASPERITY_FACTOR
-from vmech_core.design.sections import Lubricant, Surfaces
+from vmech_core.design.design import Design
 from vmech_core.plays import heat as thermal
 
 CELSIUS = 273.15
@@ -19,7 +19,8 @@ MINERAL = [grade for grade in GRADES if grade != "water"]
 
 
 def test_there_is_an_oil_for_every_grade_that_a_design_may_name():
-    words = next(note.words for note in Lubricant.model_fields["grade"].metadata if hasattr(note, "words"))
+    notes = Design.sections()["lubricant"].model_fields["grade"].metadata
+    words = next(note.words for note in notes if hasattr(note, "words"))
     assert {*GRADES, "dry"} == set(words)
     assert [oils.oil(grade).grade for grade in GRADES] == GRADES
 
@@ -273,4 +274,4 @@ DEFAULTS = {"journal": "ground journal", "shell": "bearing shell after running i
 @pytest.mark.parametrize("key", DEFAULTS)
 def test_roughness_that_a_design_leaves_out_is_that_of_the_table(key):
     row = tables.row("roughness", "surface", DEFAULTS[key])
-    assert getattr(Surfaces(), f"{key}_ra_um") == float(row["ra_likely_um"])
+    assert getattr(Design.sections()["surfaces"](), f"{key}_ra_um") == float(row["ra_likely_um"])

@@ -38,7 +38,7 @@ import matplotlib.pyplot as plt
 from IPython.display import display
 from {module} import {factory}
 from vmech_core.teach import slider_panel
-from vmech_core.teach.panels import widget
+from vmech_core.teach.look import widget
 scene = {factory}()"""
 PANEL = "slider_panel(scene, alt='Picture of the benchmark.')"
 DRAW_TOY = """from toy_scene import fresh_figure

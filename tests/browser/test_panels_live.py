@@ -117,6 +117,26 @@ def drive(page, panel=0):
     assert error_outputs(page) == []
 
 
+def all_to_both_ends(page):
+    """Each slider of each panel to its last and its first value by keys; each answers by a picture or a sentence."""
+    for panel in page.locator(".vm-panel").all():
+        panel.scroll_into_view_if_needed()
+        start = panel.get_by_role("button", name="start values")
+        for handle in panel.locator(".noUi-handle").all():
+            name = handle.get_attribute("aria-label")
+            for key, end in (("End", "max"), ("Home", "min")):
+                panel.evaluate("panel => { panel.before = panel.querySelector('img').src; }")
+                handle.focus()
+                page.keyboard.press(key)
+                answer = ("panel => panel.before !== panel.querySelector('img').src "
+                          "|| panel.querySelector('[role=alert]')")
+                page.wait_for_function(answer, arg=panel.element_handle(), timeout=15_000)
+                assert handle.get_attribute("aria-valuenow") == handle.get_attribute(f"aria-value{end}"), name
+            start.click()
+            page.wait_for_function("panel => !panel.querySelector('[role=alert]')", arg=panel.element_handle())
+    assert error_outputs(page) == []
+
+
 def opened(page, name):
     """Open a notebook and run all of it."""
     open_notebook(page, page.lab.url(f"{name}.ipynb"))
@@ -128,6 +148,7 @@ def test_the_panels_of_the_other_notebooks_answer_to_keys_and_mouse(page):
     opened(page, "panels")
     for panel in range(len(PANELS)):
         drive(page, panel)
+    all_to_both_ends(page)
 
 
 def test_the_start_page_runs_and_its_slider_moves_the_picture(page):

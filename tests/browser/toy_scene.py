@@ -7,13 +7,13 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from vmech_core.show.controls import Slider
+from vmech_core.show.controls import Choice, Slider
 
 SIZE = (9.0, 4.2)
 TURN = np.linspace(0, 4 * np.pi, 721)
 ROUND = np.linspace(0, 2 * np.pi, 73)
 CONTROLS = (
-    Slider("angle", "crank angle", 0, 720, step=1, value=30, unit="deg"),
+    Slider("angle", "crank angle", 0, 720, step=1, value=30, unit="deg", cyclic=True),
     Slider("size", "pin radius", 0.2, 1.0, step=0.01, value=0.5, unit="m"),
     Slider("teeth", "teeth", 1, 9, step=1, value=2, integer=True),
 )
@@ -66,6 +66,25 @@ class ToyScene:
 def toy():
     """The scene."""
     return ToyScene()
+
+
+class ChoosingScene(ToyScene):
+    """The same with choices; nine teeth are refused."""
+
+    controls = (*CONTROLS, Choice("mode", "state of the block", ("cold", "warm", "hot"), "cold"),
+                Choice("kind", "kind of bearing", ("one", "two", "three", "four", "five", "six"), "two"))
+
+    def update(self, mode, kind, **values):
+        """Set the data of the lines, wider when warm, of another size for each kind."""
+        if values["teeth"] == 9:
+            raise ValueError("nine is too many")
+        grown = {"cold": 1.0, "warm": 1.05, "hot": 1.1}[mode] - 0.01 * len(kind)
+        super().update(**{**values, "size": values["size"] * grown})
+
+
+def choosing():
+    """The scene with choices."""
+    return ChoosingScene()
 
 
 def fresh_figure(plt, **values):

@@ -119,7 +119,7 @@ def test_a_pickled_design_keeps_its_values_in_si():
 
 
 #: What loading a valid design may import of the core: no words of refusals, nothing that saves, no page.
-LOADED = ("base", "base.errors", "base.lazy", "base.units", "design", "design.checks", "design.design", "design.faults",
+LOADED = ("base", "base.errors", "base.lazy", "base.units", "design", "design.checks", "design.design",
           "design.files", "design.keys", "design.meshing", "design.sections", "gears", "gears.geometry",
           "gears.involute", "gears.screens")
 
@@ -130,6 +130,14 @@ def test_loading_a_valid_design_imports_little(name):
             "print(*sorted(m[11:] for m in sys.modules if m.startswith('vmech_core.')))")
     done = subprocess.run([sys.executable, "-c", code], cwd=DATA.parent, capture_output=True, text=True, check=True)
     assert done.stdout.split() == list(LOADED)
+
+
+def test_the_help_of_a_section_names_every_key_with_its_unit_and_meaning():
+    for name, model in Design.sections().items():
+        assert model.rules and model.__doc__.splitlines()[0].endswith("."), name
+        for key, rule in model.rules.items():
+            assert re.search(rf"\n    {key} : [^\n]+ \[{re.escape(rule.unit(key))}\]\n +{re.escape(rule.meaning)}\n",
+                             model.__doc__), key
 
 
 def test_every_unit_of_a_key_has_a_conversion():

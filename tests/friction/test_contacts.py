@@ -19,7 +19,7 @@ from vmech_core.bearings import pads as sliding
 from vmech_core.bearings import rollers as rolling
 from vmech_core.case import Case
 from vmech_core.friction import accessories, rings
-from vmech_core.gears import mesh as mesh_loss
+from vmech_core.gears import loss
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.measured import Trace
 
@@ -269,10 +269,10 @@ def test_other_contacts_are_the_sum_of_their_parts(case):
             expected["valve train"] = accessories.valve_train_power(volume, speed)
         if straight:
             force, gears = loads["mesh_end"][:, :-1], d.gear_pair.si
-            each_end = mesh_loss.friction(d.pair, gears.face_width, speed, force, mu, 0.4e-6).likely
-            lost = mesh_loss.loss(d.pair, speed, force, each_end).power
+            each_end = loss.friction(d.pair, gears.face_width, speed, force, mu, 0.4e-6).likely
+            lost = loss.loss(d.pair, speed, force, each_end).power
             expected["teeth"] = lost[0] + lost[1]
-            oiled = mesh_loss.oil_power(d.pair, gears.face_width, speed, oil.density).likely
+            oiled = loss.oil_power(d.pair, gears.face_width, speed, oil.density).likely
             expected["oil in the teeth"] = 2.0 * oiled
             dry = surfaces.BOUNDARY_FRICTION.likely * np.abs(loads["bore"][:, :-1] * velocity)
             expected["pistons on their bores"] = dry.sum(axis=0)

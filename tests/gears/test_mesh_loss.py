@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from vmech_core import load_design
-from vmech_core.gears import mesh, outline
+from vmech_core.gears import loss, outline
 from vmech_core.gears.geometry import InternalPair, contact_ratio
 from vmech_core.machine import hypocycloid, train
 from vmech_core.machine.ends import CrankAxis, end_loads
@@ -81,27 +81,27 @@ def loss_of_bodies(pair, force, coefficient, speed=SPEED):
 def test_loss_power_and_torques_against_bodies(pair):
     """Equal shares, friction at every flank; rel 2e-5, what the stepping leaves."""
     power, couple, carrier = loss_of_bodies(pair, 1500.0, 0.06)
-    loss = mesh.loss(pair, SPEED, -1500.0, 0.06)
-    assert loss.power == pytest.approx(power, rel=2e-5)
-    assert loss.crank_couple == pytest.approx(couple, rel=2e-5)
-    assert loss.carrier_torque == pytest.approx(carrier, rel=2e-5)
+    lost = loss.loss(pair, SPEED, -1500.0, 0.06)
+    assert lost.power == pytest.approx(power, rel=2e-5)
+    assert lost.crank_couple == pytest.approx(couple, rel=2e-5)
+    assert lost.carrier_torque == pytest.approx(carrier, rel=2e-5)
 
 
 def test_backwards_the_torques_turn_and_the_power_stays():
     power, couple, carrier = loss_of_bodies(DEMO, 900.0, 0.05, -SPEED)
-    loss = mesh.loss(DEMO, -SPEED, 900.0, 0.05)
-    assert loss.power == pytest.approx(power, rel=2e-5) and power > 0
-    assert (loss.crank_couple, loss.carrier_torque) == pytest.approx((couple, carrier), rel=2e-5)
+    lost = loss.loss(DEMO, -SPEED, 900.0, 0.05)
+    assert lost.power == pytest.approx(power, rel=2e-5) and power > 0
+    assert (lost.crank_couple, lost.carrier_torque) == pytest.approx((couple, carrier), rel=2e-5)
     assert couple < 0 < carrier
 
 
 @pytest.mark.parametrize("pair", PAIRS)
 def test_virtual_work_closes(pair):
     """Each torque times the speed of its body: crank and ring alone, and the carrier alone, give the same loss."""
-    loss = mesh.loss(pair, SPEED, 1500.0, 0.06)
+    lost = loss.loss(pair, SPEED, 1500.0, 0.06)
     absolute, _ = train.speeds(SPEED, pair.ring_teeth / pair.pinion_teeth)
-    assert loss.crank_couple * absolute == pytest.approx(-loss.power)
-    assert loss.carrier_torque * SPEED == pytest.approx(-loss.power)
+    assert lost.crank_couple * absolute == pytest.approx(-lost.power)
+    assert lost.carrier_torque * SPEED == pytest.approx(-lost.power)
 
 
 def test_path_ratios_add_up_and_the_examples_cover_every_case():
@@ -122,29 +122,29 @@ def test_each_tip_moves_its_own_side():
 def test_how_the_published_form_differs(approach, recess):
     """Equal inside its limits; above them by pi (1/z1 + 1/z2) (e - 1)^2, which the docstring states."""
     excess = np.pi * (1 / 23 - 1 / 46) * max(approach - 1, recess - 1, 0) ** 2
-    exact = mesh.loss_factor(23, -46, approach, recess)
+    exact = loss.loss_factor(23, -46, approach, recess)
     published = np.pi * (1 / 23 - 1 / 46) * (1 - approach - recess + approach**2 + recess**2)
     assert published - exact == pytest.approx(excess, abs=1e-15)
 
 
 def test_long_contact_ratio_tends_to_the_mean_distance():
     """Very many pairs in contact: all share, mean distance from the middle is a quarter of the path."""
-    assert mesh.loss_factor(20, 40, 20.0, 20.0) == pytest.approx(2 * np.pi * (1 / 20 + 1 / 40) * 40 / 4, rel=1e-3)
+    assert loss.loss_factor(20, 40, 20.0, 20.0) == pytest.approx(2 * np.pi * (1 / 20 + 1 / 40) * 40 / 4, rel=1e-3)
 
 
 def test_limits_of_the_factor():
     teeth = np.array([23, 30, 40, 60])
     many = InternalPair(0.002, teeth, 2 * teeth)
-    factor = mesh.pair_factor(many)
+    factor = loss.pair_factor(many)
     assert factor.shape == (4,) and np.all(np.diff(factor) < 0)
-    assert factor == pytest.approx([mesh.pair_factor(InternalPair(0.002, int(z), int(2 * z))) for z in teeth])
-    assert mesh.loss_factor(30, -60, 0.9, 0.9) == pytest.approx(mesh.loss_factor(30, 60, 0.9, 0.9) / 3)
-    assert mesh.loss_factor(30, -30, 0.9, 0.9) == 0.0  # a coupling: both turn alike, nothing slides
+    assert factor == pytest.approx([loss.pair_factor(InternalPair(0.002, int(z), int(2 * z))) for z in teeth])
+    assert loss.loss_factor(30, -60, 0.9, 0.9) == pytest.approx(loss.loss_factor(30, 60, 0.9, 0.9) / 3)
+    assert loss.loss_factor(30, -30, 0.9, 0.9) == 0.0  # a coupling: both turn alike, nothing slides
 
 
 def test_shorter_teeth_slide_less():
-    assert mesh.pair_factor(InternalPair(0.002, 30, 60, pinion_addendum=0.8, ring_addendum=0.8)) < (
-        mesh.pair_factor(InternalPair(0.002, 30, 60))
+    assert loss.pair_factor(InternalPair(0.002, 30, 60, pinion_addendum=0.8, ring_addendum=0.8)) < (
+        loss.pair_factor(InternalPair(0.002, 30, 60))
     )
 
 
@@ -168,17 +168,17 @@ def test_speeds_and_curvatures_at_the_pitch_point(pair):
     against = train.speeds(SPEED, pair.ring_teeth / pair.pinion_teeth)[1]
     pinion, ring = 1j * against * (m.pitch - m.centre), 1j * -SPEED * m.pitch
     assert pinion == pytest.approx(ring)
-    assert abs(ring) == pytest.approx(mesh.pitch_speed(pair, SPEED)) == mesh.pitch_speed(pair, -SPEED)
+    assert abs(ring) == pytest.approx(loss.pitch_speed(pair, SPEED)) == loss.pitch_speed(pair, -SPEED)
     rolling = abs(((pinion + ring) * np.conj(1j * m.along)).real)
     load = 6000.0 / np.cos(pair.working_angle) / 0.02
-    expected = mesh.schlenk(load, rolling, reduced, 0.02, 0.8e-6)
-    got = mesh.friction(pair, 0.02, SPEED, -6000.0, 0.02, 0.8e-6)
+    expected = loss.schlenk(load, rolling, reduced, 0.02, 0.8e-6)
+    got = loss.friction(pair, 0.02, SPEED, -6000.0, 0.02, 0.8e-6)
     assert 0.03 < expected < 0.12
     assert got.likely == pytest.approx(expected, rel=2e-3)
 
 
 def test_two_to_one_speed_is_twice_that_of_the_crank_axis():
-    assert mesh.pitch_speed(DEMO, SPEED) == pytest.approx(2 * SPEED * DEMO.centre_distance)
+    assert loss.pitch_speed(DEMO, SPEED) == pytest.approx(2 * SPEED * DEMO.centre_distance)
 
 
 def test_trends_and_limits_of_friction():
@@ -186,7 +186,7 @@ def test_trends_and_limits_of_friction():
 
     def likely(**changes):
         given = {"face_width": 0.02, "carrier_speed": 300.0, "tooth_force": 6e3, "viscosity": 0.02, "roughness": 0.6e-6}
-        return mesh.friction(DEMO, **{**given, **changes}).likely
+        return loss.friction(DEMO, **{**given, **changes}).likely
 
     assert likely(tooth_force=9e3) > likely() > likely(carrier_speed=400.0)
     assert likely(roughness=0.8e-6) > likely() > likely(viscosity=0.03)
@@ -202,7 +202,7 @@ def test_trends_and_limits_of_friction():
 
 def test_range_of_friction():
     force = np.linspace(0.0, 3e4, 30)
-    got = mesh.friction(DEMO, 0.02, 300.0, force, 0.02, 0.6e-6)
+    got = loss.friction(DEMO, 0.02, 300.0, force, 0.02, 0.6e-6)
     for value in (got.low, got.likely, got.high):
         assert value.shape == force.shape and value.min() >= 0.03 and value.max() <= 0.12
     assert np.all(got.low <= got.likely) and np.all(got.likely <= got.high)
@@ -225,11 +225,11 @@ def test_rolling_power_is_not_the_power_of_the_shaft():
     """Idle guides: the signed sum is the shaft's power. Its mean is zero here, and the loss is not; ends that fight
     (shares -0.5 and 1.5) double it; guides that carry take it away, and the shaft's power stays."""
     pair, loads, ends = demo_ends("one")
-    speed = mesh.pitch_speed(pair, SPEED)
+    speed = loss.pitch_speed(pair, SPEED)
     assert ends["mesh_end"].sum(axis=0) * speed == pytest.approx(loads["torque"] * SPEED, abs=1e-9)
     assert loads["torque"].mean() == pytest.approx(0, abs=1e-9)
-    alone = mesh.loss(pair, SPEED, loads["mesh"], 0.06).power
-    both = mesh.loss(pair, SPEED, ends["mesh_end"], 0.06).power
+    alone = loss.loss(pair, SPEED, loads["mesh"], 0.06).power
+    both = loss.loss(pair, SPEED, ends["mesh_end"], 0.06).power
     assert alone.mean() > 1.0
     assert both.shape == (2, 72) and both.sum(axis=0) == pytest.approx(2 * alone)
     phi = loads.angle
@@ -237,13 +237,13 @@ def test_rolling_power_is_not_the_power_of_the_shaft():
     carrying = np.where(turn, loads["rod"][0] * np.sin(phi) / np.where(turn, np.cos(phi), 1.0), 0.0)
     _, guided, _ = demo_ends("one", carrying[None])
     assert guided["torque"] == pytest.approx(loads["torque"])
-    assert mesh.loss(pair, SPEED, guided["mesh"][turn], 0.06).power == pytest.approx(0, abs=1e-9)
+    assert loss.loss(pair, SPEED, guided["mesh"][turn], 0.06).power == pytest.approx(0, abs=1e-9)
 
 
 def test_no_friction_no_force_no_speed():
-    assert mesh.loss(DEMO, SPEED, 1e3, 0.0).power == 0.0
-    assert mesh.loss(DEMO, SPEED, 0.0, 0.06).power == 0.0
-    still = mesh.loss(DEMO, 0.0, 1e3, 0.06)
+    assert loss.loss(DEMO, SPEED, 1e3, 0.0).power == 0.0
+    assert loss.loss(DEMO, SPEED, 0.0, 0.06).power == 0.0
+    still = loss.loss(DEMO, 0.0, 1e3, 0.06)
     assert (still.power, still.crank_couple, still.carrier_torque) == (0.0, 0.0, 0.0)
 
 
@@ -252,17 +252,17 @@ def test_batches_agree_with_single_pairs():
     force = 5e3 * np.random.default_rng(7).normal(size=(3, 2, 5))
     many = InternalPair(0.002, teeth, 2 * teeth)
     viscosity, rough = np.array([0.01, 0.02, 0.03]), np.array([0.4e-6, 0.6e-6, 0.8e-6])
-    coefficient = mesh.friction(many, width, speed, force, viscosity, rough)
-    loss = mesh.loss(many, speed, force, coefficient.likely)
-    oil = mesh.oil_power(many, width, speed, 850.0)
+    coefficient = loss.friction(many, width, speed, force, viscosity, rough)
+    lost = loss.loss(many, speed, force, coefficient.likely)
+    oil = loss.oil_power(many, width, speed, 850.0)
     for k in range(3):
         one = InternalPair(0.002, int(teeth[k]), int(2 * teeth[k]))
-        mu = mesh.friction(one, width[k], speed[k], force[k], viscosity[k], rough[k])
+        mu = loss.friction(one, width[k], speed[k], force[k], viscosity[k], rough[k])
         assert coefficient.high[k] == pytest.approx(mu.high)
-        single = mesh.loss(one, speed[k], force[k], mu.likely)
+        single = loss.loss(one, speed[k], force[k], mu.likely)
         for name in ("power", "crank_couple", "carrier_torque"):
-            assert getattr(loss, name)[k] == pytest.approx(getattr(single, name))
-        assert oil.high[k] == pytest.approx(mesh.oil_power(one, width[k], speed[k], 850.0).high)
+            assert getattr(lost, name)[k] == pytest.approx(getattr(single, name))
+        assert oil.high[k] == pytest.approx(loss.oil_power(one, width[k], speed[k], 850.0).high)
 
 
 # --- oil -------------------------------------------------------------------------------------------------------------
@@ -278,12 +278,12 @@ def test_oil_against_the_volume_of_the_true_tooth_spaces(pair):
     """All spaces of the pinion, emptied once per turn against the carrier: mass flow times speed squared; 20 %."""
     spaces = np.pi * pair.pinion_tip_radius**2 - abs(area(outline.pinion_outline(pair)))
     turns = abs(train.speeds(SPEED)[1]) / (2 * np.pi)
-    full = 850.0 * spaces * 0.03 * turns * mesh.pitch_speed(pair, SPEED) ** 2
-    got = mesh.oil_power(pair, 0.03, SPEED, 850.0, (0.25, 0.5, 1.0))
+    full = 850.0 * spaces * 0.03 * turns * loss.pitch_speed(pair, SPEED) ** 2
+    got = loss.oil_power(pair, 0.03, SPEED, 850.0, (0.25, 0.5, 1.0))
     assert got.high == pytest.approx(full, rel=0.2)
     assert (got.low, got.likely) == pytest.approx((got.high / 4, got.high / 2))
 
 
 def test_oil_grows_with_the_cube_of_speed():
-    slow, fast = (mesh.oil_power(DEMO, 0.03, speed, 850.0) for speed in (-100.0, 200.0))
+    slow, fast = (loss.oil_power(DEMO, 0.03, speed, 850.0) for speed in (-100.0, 200.0))
     assert fast.likely == pytest.approx(8 * slow.likely) and 0 < slow.low < slow.likely < slow.high

@@ -84,6 +84,12 @@ def notebook_faults(notebook):
     return faults + frame_faults(notebook)
 
 
+def unlocked_panels(notebook):
+    """Numbers of the code cells with a panel that a stray key can delete or change."""
+    return [number for number, cell in code_cells(notebook) if "slider_panel(" in cell.source
+            and (cell.metadata.get("deletable"), cell.metadata.get("editable")) != (False, False)]
+
+
 def frame_faults(notebook):
     """Which parts of the course's frame the text lacks."""
     text = "\n".join(cell.source for cell in notebook.cells if cell.cell_type == "markdown")
@@ -104,6 +110,24 @@ def test_the_notebook_is_saved_as_agreed(path):
     nbformat.validate(notebook)
     faults = notebook_faults(notebook)
     assert not faults, f"{path.name}:\n" + "\n".join(faults)
+
+
+def test_cells_with_a_panel_cannot_be_deleted_or_changed_by_a_stray_key():
+    found = {path.name: unlocked_panels(nbformat.read(path, as_version=4)) for path in NOTEBOOKS}
+    missing = {name: numbers for name, numbers in found.items() if numbers}
+    if missing:
+        pytest.xfail(f"'deletable': false and 'editable': false are missing in the metadata of {missing}")
+
+
+@pytest.mark.parametrize(
+    ("metadata", "found"),
+    [({}, [0]), ({"deletable": False}, [0]), ({"deletable": False, "editable": True}, [0]),
+     ({"deletable": False, "editable": False}, [])],
+)
+def test_an_unlocked_panel_is_found(metadata, found):
+    cell = nbformat.v4.new_code_cell("slider_panel(scene, alt='x')", metadata=metadata)
+    other = nbformat.v4.new_code_cell("from vmech_core.teach import slider_panel")
+    assert unlocked_panels(nbformat.v4.new_notebook(cells=[cell, other])) == found
 
 
 def _sample():

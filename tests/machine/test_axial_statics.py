@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from vmech_core import load_design
+from vmech_core.base import CHANNELS
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import CHANNELS
 from vmech_core.machine import hypocycloid, masses
 from vmech_core.machine.ends import CrankAxis, end_loads, from_design, meshes_against_tie, phase_force, shares
 from vmech_core.pressure import measured

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vmech_core import load_design
+from vmech_core.base import CHANNELS
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import CHANNELS
 from vmech_core.machine import hypocycloid, masses, scotch_yoke, slider_crank
 
 DATA = Path(__file__).resolve().parents[2] / "data"

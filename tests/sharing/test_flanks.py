@@ -8,18 +8,26 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from vmech_core import assess, load_design
+from vmech_core.base.results import Loads
 from vmech_core.sharing import flanks, quasi_static, springs
 from vmech_core.sharing.elastic import from_design
 
 ENGINE = assess(load_design(Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"), 721)
 ELASTIC = from_design(ENGINE.design, ENGINE.drive)
+ANGLE = np.linspace(0.0, 2.0 * np.pi, 3601)
+
+
+def crossings(force, mass, gap):
+    """Changes of flank of a given tooth force, with 1e9 N/m for both meshes along the pitch circle."""
+    stiff = 1e9 / (2.0 * np.cos(ENGINE.drive.pressure_angle) ** 2)
+    machine = replace(ELASTIC, backlash=gap, mesh=stiff)
+    return flanks.crossings(machine, ENGINE.drive, Loads(ANGLE, {"mesh": force}, ""), mass)
 
 
 def test_free_flight_is_the_motion_of_a_mass_under_a_growing_force():
     """scipy solve_ivp on m w'' = F' t from rest, stopped at the backlash; rel 1e-6."""
-    angle = np.linspace(0.0, 2.0 * np.pi, 3601)
-    force, mass, gap = 800.0 * np.sin(angle - 0.3), 1.7, 8e-5
-    found = flanks.reversals(force, angle, ENGINE.drive, mass, gap, 1e9)
+    mass, gap = 1.7, 8e-5
+    found = crossings(800.0 * np.sin(ANGLE - 0.3), mass, gap)
     assert [f.angle for f in found] == pytest.approx([0.3, 0.3 + np.pi], abs=1e-5)
     slope = 800.0 * ENGINE.drive.speed
 
@@ -35,8 +43,7 @@ def test_free_flight_is_the_motion_of_a_mass_under_a_growing_force():
 
 def test_blow_is_the_peak_of_a_mass_on_a_spring():
     """scipy solve_ivp on m w'' = -k w with the flight's speed at the start; rel 1e-4."""
-    angle = np.linspace(0.0, 2.0 * np.pi, 3601)
-    first = flanks.reversals(800.0 * np.sin(angle - 0.3), angle, ENGINE.drive, 1.7, 8e-5, 1e9)[0]
+    first = crossings(800.0 * np.sin(ANGLE - 0.3), 1.7, 8e-5)[0]
     time = np.linspace(0.0, 2e-4, 4001)
     run = solve_ivp(lambda t, y: [y[1], -1e9 / 1.7 * y[0]], (0.0, 2e-4), [0.0, first.speed], t_eval=time, rtol=1e-9)
     assert first.force == pytest.approx(1e9 * run.y[0].max(), rel=1e-4)
@@ -44,8 +51,7 @@ def test_blow_is_the_peak_of_a_mass_on_a_spring():
 
 
 def test_a_force_of_one_sign_has_no_reversal():
-    angle = np.linspace(0.0, 2.0 * np.pi, 361)
-    assert flanks.reversals(5.0 + np.sin(angle), angle, ENGINE.drive, 1.0, 1e-5, 1e9) == []
+    assert crossings(5.0 + np.sin(ANGLE), 1.0, 1e-5) == []
 
 
 def test_idle_condition_is_the_place_of_the_pin_and_keeps_the_guides_idle():

@@ -5,8 +5,12 @@ The pictures are compared with those that matplotlib's own ``savefig`` makes of 
 
 import asyncio
 import base64
+import csv
+import html
 import io
+import json
 import logging
+import re
 import runpy
 import sys
 import types
@@ -20,12 +24,15 @@ from PIL import Image
 
 from vmech_core.base.errors import InputError
 from vmech_core.show.controls import Choice, Slider
-from vmech_core.teach.panels import Painter, slider_panel, widget
+from vmech_core.teach import copies
+from vmech_core.teach.look import widget
+from vmech_core.teach.painter import Painter
+from vmech_core.teach.panels import slider_panel
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 DRAFT, SHARP = 50, 120
 CONTROLS = (
-    Slider("phase", "phase", 0.0, 360.0, step=0.5, value=90.0, unit="deg"),
+    Slider("phase", "phase", 0.0, 360.0, step=0.5, value=90.0, unit="deg", cyclic=True),
     Slider("waves", "waves", 1, 9, step=1, value=2, integer=True),
     Choice("shape", "shape", ("sine", "square"), "sine"),
 )
@@ -75,6 +82,17 @@ def by_savefig(figure, dpi):
     return np.asarray(Image.open(out).convert("RGB")).astype(int)
 
 
+def button(panel, words):
+    """The button of a panel with these words."""
+    row = next(child for child in panel.box.children if "vm-actions" in child._dom_classes)
+    return next(made for made in row.children if getattr(made, "description", None) == words)
+
+
+def grey(picture):
+    """How many pixels have the grey of kept curves."""
+    return int((np.abs(picture - 140).max(axis=-1) < 12).sum())
+
+
 def from_page(widget, value):
     """Give a widget a value the way a message of the page does."""
     widget.set_state({"value": value})
@@ -122,7 +140,7 @@ def test_several_controls_at_once_make_one_draft(panel):
 
 def test_start_values_come_back_with_one_draft(panel):
     async def click():
-        panel.box.children[3].click()
+        button(panel, "start values").click()
 
     panel.set(phase=1.0, waves=5, shape="square")
     panel.sent.clear()
@@ -137,9 +155,108 @@ def test_an_error_is_one_sentence_and_the_slider_lives_on(panel):
     assert bytes(panel._picture.value) == last
     shown = panel._message.value
     assert "waves = 7 is a number that this scene refuses &lt;always&gt;." in " ".join(shown.split())
+    assert "role='alert'" in shown and "vm-stale" in panel._picture._dom_classes
+    button(panel, "copy the numbers").click()
+    button(panel, "keep this in grey").click()
+    assert panel._copied.value == "" and panel._kept is None  # nothing is taken from a picture that is out of date
     from_page(panel._widgets["waves"], 6)
-    assert panel._message.value == ""
+    assert panel._message.value == "" and "vm-stale" not in panel._picture._dom_classes
     assert bytes(panel._picture.value) != last
+
+
+def test_curves_stay_behind_in_grey_until_the_button_is_pressed_again(panel):
+    keep, bare = button(panel, "keep this in grey"), bytes(panel._picture.value)
+    keep.click()
+    assert "Kept in grey: phase 90 deg, waves 2, shape sine." in panel._message.value
+    few = grey(decoded(bare))
+    panel.set(phase=270.0)
+    first = grey(decoded(panel._picture.value))
+    assert first > few + 100
+    reference = by_savefig(panel._scene.figure, SHARP)
+    assert np.abs(decoded(panel._picture.value) - reference).mean() < 1.5
+    keep.click()  # the later curves replace the earlier ones
+    assert "Kept in grey: phase 270 deg" in panel._message.value
+    panel.set(phase=90.0)
+    assert "Kept in grey: phase 270 deg" in panel._message.value
+    assert grey(decoded(panel._picture.value)) > few + 100
+    keep.click()
+    keep.click()  # pressed without a movement between
+    assert "gone" in panel._message.value and bytes(panel._picture.value) == bare
+    assert not panel._scene.line.axes.artists and len(panel._scene.line.axes.lines) == 1
+
+
+def test_a_kept_curve_is_not_moved_by_the_next_update(panel):
+    """The scene may write into the arrays that it once gave."""
+    x, y = panel._scene.line.get_data()
+    button(panel, "keep this in grey").click()
+    y[:] = 0.0
+    twin = panel._painter._twins[0]
+    assert np.abs(twin.get_ydata()).max() > 0.9 and twin.axes is panel._scene.line.axes
+
+
+def test_the_numbers_are_a_table_with_names_units_and_the_setting(panel):
+    panel._scene.line.set_label("place, $y_1$")
+    panel._scene.line.axes.set(xlabel="share of the width [1]", ylabel="height [mm]")
+    button(panel, "copy the numbers").click()
+    shown = html.unescape(re.search(r"<textarea[^>]*>(.*)</textarea>", panel._copied.value, re.DOTALL)[1])
+    rows = list(csv.reader(io.StringIO(shown)))
+    assert rows[0] == ["# phase 90 deg, waves 2, shape sine"]
+    assert rows[1] == ["share of the width [1]", "height [mm]: place, y_1"]
+    x, y = panel._scene.line.get_data()
+    assert np.allclose(np.array(rows[2:], dtype=float), np.column_stack([x, y]), rtol=1e-5, atol=1e-9)
+
+
+def test_columns_of_unlike_length_stand_side_by_side_and_equal_abscissas_once():
+    figure = Figure()
+    axes = figure.add_subplot()
+    lines = [axes.plot([0, 1, 2], [k, k, k], label=f"of {k}")[0] for k in (1, 2)]
+    lines.append(axes.plot([5], [6])[0])
+    assert copies.table(lines, "none").splitlines() == [
+        "# none", "x,y: of 1,y: of 2,x,y: line 3", "0,1,2,5,6", "1,1,2,,", "2,1,2,,"]
+
+
+def test_only_lines_that_show_numbers_are_kept_and_copied():
+    figure = Figure()
+    left, right = figure.subplots(1, 2)
+    right.axis("off")
+    (curve,), (outline,) = left.plot([0, 1], [0, 1]), right.plot([0, 1], [0, 1])
+    (hidden,) = left.plot([0, 1], [0, 1], visible=False)
+    moving = [curve, outline, hidden, left.axvline(0.5), left.text(0, 0, "x")]
+    assert Painter(figure, moving).curves() == [curve]
+
+
+def test_a_scene_without_curves_offers_only_its_setting():
+    scene = Waves()
+    scene.moving = [scene.line.axes.text(0, 0, "x")]
+    assert list(slider_panel(scene, "Words.")._actions()) == ["start values", "copy this setting"]
+
+
+def test_the_setting_is_a_line_of_python_that_brings_it_back(panel):
+    panel.set(phase=15.000000000000002, waves=4, shape="square")
+    assert panel.values["phase"] == 15.0
+    button(panel, "copy this setting").click()
+    line = html.unescape(re.search(r"<textarea[^>]*>(.*)</textarea>", panel._copied.value, re.DOTALL)[1])
+    assert line == "scene.update(phase=15.0, waves=4, shape='square')"
+    before, y = panel._copied.value, panel._scene.line.get_ydata().copy()
+    panel.set(phase=90.0)
+    exec(line, {"scene": panel._scene})
+    assert np.array_equal(panel._scene.line.get_ydata(), y)
+    panel.set(phase=15.0)
+    button(panel, "copy this setting").click()
+    assert panel._copied.value != before  # so that the page copies again
+
+
+def test_what_the_page_does_by_itself_knows_every_control(panel):
+    style = panel.box.children[0].value
+    known = json.loads(html.unescape(re.search(r'data-panel="([^"]*)"', style)[1]))
+    assert known["alt"] == "Waves & nothing else."
+    assert [(c["label"], c["unit"]) for c in known["controls"]] == [("phase", "deg"), ("waves", ""), ("shape", "")]
+    assert known["controls"][0] == {"label": "phase", "unit": "deg", "minimum": 0.0, "step": 0.5, "span": 360.0,
+                                    "decimals": 1, "seconds": 6.0}
+    row = next(child for child in panel.box.children if "vm-actions" in child._dom_classes)
+    assert row.children[0].value.count("<button") == 1 and "data-control='0'" in row.children[0].value
+    script = html.unescape(re.search(r'onload="([^"]*)"', style)[1])
+    assert script == (REPOSITORY / "vmech_core" / "teach" / "panel.js").read_text()
 
 
 def test_the_page_is_not_told_what_it_has_said(panel):
@@ -246,9 +363,12 @@ def test_the_server_option_wraps_the_handler_once_and_survives_its_absence(monke
             self.nodelay = value
 
     monkeypatch.setitem(sys.modules, name, types.SimpleNamespace(KernelWebsocketHandler=Handler))
-    runpy.run_path(config)
+    settings = types.SimpleNamespace(LabApp=types.SimpleNamespace())
+    given = {"get_config": lambda: settings}  # by the server that reads the file
+    runpy.run_path(config, given)
     wrapped = Handler.open
-    runpy.run_path(config)
+    runpy.run_path(config, given)
+    assert settings.LabApp.default_url.endswith("notebooks/00_start_here.ipynb")
     assert Handler.open is wrapped
     handler = Handler()
     assert asyncio.run(handler.open("k")) == "opened k"
@@ -257,9 +377,18 @@ def test_the_server_option_wraps_the_handler_once_and_survives_its_absence(monke
         monkeypatch.setitem(sys.modules, name, broken)
         caplog.clear()
         with caplog.at_level(logging.WARNING, "ServerApp"):
-            runpy.run_path(config)
+            runpy.run_path(config, given)
         assert "TCP_NODELAY not available" in caplog.text
     Handler.set_nodelay = None
     with caplog.at_level(logging.WARNING, "ServerApp"):
         assert asyncio.run(Handler().open("k")) == "opened k"
     assert "TCP_NODELAY not set" in caplog.text
+
+
+def test_while_pages_are_made_a_panel_is_a_film_as_well(panel, monkeypatch):
+    assert "text/html" not in panel._repr_mimebundle_()
+    monkeypatch.setenv("VMECH_FILM", "1")
+    before = panel.values
+    film = panel._repr_mimebundle_()["text/html"]
+    assert film.count("<img") == 25 and 'data-control="phase [deg]"' in film
+    assert "Waves &amp; nothing else." in film and panel.values == before

@@ -8,7 +8,6 @@ import sys
 
 from vmech_core.accuracy.scatter import QUANTITIES, monte_carlo, report
 from vmech_core.base.errors import InputError
-from vmech_core.base.sampling import text_progress
 from vmech_core.base.units import from_si
 from vmech_core.design.files import load_design
 from vmech_core.plays.heat import AIR_COOLED
@@ -38,7 +37,7 @@ def main(arguments=None):
     try:
         limits = dict(_limit(text) for text in options.limit)
         print(report(monte_carlo(load_design(options.design), count=options.samples, angles=options.angles,
-                                 seed=options.seed, progress=text_progress,
+                                 seed=options.seed, progress=_progress,
                                  heat=AIR_COOLED if options.hot else None), limits))
     except InputError as error:
         print(error, file=sys.stderr)
@@ -47,6 +46,12 @@ def main(arguments=None):
         print("\ncancelled; no result is kept", file=sys.stderr)
         return 130
     return 0
+
+
+def _progress(done, count):
+    """A line over the one before, on the error stream, so that a table on the output stays clean."""
+    bar = "#" * round(30 * done / count)
+    print(f"\r[{bar:<30}] {done} of {count}", end="\n" if done == count else "", file=sys.stderr, flush=True)
 
 
 def _limit(text):

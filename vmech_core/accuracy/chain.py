@@ -116,9 +116,7 @@ def machines(own, values, cylinders):
         guide_clearance=0.5 * get("guide_play", 2.0 * own.guide_clearance),
         bore_clearance=0.5 * get("piston_play", 2.0 * own.bore_clearance),
         pin_clearance=0.5 * get("crankpin_play", 2.0 * own.pin_clearance),
-        carrier_error=get("carrier_radius"),
-        pin_error=each("pin_radius"),
+        carrier_error=get("carrier_radius"), pin_error=each("pin_radius"),
         phase_error=each("pin_phase") + common[..., None] - 2.0 * each("line_angle"),
-        guide_offset=each("guide_offset"),
-        bore_offset=each("bore_offset"),
+        guide_offset=each("guide_offset"), bore_offset=each("bore_offset"),
     )

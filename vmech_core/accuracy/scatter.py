@@ -3,7 +3,7 @@
 What a study says is written as lines of text here too: values, what counts for them, and the yield.
 """
 
-from dataclasses import dataclass
+from collections import namedtuple
 
 import numpy as np
 
@@ -21,32 +21,8 @@ QUANTITIES = {"tooth": ("tooth force, both ends", "kN"), "guide": ("force of one
               "bore": ("force of one piston on its bore", "kN"), "pin": ("crankpin beside its line", "um")}
 
 
-@dataclass(frozen=True)
-class Scatter:
-    """Results of a Monte Carlo study.
-
-    Attributes
-    ----------
-    dimensions : tuple of Dimension [-]
-        What was varied.
-    samples : dict of str to (N,) array [-]
-        Values of each dimension in its unit.
-    values : dict of str to (N,) array [-]
-        Results by name, for example ``tooth_peak`` [N], ``pin_rms`` [m].
-    nominal : dict of str to float [-]
-        The same for the machine without errors.
-    angles : int [1]
-        Angles over a cycle.
-    unsolved : int [1]
-        Samples whose equilibrium was not found at one angle or more; their values stand as they are.
-    """
-
-    dimensions: tuple
-    samples: dict
-    values: dict
-    nominal: dict
-    angles: int
-    unsolved: int
+#: Results of a Monte Carlo study; its fields are what ``monte_carlo`` returns.
+Scatter = namedtuple("Scatter", "dimensions samples values nominal angles unsolved")
 
 
 def evaluate(case, elastic, count):
@@ -115,8 +91,18 @@ def monte_carlo(design, dimensions=None, count=10_000, angles=181, seed=1, progr
 
     Returns
     -------
-    Scatter [-]
-        Samples and results.
+    dimensions : tuple of Dimension [-]
+        What was varied.
+    samples : dict of str to (N,) array [-]
+        Values of each dimension in its unit.
+    values : dict of str to (N,) array [-]
+        Results by name, for example ``tooth_peak`` [N], ``pin_rms`` [m].
+    nominal : dict of str to float [-]
+        The same for the machine without errors.
+    angles : int [1]
+        Angles over a cycle.
+    unsolved : int [1]
+        Samples whose equilibrium was not found at one angle or more; their values stand as they are.
 
     Valid: independent dimensions; as ``evaluate``.
     Source: ``sampling``, ``sharing``.

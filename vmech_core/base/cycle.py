@@ -1,7 +1,5 @@
 """Sizes of what varies over a cycle that is given with both of its ends."""
 
-from __future__ import annotations
-
 import numpy as np
 
 

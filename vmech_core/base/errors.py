@@ -4,8 +4,6 @@ A notebook, a terminal and a script print the sentence alone. ``full_traceback()
 ``VMECH_TRACEBACK``, brings the whole traceback back for those who look for a fault in the program.
 """
 
-from __future__ import annotations
-
 import os
 import sys
 
@@ -36,7 +34,10 @@ class InputError(ValueError):
         super().__init__(field, value, allowed, unit, nearest)
 
     def __str__(self) -> str:
-        return worded(self.field, self.value, self.allowed, self.unit, self.nearest)
+        shown = repr(self.value) if isinstance(self.value, str) else str(self.value)
+        shown = " ".join((shown[:57] + "..." if len(shown) > 60 else shown).split())
+        text = f"{self.field} = {shown} is {self.allowed}" + (f" {self.unit}" if self.unit else "")
+        return text + (f"; nearest value that works: {self.nearest}." if self.nearest else ".")
 
     @property
     def _render_traceback_(self):
@@ -44,33 +45,6 @@ class InputError(ValueError):
         if _SHOWN["full"]:
             raise AttributeError("the full traceback is asked for")
         return str(self).splitlines
-
-
-def worded(field, value, allowed, unit="", nearest=None):
-    """Write the sentence of a refusal.
-
-    Parameters
-    ----------
-    field : str [-]
-        As in ``InputError``.
-    value : object [-]
-        As in ``InputError``.
-    allowed : str [-]
-        As in ``InputError``.
-    unit : str [-]
-        As in ``InputError``.
-    nearest : str or None [-]
-        As in ``InputError``.
-
-    Returns
-    -------
-    str [-]
-        The sentence.
-    """
-    shown = repr(value) if isinstance(value, str) else str(value)
-    shown = " ".join((shown[:57] + "..." if len(shown) > 60 else shown).split())
-    text = f"{field} = {shown} is {allowed}" + (f" {unit}" if unit else "")
-    return text + (f"; nearest value that works: {nearest}." if nearest else ".")
 
 
 def full_traceback(wanted=True):

@@ -4,8 +4,6 @@ A table and a rule: a conversion is offered where the converted value lies well 
 a value is refused, and not before.
 """
 
-from __future__ import annotations
-
 import math
 import re
 

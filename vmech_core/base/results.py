@@ -6,59 +6,11 @@ end 1 lies at negative z, end 2 at positive z and always drives the load.
 Plane vectors are complex numbers: the real axis is bank angle 0, angles grow anticlockwise.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import NamedTuple
 
 import numpy as np
-
-
-class Channel(NamedTuple):
-    """What one named load is: the text under every plot axis and in every table.
-
-    Attributes
-    ----------
-    quantity : str [-]
-        Name of the quantity.
-    symbol : str [-]
-        Symbol used in the course (notation page of notebook 00).
-    unit : str [-]
-        SI unit.
-    sign : str [-]
-        Sign convention in words.
-    """
-
-    quantity: str
-    symbol: str
-    unit: str
-    sign: str
-
-
-#: Every load channel that a mechanism may fill. A mechanism that has no such part leaves the channel out.
-CHANNELS: Mapping[str, Channel] = MappingProxyType({
-    "gas": Channel("gas force on the piston", "G", "N", "positive toward the main axis O"),
-    "rod": Channel("force of the piston rod on its pin along the cylinder line", "Q", "N", "positive toward O"),
-    "pin": Channel("force of the rod on its crankpin", "F_pin", "N", "plane vector"),
-    "wrist": Channel("force of the rod on the wrist pin", "F_wrist", "N", "plane vector in cylinder axes"),
-    "guide": Channel("lateral force of the guide on the piston rod", "N", "N", "positive along i u (anticlockwise)"),
-    "bore": Channel("lateral force of the bore on the piston", "N_b", "N", "positive along i u (anticlockwise)"),
-    "mesh": Channel("tangential tooth force on the pinions, both ends together", "F_t", "N",
-                    "positive along i e^(i theta)"),
-    "separating": Channel("separating force on the pinions, both ends together", "F_s", "N", "positive toward O"),
-    "crank_bearing": Channel("force of the crank on the carriers", "F_c", "N", "plane vector"),
-    "main": Channel("force of the turning parts on the main bearings", "F_m", "N", "plane vector"),
-    "frame": Channel("resultant of all forces on the frame", "F_f", "N", "plane vector"),
-    "torque": Channel("torque delivered by the machine", "T", "N m", "positive drives the load"),
-    "guide_couple": Channel("couple of the guides on the yoke", "M_g", "N m", "positive anticlockwise"),
-    "mesh_end": Channel("tangential tooth force on the pinion of each end", "F_t,i", "N", "along i e^(i theta)"),
-    "separating_end": Channel("separating force on the pinion of each end", "F_s,i", "N", "positive toward O"),
-    "crank_bearing_end": Channel("force of the crank on the carrier of each end", "F_c,i", "N", "plane vector"),
-    "main_end": Channel("force of the carrier of each end on its main bearing", "F_m,i", "N", "plane vector"),
-    "tie": Channel("torque of the tie on the carrier of end 1", "T_tie", "N m", "positive anticlockwise"),
-})
 
 
 @dataclass(frozen=True)
@@ -92,7 +44,7 @@ class Loads:
     angle : (A,) array [rad]
         Angle of the carrier (or of the ordinary crank).
     channels : Mapping [-]
-        Channel name to array; names, units and signs stand in ``CHANNELS``.
+        Channel name to array; names, units and signs stand in ``base.CHANNELS``.
     model : str [-]
         Assumption under which the loads hold, in words.
     """
@@ -276,7 +228,4 @@ def column(value, extra):
     >>> column(np.array([1.0, 2.0]), 2).shape
     (2, 1, 1)
     """
-    if np.ndim(value) == 0:
-        return value
-    value = np.asarray(value)
-    return value.reshape(value.shape + (1,) * extra)
+    return value if np.ndim(value) == 0 else np.reshape(value, np.shape(value) + (1,) * extra)

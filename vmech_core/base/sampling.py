@@ -1,10 +1,8 @@
 """Studies over many samples: random numbers in common, blocks, progress, cancel; ranking and yield. No engine here."""
 
-from __future__ import annotations
-
 import math
-import sys
 import zlib
+from collections import namedtuple
 from dataclasses import dataclass
 
 import numpy as np
@@ -73,26 +71,7 @@ class Cancelled(Exception):
         super().__init__(f"cancelled after {done} of {count} samples; no result is kept")
 
 
-@dataclass(frozen=True)
-class Worst:
-    """Worst corner of the limits for one result.
-
-    Attributes
-    ----------
-    value : float [-]
-        Largest value found at a corner.
-    corner : dict of str to float [-]
-        Value of each dimension there.
-    by_sign : float [-]
-        Value at the corner that the single sensitivities point to.
-    by_chance : float [-]
-        Largest value at random corners.
-    """
-
-    value: float
-    corner: dict
-    by_sign: float
-    by_chance: float
+Worst = namedtuple("Worst", "value corner by_sign by_chance")
 
 
 def sample(dimensions, count, seed):
@@ -208,7 +187,8 @@ def worst_corner(function, dimensions, results, seed=1, corners=200, steps=20):
     Returns
     -------
     dict of str to Worst [-]
-        By result.
+        By result, its ``value``, the largest found at a corner; that ``corner``, value by dimension; and what the
+        corner that the single sensitivities point to (``by_sign``) and the random ones (``by_chance``) gave.
     """
     names, size, own = [d.name for d in dimensions], len(dimensions), np.arange(len(results))
     limits = np.array([[d.lower, d.upper] for d in dimensions])
@@ -240,21 +220,6 @@ def worst_corner(function, dimensions, results, seed=1, corners=200, steps=20):
         for q, name in enumerate(results)
     }
 
-
-def text_progress(done, count, stream=None):
-    """Write a progress line over the one before.
-
-    Parameters
-    ----------
-    done : int [1]
-        Samples done.
-    count : int [1]
-        Samples asked for.
-    stream : file or None [-]
-        Where to write; None for the error stream, so that a table on the output stays clean.
-    """
-    bar = "#" * round(30 * done / count)
-    print(f"\r[{bar:<30}] {done} of {count}", end="\n" if done == count else "", file=stream or sys.stderr, flush=True)
 
 
 def contributions(samples, values):

@@ -1,7 +1,5 @@
 """Tables of numbers in ``data/``: read when first asked for, each row with its source and how sure it is."""
 
-from __future__ import annotations
-
 import csv
 from functools import cache
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Numbers as text, and the conversions at the edge: one formatter for every printed result."""
 
-from __future__ import annotations
-
 import math
 
 #: Unit at the edge -> (SI unit, factor): value in SI = factor * value at the edge.

@@ -17,5 +17,5 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "mobility": "Journals Orbit orbit",
     "seats": "ORDINARY STRAIGHT Seat ordinary straight",
     "steady": "film_numbers operating_point plane_slider short_bearing short_bearing_error short_eccentricity",
-    "surfaces": "composite_roughness regime",
+    "surfaces": "BOUNDARY_BELOW FULL_ABOVE composite_roughness regime",
 }, modules="oils pads rollers")

@@ -4,10 +4,8 @@
 cycle side by side: small arrays cost as much as single numbers, and so a sweep takes a fraction of a march.
 """
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import replace
-from typing import NamedTuple
 
 import numpy as np
 
@@ -45,56 +43,12 @@ def one_of_each(found):
     return chosen
 
 
-class Balance(NamedTuple):
-    """Film and heat of one plain bearing.
+#: Film and heat of one plain bearing; its fields are what ``balance`` returns.
+Balance = namedtuple("Balance", "path temperature film film_ratio loss settled")
 
-    Attributes
-    ----------
-    path : (A,) complex array [1]
-        Eccentricity over one cycle.
-    temperature : float [K]
-        Of the film.
-    film, film_ratio : float [-]
-        Least film [m], and over the composite roughness [1].
-    loss : float [W]
-        Mean power, touching roughness included.
-    settled : bool [-]
-        False if the sweeps ended before film and heat were in balance: not to be trusted.
-    """
-
-    path: np.ndarray
-    temperature: float
-    film: float
-    film_ratio: float
-    loss: float
-    settled: bool
-
-
-class Rolling(NamedTuple):
-    """A caged roller bearing of ordinary proportions in the place of a plain one.
-
-    Attributes
-    ----------
-    kind : str [-]
-        ``needle`` or ``cylindrical``.
-    count : int [1]
-        Rollers.
-    life : float [s]
-        Rating life.
-    loss : float [W]
-        Mean power.
-    cage_force : float [N]
-        On the cage from the orbit of the bearing.
-    speed_factor : float [-]
-        Pitch diameter times relative speed, in mm rev/min; compare ``rollers.SPEED_FACTOR``.
-    """
-
-    kind: str
-    count: int
-    life: float
-    loss: float
-    cage_force: float
-    speed_factor: float
+#: A caged roller bearing of ordinary proportions in the place of a plain one; fields as
+#: ``on_rollers`` returns them.
+Rolling = namedtuple("Rolling", "kind count life loss cage_force speed_factor")
 
 
 def balance(seat, design, oil, inlet, period, start=None):
@@ -117,8 +71,16 @@ def balance(seat, design, oil, inlet, period, start=None):
 
     Returns
     -------
-    Balance [-]
-        After at most ``SWEEPS`` sweeps.
+    path : (A,) complex array [1]
+        Eccentricity over one cycle.
+    temperature : float [K]
+        Of the film.
+    film, film_ratio : float [-]
+        Least film [m], and over the composite roughness [1].
+    loss : float [W]
+        Mean power, touching roughness included.
+    settled : bool [-]
+        False if the sweeps ended before film and heat were in balance: not to be trusted.
 
     Raises
     ------
@@ -187,8 +149,18 @@ def on_rollers(seat, viscosity, speed):
 
     Returns
     -------
-    Rolling [-]
-        Sizes and rating estimated.
+    kind : str [-]
+        ``needle`` or ``cylindrical``.
+    count : int [1]
+        Rollers.
+    life : float [s]
+        Rating life.
+    loss : float [W]
+        Mean power.
+    cage_force : float [N]
+        On the cage from the orbit of the bearing.
+    speed_factor : float [-]
+        Pitch diameter times relative speed, in mm rev/min; compare ``rollers.SPEED_FACTOR``.
 
     Valid: as ``rollers``; one that rocks turns, for its cage, at its mean pace.
     Source: ``rollers``.

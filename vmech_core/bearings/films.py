@@ -4,15 +4,13 @@ Every seat is solved as a plain bearing, also one that the design puts on roller
 its place would do. Guides, pistons and skirts follow one law from film to boundary, with the same oil.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
 
 from vmech_core.base import tables
 from vmech_core.base.results import Loads
-from vmech_core.bearings import journal, oils, pads, seats, surfaces
+from vmech_core.bearings import journal, mobility, oils, pads, seats, surfaces
 from vmech_core.machine import ends, hypocycloid, slider_crank
 from vmech_core.sharing.elastic import FilmSpring
 from vmech_core.sharing.quasi_static import share
@@ -110,7 +108,7 @@ def journals(found, design):
                           for seat in found])
     roughness = float(surfaces.composite_roughness(own.journal_ra, own.shell_ra))
     peaks = surfaces.journal_asperity(each["length"], 0.5 * each["diameter"], clearance, roughness, modulus(SHELL))
-    return journal.Journals(**each, clearance=clearance, period=_period(design), roughness=roughness, asperity=peaks,
+    return mobility.Journals(**each, clearance=clearance, period=_period(design), roughness=roughness, asperity=peaks,
                             viscosity=oils.viscosity(oils.oil(design.lubricant.grade), lubricant.temperature))
 
 

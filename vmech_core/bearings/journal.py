@@ -3,47 +3,21 @@
 The bearings themselves and their motion stand in ``mobility``.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass, replace
+from collections import namedtuple
+from dataclasses import replace
 
 import numpy as np
 
 from vmech_core.base.results import some
-from vmech_core.bearings.mobility import COARSE, TINY, Journals, Orbit, orbit
+from vmech_core.bearings.mobility import COARSE, TINY, orbit
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Diameter of the one feed hole / bearing length: own choice.
 FEED_HOLE = 0.25
 
 
-@dataclass(frozen=True)
-class Warm:
-    """Bearings in balance with the heat that they make.
-
-    Attributes
-    ----------
-    journals : Journals [-]
-        The bearings with the viscosity of the warm film.
-    orbit : Orbit [-]
-        Their last cycle.
-    temperature, outlet_rise : (N,) array [K]
-        Of the film; of the oil from inlet to outlet.
-    power : (N,) array [W]
-        Mean loss, with that of touching roughness.
-    leakage : (N,) array [m3/s]
-        Mean oil flow.
-    converged : (N,) bool array [-]
-        True where temperature and orbit have settled.
-    """
-
-    journals: Journals
-    orbit: Orbit
-    temperature: np.ndarray
-    outlet_rise: np.ndarray
-    power: np.ndarray
-    leakage: np.ndarray
-    converged: np.ndarray
+#: Bearings in balance with the heat that they make; its fields are what ``settle`` returns.
+Warm = namedtuple("Warm", "journals orbit temperature outlet_rise power leakage converged")
 
 
 def film_thickness(journals, orbit):
@@ -216,8 +190,18 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
 
     Returns
     -------
-    Warm [-]
-        Balance to 0.2 K; ``converged`` says where it was reached.
+    journals : Journals [-]
+        The bearings with the viscosity of the warm film.
+    orbit : Orbit [-]
+        Their last cycle.
+    temperature, outlet_rise : (N,) array [K]
+        Of the film; of the oil from inlet to outlet.
+    power : (N,) array [W]
+        Mean loss, with that of touching roughness.
+    leakage : (N,) array [m3/s]
+        Mean oil flow.
+    converged : (N,) bool array [-]
+        True where the temperature, to 0.2 K, and the orbit have settled.
 
     Valid: as ``orbit`` and ``leakage``.
     Source: heat balance.

@@ -14,8 +14,7 @@ finite-difference solution (film breaking with zero gradient; L/D 0.2 to 1.5, ec
 0.99 13 %, at worst 34 %. Left out: history of the broken film, grooves, tilt, elastic housings, inertia of the journal.
 """
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -116,32 +115,8 @@ class Journals:
         return replace(self, load=self.load[:, ::COARSE], **speeds)
 
 
-@dataclass(frozen=True)
-class Orbit:
-    """Path of the journal centre over the last cycle that was marched.
-
-    Attributes
-    ----------
-    eccentricity : (N, A) complex array [1]
-        Of the journal; the first value is the end of the cycle, where a march goes on.
-    rate : (N, A) complex array [1/s]
-        Its rate of change.
-    change : (N,) array [1]
-        Distance between beginning and end of the last cycle, as a share of its thinnest film.
-    periodic : (N,) bool array [-]
-        True where that is within the tolerance; a journal that sinks for ever is not periodic.
-    cycles : int [1]
-        Cycles marched.
-    clipped : (N,) int array [1]
-        Steps of the last cycle that had to be held back from the wall; above zero the orbit is not to be trusted.
-    """
-
-    eccentricity: np.ndarray
-    rate: np.ndarray
-    change: np.ndarray
-    periodic: np.ndarray
-    cycles: int
-    clipped: np.ndarray
+#: Path of the journal centre over the last cycle that was marched; ``orbit`` says what each part is.
+Orbit = namedtuple("Orbit", "eccentricity rate change periodic cycles clipped")
 
 
 def mobility(eccentricity, direction, slenderness, finite=True):
@@ -189,7 +164,17 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True):
     Returns
     -------
     Orbit [-]
-        The last cycle of each.
+        Path of the journal centre over the last cycle that was marched:
+        ``eccentricity``, (N, A) complex array [1]: Of the journal; the first value is the end of the cycle, where a
+            march goes on.
+        ``rate``, (N, A) complex array [1/s]: Its rate of change.
+        ``change``, (N,) array [1]: Distance between beginning and end of the last cycle, as a share of its thinnest
+            film.
+        ``periodic``, (N,) bool array [-]: True where that is within the tolerance; a journal that sinks for ever is
+            not periodic.
+        ``cycles``, int [1]: Cycles marched.
+        ``clipped``, (N,) int array [1]: Steps of the last cycle that had to be held back from the wall; above zero
+            the orbit is not to be trusted.
 
     Valid: as ``mobility``; load straight between samples; Runge-Kutta steps of fourth order, finer for a stiff film.
     Source: J. F. Booker (1965), method of mobilities, from memory.

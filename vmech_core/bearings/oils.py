@@ -1,8 +1,6 @@
 """Viscosity and density of lubricants by grade and temperature; typical values of ``data/oils.csv``."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from collections import namedtuple
 from math import log
 
 import numpy as np
@@ -20,32 +18,7 @@ WATER = ((280.68, -1.9), (511.45, -7.7), (61.131, -19.6), (0.45903, -40.0))
 COLDEST = 200.0
 
 
-@dataclass(frozen=True)
-class Oil:
-    """One lubricant: a mineral oil, or water.
-
-    Attributes
-    ----------
-    grade : str [-]
-        Viscosity grade.
-    nu_40 : float [m2/s]
-        Kinematic viscosity at 40 C.
-    nu_100 : float [m2/s]
-        Kinematic viscosity at 100 C.
-    density : float [kg/m3]
-        At 15 C.
-    source : str [-]
-        Where the values come from.
-    status : str [-]
-        How sure they are.
-    """
-
-    grade: str
-    nu_40: float
-    nu_100: float
-    density: float
-    source: str
-    status: str
+Oil = namedtuple("Oil", "grade nu_40 nu_100 density source status")
 
 
 def oil(grade):
@@ -59,7 +32,8 @@ def oil(grade):
     Returns
     -------
     Oil [-]
-        Typical values.
+        Typical values: ``grade``; ``nu_40`` and ``nu_100``, kinematic viscosity at 40 and 100 degrees Celsius [m2/s];
+        ``density`` at 15 degrees [kg/m3]; ``source`` and ``status`` of the row.
 
     Raises
     ------

@@ -5,8 +5,7 @@ peaks of rough surfaces. A crowned strip along the sliding is solved exactly in 
 across the strips follows from one shape of pressure along each (L. V. Kantorovich). Nothing here knows an engine.
 """
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import dataclass
 from functools import cache
 
@@ -68,29 +67,8 @@ class Pads:
     asperity: np.ndarray
 
 
-@dataclass(frozen=True)
-class Film:
-    """Motion of the parts in their play.
-
-    Attributes
-    ----------
-    offset : (N, A) array [1]
-        Place over clearance, -1 to 1.
-    rate : (N, A) array [1/s]
-        Its rate.
-    periodic : (N,) bool array [-]
-        True where the motion repeats within the tolerance and the film is thick enough for the tables.
-    change : (N,) array [1]
-        Estimated distance from the periodic motion, about half the relative error of a thin film.
-    table : (N, G, 8) array [-]
-        Logarithms of wedge, squeeze and peaks of the positive side, of the negative, and drag of both, over the place.
-    """
-
-    offset: np.ndarray
-    rate: np.ndarray
-    periodic: np.ndarray
-    change: np.ndarray
-    table: np.ndarray
+#: Motion of the parts in their play; its fields are what ``slide`` returns.
+Film = namedtuple("Film", "offset rate periodic change table")
 
 
 def _shape(pressure, film, resisted, integral):
@@ -321,8 +299,16 @@ def slide(pads, cycles=6, tolerance=1e-4, start=None):
 
     Returns
     -------
-    Film [-]
-        Motion in the last cycle.
+    offset : (N, A) array [1]
+        Place over clearance, -1 to 1.
+    rate : (N, A) array [1/s]
+        Its rate.
+    periodic : (N,) bool array [-]
+        True where the motion repeats within the tolerance and the film is thick enough for the tables.
+    change : (N,) array [1]
+        Estimated distance from the periodic motion, about half the relative error of a thin film.
+    table : (N, G, 8) array [-]
+        Logarithms of wedge, squeeze and peaks of the positive side, of the negative, and drag of both, over the place.
 
     Valid: rigid, flooded parts that stay parallel to the faces; laminar film of constant viscosity; film above 2.5e-4
         of the clearance. Errors of the loads against two-dimensional solutions are stated in the tests.

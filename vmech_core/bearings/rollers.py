@@ -6,8 +6,7 @@ is 2 omega. A load fixed in space then passes round both rings; one that turns w
 outer ring. Not counted: dirt and the factor a_ISO, misalignment, edge stress, slip of the rollers, end thrust.
 """
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import dataclass
 
 import numpy as np
@@ -312,35 +311,10 @@ def viscosity_ratio(bearing, viscosity, relative_speed):
     return 1e6 * np.asarray(viscosity, float) / needed
 
 
-@dataclass(frozen=True)
-class Orbiting:
-    """Motion and body forces of rollers and cage in a bearing whose centre goes round a circle.
-
-    Attributes
-    ----------
-    cage_speed, roller_speed : (N,) array [rad/s]
-        Turning speeds of cage and rollers, seen from axes that do not turn.
-    carry_force, own_force, cage_force : (N,) array [N]
-        On a roller from the orbit, outward from the main axis; on a roller from the turning of the cage, outward from
-        the bearing's axis; on the cage from the orbit.
-    pocket_pressure, guide_pressure : (N,) array [Pa]
-        Specific loads: ``carry_force`` on the side of a pocket; cage and rollers on the guiding lands, upper bound.
-    acceleration, share : (N,) array [1]
-        Of the bearing's centre in multiples of g; both forces on a roller over the load of the most loaded one.
-    speed_factor : (N,) array, mm rev/min [-]
-        Relative speed of the rings times pitch diameter; compare ``SPEED_FACTOR``.
-    """
-
-    cage_speed: np.ndarray
-    roller_speed: np.ndarray
-    carry_force: np.ndarray
-    own_force: np.ndarray
-    cage_force: np.ndarray
-    pocket_pressure: np.ndarray
-    guide_pressure: np.ndarray
-    acceleration: np.ndarray
-    share: np.ndarray
-    speed_factor: np.ndarray
+#: Motion and body forces of rollers and cage in a bearing whose centre goes round a circle; fields as
+#: ``orbiting`` returns them.
+Orbiting = namedtuple("Orbiting", "cage_speed roller_speed carry_force own_force cage_force pocket_pressure "
+                      "guide_pressure acceleration share speed_factor")
 
 
 def orbiting(bearing, inner_speed, outer_speed, load, radius=0.0, orbit_speed=0.0):
@@ -361,8 +335,17 @@ def orbiting(bearing, inner_speed, outer_speed, load, radius=0.0, orbit_speed=0.
 
     Returns
     -------
-    Orbiting [-]
-        Motion, forces and specific loads.
+    cage_speed, roller_speed : (N,) array [rad/s]
+        Turning speeds of cage and rollers, seen from axes that do not turn.
+    carry_force, own_force, cage_force : (N,) array [N]
+        On a roller from the orbit, outward from the main axis; on a roller from the turning of the cage, outward from
+        the bearing's axis; on the cage from the orbit.
+    pocket_pressure, guide_pressure : (N,) array [Pa]
+        Specific loads: ``carry_force`` on the side of a pocket; cage and rollers on the guiding lands, upper bound.
+    acceleration, share : (N,) array [1]
+        Of the bearing's centre in multiples of g; both forces on a roller over the load of the most loaded one.
+    speed_factor : (N,) array, mm rev/min [-]
+        Relative speed of the rings times pitch diameter; compare ``SPEED_FACTOR``.
 
     Valid: rolling without slip, steady speeds, steel rollers; cage guided by the outer ring beside the rollers.
     Source: kinematics of rolling; body forces m a omega^2; guide load with half the rollers' mass: own reasoning.

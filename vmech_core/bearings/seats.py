@@ -5,8 +5,6 @@ members both turn needs no special case. Sizes that the design file does not giv
 file. Oil films stand in ``films``.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

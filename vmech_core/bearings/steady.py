@@ -6,9 +6,7 @@ journal in a sleeve at rest. If the sleeve turns too, what draws oil in is the s
 that of the sum; their difference rubs and draws nothing in. Arguments may be numbers or arrays; they broadcast.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from collections import namedtuple
 from functools import cache
 
 import numpy as np
@@ -22,69 +20,12 @@ SLENDERNESS_OF_TABLES = ("inf", "1", "0.5", "0.25")
 UNITS = {"diameter": "m", "length": "m", "clearance": "m", "viscosity": "Pa s", "speed": "rad/s", "load": "N"}
 
 
-@dataclass(frozen=True)
-class FilmNumbers:
-    """A finite journal bearing in pure numbers.
+#: A finite journal bearing in pure numbers; its fields are what ``film_numbers`` returns.
+FilmNumbers = namedtuple("FilmNumbers", "film_ratio attitude friction flow side_flow pressure_ratio")
 
-    Attributes
-    ----------
-    film_ratio : (...) array [1]
-        Least film over radial clearance.
-    attitude : (...) array [rad]
-        Angle from the load line to the line of centres.
-    friction : (...) array [1]
-        (r/c) times the coefficient of friction.
-    flow : (...) array [1]
-        Flow that enters the film / (r c N length).
-    side_flow : (...) array [1]
-        Share of that flow that leaves at both edges.
-    pressure_ratio : (...) array [1]
-        Load per projected area over the largest film pressure.
-    """
-
-    film_ratio: np.ndarray
-    attitude: np.ndarray
-    friction: np.ndarray
-    flow: np.ndarray
-    side_flow: np.ndarray
-    pressure_ratio: np.ndarray
-
-
-@dataclass(frozen=True)
-class OperatingPoint:
-    """Where a finite journal bearing runs, and what it takes.
-
-    Attributes
-    ----------
-    film : (...) array [m]
-        Least film thickness.
-    eccentricity : (...) array [1]
-        Distance of the centres over the radial clearance.
-    attitude : (...) array [rad]
-        Angle from the load line to the line of centres.
-    friction : (...) array [1]
-        Torque of friction on the journal / (load x radius), against the sense in which oil is drawn in.
-    power : (...) array [W]
-        Friction power of both surfaces.
-    flow : (...) array [m3/s]
-        Flow that enters the film; part of it goes round again.
-    side_flow : (...) array [m3/s]
-        Flow that leaves at both edges and must be supplied.
-    pressure : (...) array [Pa]
-        Largest film pressure.
-    temperature_rise : (...) array [K]
-        Warming of the side flow if it carries off all friction heat.
-    """
-
-    film: np.ndarray
-    eccentricity: np.ndarray
-    attitude: np.ndarray
-    friction: np.ndarray
-    power: np.ndarray
-    flow: np.ndarray
-    side_flow: np.ndarray
-    pressure: np.ndarray
-    temperature_rise: np.ndarray
+#: Where a finite journal bearing runs, and what it takes; its fields are what ``operating_point`` returns.
+OperatingPoint = namedtuple("OperatingPoint", "film eccentricity attitude friction power flow side_flow pressure "
+                            "temperature_rise")
 
 
 def _within(field, value, low, high):
@@ -213,9 +154,8 @@ def _tables():
     parts = [[row for row in rows(TABLE) if row["length_over_diameter"] == s] for s in SLENDERNESS_OF_TABLES]
     parts = [sorted(part, key=lambda row: float(row["film_over_clearance"])) for part in parts]
     films = np.array([[float(row["film_over_clearance"]) for row in part] for part in parts])
-    number, degrees, friction, flow, share, ratio = np.array(
-        [[[float(row[column]) for row in part] for part in parts] for column in COLUMNS]
-    )
+    columns = [[[float(row[name]) for row in part] for part in parts] for name in COLUMNS]
+    number, degrees, friction, flow, share, ratio = np.array(columns)
     grown = [number * column for column in (np.radians(degrees), flow, flow * share, ratio)]
     return films[0], np.stack([number, friction, *grown], axis=-1)
 
@@ -268,8 +208,18 @@ def film_numbers(slenderness, sommerfeld):
 
     Returns
     -------
-    FilmNumbers [-]
-        The numbers, of broadcast shape.
+    film_ratio : (...) array [1]
+        Least film over radial clearance.
+    attitude : (...) array [rad]
+        Angle from the load line to the line of centres.
+    friction : (...) array [1]
+        (r/c) times the coefficient of friction.
+    flow : (...) array [1]
+        Flow that enters the film / (r c N length).
+    side_flow : (...) array [1]
+        Share of that flow that leaves at both edges.
+    pressure_ratio : (...) array [1]
+        Load per projected area over the largest film pressure.
 
     Raises
     ------
@@ -317,8 +267,24 @@ def operating_point(diameter, length, clearance, viscosity, speed, load, heat_ca
 
     Returns
     -------
-    OperatingPoint [-]
-        All results, of broadcast shape.
+    film : (...) array [m]
+        Least film thickness.
+    eccentricity : (...) array [1]
+        Distance of the centres over the radial clearance.
+    attitude : (...) array [rad]
+        Angle from the load line to the line of centres.
+    friction : (...) array [1]
+        Torque of friction on the journal / (load x radius), against the sense in which oil is drawn in.
+    power : (...) array [W]
+        Friction power of both surfaces.
+    flow : (...) array [m3/s]
+        Flow that enters the film; part of it goes round again.
+    side_flow : (...) array [m3/s]
+        Flow that leaves at both edges and must be supplied.
+    pressure : (...) array [Pa]
+        Largest film pressure.
+    temperature_rise : (...) array [K]
+        Warming of the side flow if it carries off all friction heat.
 
     Raises
     ------

@@ -4,8 +4,6 @@ The film ratio, everywhere, is film thickness over the composite root mean squar
 Contacts of peaks follow Greenwood and Tripp: pressure = factor * modulus * (share that grows as the film thins).
 """
 
-from __future__ import annotations
-
 from math import gamma, pi, sqrt
 
 import numpy as np

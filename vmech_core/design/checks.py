@@ -1,13 +1,10 @@
 """What must agree between the keys of a design: list lengths, teeth, stroke, gear geometry, room for the parts."""
 
-from __future__ import annotations
-
 from itertools import combinations
 
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.design.faults import Fault
 from vmech_core.design.meshing import keeps_stroke, runs
 
 #: Thickness of a pinion between its bore and its root circle, in modules. Own choice of a least one; gear standards ask
@@ -43,15 +40,16 @@ def _lengths(d):
     for key, value, span, unit, fill in lists:
         if len(value) != n:
             words = f"not a list of {n}, one for each entry of cylinders.bank_angle_deg, each from {span}"
-            yield Fault(key, list(value), words, unit, fill)
+            yield _fault(key, list(value), words, unit, fill)
 
 
 def _firing(d):
     turns, most = d.duty.firing_turn, d.duty.cycle_turns - 1
     late = [place for place, turn in enumerate(turns, 1) if turn > most]
     if late:
-        yield Fault("duty.firing_turn", turns[late[0] - 1], f"not below duty.cycle_turns: outside 0 to {most}", "turns",
-                    [min(turn, most) for turn in turns], late[0])
+        words = f"not below duty.cycle_turns: outside 0 to {most}"
+        yield _fault("duty.firing_turn", turns[late[0] - 1], words, "turns", [min(turn, most) for turn in turns],
+                     late[0])
 
 
 def _overlaps(d):
@@ -63,8 +61,8 @@ def _overlaps(d):
         if abs(places[i] - places[j]) < least - 1e-9:
             words = (f"too close together in entries {i + 1} and {j + 1}, whose {'bores' if same_side else 'crankpins'}"
                      f" would overlap: they must be apart by at least {least:g}")
-            yield Fault("cylinders.axial_position_mm", list(places), words, "mm",
-                        _spread(d.n_cylinders, max(least, d.crank.pin_length_mm)))
+            yield _fault("cylinders.axial_position_mm", list(places), words, "mm",
+                         _spread(d.n_cylinders, max(least, d.crank.pin_length_mm)))
             return
 
 
@@ -80,14 +78,14 @@ def _bores(d):
     if d.crank.journal_place == "in_pinion":
         if d.carrier.support == "enclosing":
             words = 'not possible with carrier.support = "enclosing", which puts the journals beside the pinions'
-            yield Fault("crank.journal_place", "in_pinion", words, candidate="beside_pinion")
+            yield _fault("crank.journal_place", "in_pinion", words, candidate="beside_pinion")
         own = d.gear_pair
         most = own.module_mm * (own.pinion_teeth + 2.0 * (own.pinion_shift - own.pinion_dedendum - THINNEST_RIM))
         if d.crank.journal_diameter_mm > most + 1e-9:
             most = float(np.floor(1e3 * most + 1e-6) / 1e3)
             words = f"too large for the bore of a pinion with a rim of {THINNEST_RIM:g} module: it must be at most"
             words += f" {most:g}"
-            yield Fault("crank.journal_diameter_mm", d.crank.journal_diameter_mm, words, "mm", most)
+            yield _fault("crank.journal_diameter_mm", d.crank.journal_diameter_mm, words, "mm", most)
 
 
 def _room(d):
@@ -104,13 +102,13 @@ def _room(d):
 def _ordinary(d):
     own, stroke = d.ordinary_crank, d.cylinders.stroke_mm
     if d.n_cylinders == 1 and own.crankpin_layout != "common":
-        yield Fault("ordinary_crank.crankpin_layout", own.crankpin_layout,
-                    "not possible with one cylinder, for which only common is", candidate="common")
+        yield _fault("ordinary_crank.crankpin_layout", own.crankpin_layout,
+                     "not possible with one cylinder, for which only common is", candidate="common")
     most = np.floor(1e3 * stroke * (own.rod_ratio**2 - 1.0) / (4.0 * own.rod_ratio)) / 1e3
     if abs(own.wrist_pin_offset_mm) > most:
         words = f"too far for the rod to pass over the dead centres: outside {-most:g} to {most:g}"
-        yield Fault("ordinary_crank.wrist_pin_offset_mm", own.wrist_pin_offset_mm, words, "mm",
-                    float(np.copysign(most, own.wrist_pin_offset_mm)))
+        yield _fault("ordinary_crank.wrist_pin_offset_mm", own.wrist_pin_offset_mm, words, "mm",
+                     float(np.copysign(most, own.wrist_pin_offset_mm)))
 
 
 def _gears(d):
@@ -128,8 +126,14 @@ def _gears(d):
 def _too_small(key, value, least, why):
     if value < least - 1e-9:
         least = float(np.ceil(1e3 * least - 1e-6) / 1e3)
-        yield Fault(key, value, f"too small {why}: it must be at least {least:g}", "mm", least)
+        yield _fault(key, value, f"too small {why}: it must be at least {least:g}", "mm", least)
 
 
 def _spread(n, step):
     return [round((k - 0.5 * (n - 1)) * step, 6) for k in range(n)]
+
+
+def _fault(key, value, allowed, unit="", candidate=None, entry=0):
+    from vmech_core.design.faults import Fault  # here, so that a valid design loads without it
+
+    return Fault(key, value, allowed, unit, candidate, entry)

@@ -1,7 +1,5 @@
 """Design files: TOML in. A wrong file is refused with a sentence for each thing that is wrong."""
 
-from __future__ import annotations
-
 import re
 import tomllib
 from pathlib import Path
@@ -107,7 +105,7 @@ def _too_deep(text):
 
 
 def _neighbour(path):
-    from vmech_core.design.words import closest
+    from vmech_core.design.faults import closest
 
     try:
         return closest(path.name, [item.name for item in path.parent.glob("*.toml")])

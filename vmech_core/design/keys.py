@@ -1,7 +1,5 @@
 """What one key of a design file may hold: type, range, unit, meaning."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from numbers import Integral, Real
@@ -94,7 +92,7 @@ class Key:
         else:
             kept = None if self.listed == "must" else self.kept(value)
         if kept is None:
-            from vmech_core.design.words import key_refused
+            from vmech_core.design.faults import key_refused
 
             raise key_refused(self, name, value, split_unit(name)[1])
         return kept

@@ -1,7 +1,5 @@
 """Whether a gear pair can run at all: the screens of its teeth, less those that a designer may fail knowingly."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.gears.screens import margins

@@ -1,7 +1,5 @@
 """The page of every key of a design file, ``data/design_keys.md``; ``python -m vmech_core.design.page`` writes it."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 

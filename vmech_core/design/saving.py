@@ -1,7 +1,5 @@
 """Design files: TOML out. Saving keeps comments, order and layout."""
 
-from __future__ import annotations
-
 import os
 import secrets
 import shutil

@@ -6,8 +6,6 @@ would count it twice. ``pumping_pressure`` reads it from the trace, for publishe
 Oil pump and shaft seals are counted; fan, generator, injection pump and ignition are not.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.errors import InputError

@@ -1,7 +1,5 @@
 """The torque that friction leaves at the shaft, from the balance of forces and couples: a second route to its power."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.bearings import seats

@@ -4,10 +4,8 @@ Saving is the friction of the ordinary crank less that of the straight-line driv
 it is negative the straight-line drive loses. Every answer holds for the ranges of ``ASSUMPTIONS``.
 """
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
@@ -76,28 +74,8 @@ class Outcome:
         return np.quantile(self.saving, levels)
 
 
-class BreakEven(NamedTuple):
-    """What one assumption does to the saving, all others likely.
-
-    Attributes
-    ----------
-    name : str [-]
-        The assumption.
-    values : (3,) tuple of float [-]
-        Its low, likely and high value, in its unit.
-    saving : (3,) tuple of float [W]
-        Saving at these.
-    value : float or None [-]
-        Its value nearest to the likely one at which the saving is zero; None if its range holds none.
-    words : str [-]
-        The same in a sentence.
-    """
-
-    name: str
-    values: tuple
-    saving: tuple
-    value: float | None
-    words: str
+#: What one assumption does to the saving, all others likely; its fields are what ``break_even`` returns.
+BreakEven = namedtuple("BreakEven", "name values saving value words")
 
 
 def monte_carlo(design, count=200, seed=1, layout="as drawn", progress=None, cancel=None, block=100, vary=None,
@@ -171,6 +149,17 @@ def break_even(design, layout="as drawn", rounds=6, vary=None, **options):
     -------
     list of BreakEven [-]
         The one that moves the saving most stands first.
+
+        name : str [-]
+            The assumption.
+        values : (3,) tuple of float [-]
+            Its low, likely and high value, in its unit.
+        saving : (3,) tuple of float [W]
+            Saving at these.
+        value : float or None [-]
+            Its value nearest to the likely one at which the saving is zero; None if its range holds none.
+        words : str [-]
+            The same in a sentence.
 
     Raises
     ------

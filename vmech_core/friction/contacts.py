@@ -4,8 +4,6 @@ Both machines get the same pressure trace, oil, roughness, bearing kinds and rul
 uncertain number stands in ``ASSUMPTIONS`` with a range and a basis; a study gives S samples for any of them.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -15,7 +13,7 @@ from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate, Loads
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
 from vmech_core.friction import accessories, rings
-from vmech_core.gears import mesh
+from vmech_core.gears import loss
 from vmech_core.machine import hypocycloid, slider_crank
 
 OWN, MEMORY = "own judgement", "from memory"
@@ -138,7 +136,7 @@ def of_straight(case, values=None, kept=None):
 
     Valid: as the models of each contact; loads are those without friction, which moves them by a few per cent. Pistons
         touch their bores dry.
-    Source: ``bearings``, ``rings``, ``accessories``, ``gears.mesh``.
+    Source: ``bearings``, ``rings``, ``accessories``, ``gears.loss``.
     """
     loads = case.few
     velocity = hypocycloid.motion(case.drive, loads.angle[:-1]).velocity
@@ -392,9 +390,9 @@ def _teeth(total):
     pair, gears, force = total.design.pair, total.design.gear_pair.si, total.rubbing.loads["mesh_end"][:, :-1]
     mu, rough = total.viscosity(total.inlet, total.v["viscosity"]), FLANK_RA * total.v["roughness"]
     each = np.broadcast_to(force, (total.count, *force.shape))
-    found = mesh.friction(pair, gears.face_width, total.speed, each, mu, rough).likely
-    lost = mesh.loss(pair, total.speed, force, found * total.v["teeth"][:, None, None])
-    oil = 2.0 * mesh.oil_power(pair, gears.face_width, total.speed, total.oil.density).likely * total.v["tooth_oil"]
+    found = loss.friction(pair, gears.face_width, total.speed, each, mu, rough).likely
+    lost = loss.loss(pair, total.speed, force, found * total.v["teeth"][:, None, None])
+    oil = 2.0 * loss.oil_power(pair, gears.face_width, total.speed, total.oil.density).likely * total.v["tooth_oil"]
     total.add("teeth", lost.power.sum(axis=1))
     total.add("oil in the teeth", oil[:, None])
     total.couples["shaft"] = total.couples["shaft"] + lost.carrier_torque.sum(axis=1)

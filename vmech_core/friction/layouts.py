@@ -4,10 +4,8 @@ Saving is the friction of the ordinary crank less that of the straight-line driv
 it is negative the straight-line drive loses. All assumptions are likely here; ``chances`` varies them.
 """
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import replace
-from typing import NamedTuple
 
 import numpy as np
 
@@ -29,6 +27,12 @@ _KINDS = {"all plain": dict.fromkeys(PLAYS, "journal"), "carriers on rollers": {
 #: ordinary crank are of the kind of the carriers, big ends of that of the crankpins; only the other has a stub shaft.
 LAYOUTS = {"as drawn": {}, **_KINDS, "stub shaft": _STUB,
            **{f"stub shaft, {name}": {**_STUB, **kinds} for name, kinds in _KINDS.items()}}
+#: Contacts of the straight-line drive and of the ordinary crank, by the words that stand for both.
+ALIKE = {
+    "shaft in block": ("carrier in block", "main journal in block"),
+    "guides or skirts": ("guides", "skirts"),
+    "big ends on crankpins": ("rod big end on crankpin",) * 2,
+}
 #: Play of rollers over their diameter, where a layout puts them in place of a plain bearing. Common practice, no
 #: source.
 ROLLER_PLAY = 0.5e-3
@@ -39,25 +43,8 @@ OFFSETS = (-0.05, 0.0, 0.05, 0.1)
 SHAFT, SHAFT_LENGTH, OFF_MIDDLE = (0.5, 0.6, 0.8), 0.6, (1.0, 1.1, 1.3)
 
 
-class Row(NamedTuple):
-    """Friction of both machines in one layout.
-
-    Attributes
-    ----------
-    layout : str [-]
-        Its name.
-    straight, ordinary, saving : float [W]
-        Mean power of the straight-line drive and of the ordinary crank; second less first.
-    straight_pressure, ordinary_pressure : float [Pa]
-        The powers as mean effective pressures.
-    """
-
-    layout: str
-    straight: float
-    ordinary: float
-    saving: float
-    straight_pressure: float
-    ordinary_pressure: float
+#: Friction of both machines in one layout; its fields are what ``compare`` returns.
+Row = namedtuple("Row", "layout straight ordinary saving straight_pressure ordinary_pressure")
 
 
 def at(design, speed_rpm=None, load=1.0, samples=361, **changes):
@@ -206,6 +193,13 @@ def compare(design, names=None, **options):
     list of Row [-]
         In that order.
 
+        layout : str [-]
+            Its name.
+        straight, ordinary, saving : float [W]
+            Mean power of the straight-line drive and of the ordinary crank; second less first.
+        straight_pressure, ordinary_pressure : float [Pa]
+            The powers as mean effective pressures.
+
     Valid: as ``of_straight``.
     Source: ``friction``.
     """
@@ -242,6 +236,33 @@ def best(design, rows=None):
     rows = compare(design) if rows is None else rows
     straight, ordinary = min(rows, key=lambda r: r.straight), min(rows, key=lambda r: r.ordinary)
     return (straight.layout, ordinary.layout), ordinary.ordinary - straight.straight
+
+
+def like_with_like(straight, ordinary):
+    """Put the losses of both machines side by side, like with like.
+
+    Parameters
+    ----------
+    straight, ordinary : dict of str to float or array [-]
+        Value of each contact.
+
+    Returns
+    -------
+    names : list of str [-]
+        Contacts, largest first.
+    values : (N, 2, ...) array [-]
+        Of both machines; nan where a machine has no such contact.
+
+    Valid: contacts named as in ``contacts.Friction``.
+    Source: none needed.
+    """
+    taken = {name for pair in ALIKE.values() for name in pair}
+    pairs = {**ALIKE, **{name: (name, name) for name in {**straight, **ordinary} if name not in taken}}
+    none = np.nan * np.asarray(next(iter(straight.values())))
+    found = {words: np.stack([straight.get(own, none), ordinary.get(other, none)])
+             for words, (own, other) in pairs.items()}
+    names = sorted(found, key=lambda words: -np.nanmax(found[words]))
+    return names, np.stack([found[name] for name in names])
 
 
 def rod_ratio(design, ratios, offsets=OFFSETS, layout="as drawn", **options):

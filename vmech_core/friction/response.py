@@ -5,8 +5,6 @@ the logarithms of the powers are fitted by products of up to two variables, and 
 how far it is off.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations_with_replacement
@@ -34,7 +32,7 @@ SAMPLES = 41
 
 
 @dataclass(frozen=True)
-class Response:
+class _Response:
     """Mean power of the contacts of both machines of one design, anywhere in ``RANGES`` and ``BOUNDARY``.
 
     Attributes
@@ -159,7 +157,7 @@ def fitted(design, samples=SAMPLES):
     logs = np.log(FLOOR + np.concatenate([powers for *_, powers in runs]))
     logs = np.stack([logs[::2], logs[1::2]], axis=2).reshape(len(logs) // 2, -1)
     terms = _terms(x["speed_rpm"], x["load"], _thickness(oil, x["oil_shift_K"], x["viscosity"]), x["clearance"])
-    fit, off = Response(runs[0][1], np.linalg.lstsq(terms, logs, rcond=None)[0], oil), []
+    fit, off = _Response(runs[0][1], np.linalg.lstsq(terms, logs, rcond=None)[0], oil), []
     for place in CHECKS:
         given, _, powers = _runs(design, place, random, random.uniform(*BOUNDARY, POINTS), samples)
         right = fit.totals(powers)

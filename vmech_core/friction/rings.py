@@ -3,8 +3,6 @@
 Coefficients are ``Estimate``: low, likely, high and source; every function takes numbers or arrays.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cache
 

@@ -13,5 +13,6 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "outline": "pinion_outline place_pinion ring_outline",
     "strength": "bending_margins",
     "strokes": "stroke_options",
-    "mesh": "STEEL_MESH iso_mesh_stiffness loss_factor mesh_stiffness pair_factor pitch_speed",
-}, modules="mesh")
+    "mesh": "STEEL_MESH iso_mesh_stiffness mesh_stiffness",
+    "loss": "loss_factor pair_factor pitch_speed",
+}, modules="loss mesh")

@@ -6,8 +6,6 @@ Points on the line of action are named by their distance from the point where it
 Every relation works for any tooth numbers; the straight-line drive uses ring_teeth = 2 pinion_teeth.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cached_property
 

@@ -4,8 +4,6 @@ Sign of a profile shift, for both gears: positive moves the tool outward from th
 tooth numbers; the straight-line drive uses ring_teeth = 2 pinion_teeth.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.errors import refuse

@@ -4,8 +4,6 @@ Each gear's outline lies about its own axis; a pinion tooth and a ring space are
 gears are in mesh once the pinion is moved by the centre distance (``place_pinion`` at carrier angle 0).
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.errors import InputError

@@ -1,7 +1,5 @@
 """Screens of an internal gear pair as signed margins: interference, undercut, tips, clearance, contact ratio."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.gears.geometry import contact_ratio

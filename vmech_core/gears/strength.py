@@ -4,8 +4,6 @@ A screen, not a rating: one tooth carries the whole force at its tip; stress con
 part of the force, dynamic and face-load factors are left out.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.results import Margin

@@ -1,7 +1,5 @@
 """From a wanted stroke to gear pairs that give it: the stroke picker."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -17,7 +15,7 @@ EXACT = 1e-6  # difference up to which a stroke without shift difference counts 
 
 
 @dataclass(frozen=True)
-class StrokeOption:
+class _StrokeOption:
     """One gear pair that gives, or nearly gives, a wanted stroke.
 
     Attributes
@@ -83,7 +81,7 @@ def stroke_options(stroke, pressure_angle=STANDARD_ANGLE, modules=MODULES_FIRST,
 
     Returns
     -------
-    tuple of StrokeOption [-]
+    tuple of _StrokeOption [-]
         Working pairs first, ordered by size of the shift difference (none first), then coarse teeth first.
 
     Raises
@@ -112,7 +110,7 @@ def stroke_options(stroke, pressure_angle=STANDARD_ANGLE, modules=MODULES_FIRST,
         if abs(shift) <= most_shift:
             pair = _choose(InternalPair(module, number, 2 * number, pressure_angle, 0.0, shift, **dimensions),
                            pinion_shift, ring_addendum)
-            found.append(StrokeOption(pair, float(pair.stroke), shift, float(contact_ratio(pair)),
+            found.append(_StrokeOption(pair, float(pair.stroke), shift, float(contact_ratio(pair)),
                                       check_pair(pair, tip_thickness, radial_assembly)))
     return tuple(sorted(found, key=lambda o: (not o.ok, abs(o.shift_difference), -o.pair.module)))
 

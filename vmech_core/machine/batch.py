@@ -3,8 +3,6 @@
 It pays: 10,000 slider-cranks at 721 angles take a third of the time of one piece (tests/bench/core_speed.py).
 """
 
-from __future__ import annotations
-
 from dataclasses import fields, replace
 
 import numpy as np

@@ -6,8 +6,6 @@ other is free to turn: it holds the crank toward the main axis O, not sideways, 
 that ties the two carriers helps as far as it is stiff against the meshes. Notebook 05 derives it.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

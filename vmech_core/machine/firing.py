@@ -6,8 +6,6 @@ Everything here is geometry: it knows no mechanism, and angles are fractions of 
 Notebook 02 derives it.
 """
 
-from __future__ import annotations
-
 from collections import Counter, namedtuple
 from dataclasses import dataclass
 from fractions import Fraction

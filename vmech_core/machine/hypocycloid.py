@@ -5,8 +5,6 @@ Theta is the angle of the carrier, omega its constant speed, a = stroke / 4 the 
 Notebook 01 derives the motion, notebook 05 the loads.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import partial
 
@@ -14,7 +12,6 @@ import numpy as np
 
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Contact, Loads, Motion, column
-from vmech_core.machine.batch import in_blocks
 
 #: A smaller sum of cos^2 phi counts as zero: guides without a gear cannot hold the crank there (rounding limit).
 SINGULAR = 1e-12
@@ -238,6 +235,8 @@ def rigid_loads(drive, angle, gas_force, guide="idle"):
         return _loads(drive, angle, np.asarray(gas_force, dtype=float), np.asarray(guide, dtype=float))
     if guide not in ("idle", "alone"):
         raise InputError("guide", guide, "not one of idle, alone or an array of forces", nearest="idle")
+    from vmech_core.machine.batch import in_blocks  # not needed for motion
+
     return in_blocks(partial(_loads, guide=guide), drive, PER_CYLINDER, angle, gas_force)
 
 

@@ -3,8 +3,6 @@
 The factors are our own readings of common practice, no source; they are ranges, not data. Weigh your own parts.
 """
 
-from __future__ import annotations
-
 import math
 
 from vmech_core.base.results import Estimate
@@ -137,5 +135,4 @@ def _eye(inner, width, wall):
 
 
 def _scaled(base, factors, basis):
-    low, likely, high = (base * factor for factor in factors)
-    return Estimate(low, likely, high, "kg", basis)
+    return Estimate(*(base * factor for factor in factors), "kg", basis)

@@ -5,15 +5,11 @@ the pin stands at r e^(i phi), phi = theta + delta_k - alpha_k; the yoke takes i
 across. Unlike in the straight-line drive, delta_k is free. Gravity and friction are left out.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np
 
 from vmech_core.base.results import Contact, Loads, Motion, column
-from vmech_core.machine import masses
-from vmech_core.machine.batch import in_blocks
 
 PER_CYLINDER = ("bank_angle", "crankpin_angle", "reciprocating_mass")
 #: Wall of the yoke around its slot, over the pin diameter; common practice, no source (0.2 to 0.375).
@@ -78,6 +74,8 @@ def _yoke_mass(design):
 
     The pin is that of the planet crank and runs in the slot without a sliding block.
     """
+    from vmech_core.machine import masses  # not needed for motion
+
     pin, width = design.crank.si.pin_diameter, design.crank.si.pin_length
     slot = design.cylinders.si.stroke + pin
     return ((slot + 2.0 * YOKE_WALL * pin) * (1.0 + 2.0 * YOKE_WALL) * pin - slot * pin) * width * masses.STEEL
@@ -171,6 +169,8 @@ def rigid_loads(drive, angle, gas_force):
     Valid: rigid parts, constant speed, no friction, no gravity.
     Source: Newton and Euler for yoke and crank; reproduced by Lagrange multipliers in tests/machine/test_multibody.py.
     """
+    from vmech_core.machine.batch import in_blocks  # not needed for motion
+
     return in_blocks(_loads, drive, PER_CYLINDER, np.asarray(angle, dtype=float), gas_force)
 
 

@@ -5,8 +5,6 @@ outward along its line) the crankpin stands at r e^(i phi), phi = theta + delta_
 x + i e. The rod leans by beta: sin(beta) = (r sin(phi) - e) / L. Gravity and friction are left out.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import partial
 
@@ -14,8 +12,6 @@ import numpy as np
 
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Contact, Loads, Motion, column
-from vmech_core.machine import masses
-from vmech_core.machine.batch import in_blocks
 
 PER_CYLINDER = ("bank_angle", "crankpin_angle", "piston_mass", "rod_mass", "rod_inertia")
 
@@ -102,6 +98,8 @@ def from_design(design, mass, crosshead=False):
 
 def _crosshead_mass(bore):
     """Likely mass of a crosshead: skirt and wrist pin, which a skirtless piston leaves away, at the rod's foot."""
+    from vmech_core.machine import masses  # not needed for motion
+
     return masses.trunk_piston(bore).likely - masses.crown_piston(bore).likely
 
 
@@ -304,6 +302,8 @@ def rigid_loads(drive, angle, gas_force, side="bore"):
     if side not in ("bore", "crosshead"):
         raise InputError("side", side, "not one of bore, crosshead", nearest="bore")
     angle = np.asarray(angle, dtype=float)
+    from vmech_core.machine.batch import in_blocks  # not needed for motion
+
     return in_blocks(partial(_loads, side=side), drive, PER_CYLINDER, angle, gas_force)
 
 

@@ -3,8 +3,6 @@
 Theta is the carrier angle, O the main axis, C the axis of the planet. Notebook 01 derives all of it.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.errors import InputError

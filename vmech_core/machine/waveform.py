@@ -4,8 +4,6 @@ A curve is sampled at N equal steps over one turn, the end point (which repeats 
 no mechanism.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.errors import InputError
@@ -93,15 +91,10 @@ def dwell(angle, position, share):
     angle, position = np.asarray(angle, dtype=float), np.asarray(position, dtype=float)
     if not np.allclose(np.diff(angle), 2.0 * np.pi / angle.size, rtol=1e-6, atol=0.0):
         raise InputError("angle", float(np.ptp(angle)), "not one turn at equal steps, end point left out", "rad")
-    fine = _refined(position)
+    fine = np.fft.irfft(np.fft.rfft(position), FINER * position.shape[-1]) * FINER  # the same curve on a finer grid
     low, high = fine.min(axis=-1, keepdims=True), fine.max(axis=-1, keepdims=True)
     reach = share * (high - low)
     return _span_above(fine - (high - reach)), _span_above((low + reach) - fine)
-
-
-def _refined(values):
-    """The same curve on a finer grid, by its Fourier series."""
-    return np.fft.irfft(np.fft.rfft(values), FINER * values.shape[-1]) * FINER
 
 
 def _span_above(values):

@@ -3,10 +3,8 @@
 Sizes in m in, deviations in m out. The tables are those of the standard up to 500 mm, in micrometres.
 """
 
-from __future__ import annotations
-
 import re
-from dataclasses import dataclass
+from collections import namedtuple
 
 import numpy as np
 
@@ -37,25 +35,7 @@ SHAFTS = {
 NAME = re.compile(r"H(\d)/([a-z])(\d)")
 
 
-@dataclass(frozen=True)
-class Fit:
-    """Limits of a hole and of the shaft in it, as deviations from their common size.
-
-    Attributes
-    ----------
-    hole : tuple of two float [m]
-        Lower and upper deviation of the hole.
-    shaft : tuple of two float [m]
-        Lower and upper deviation of the shaft.
-    """
-
-    hole: tuple
-    shaft: tuple
-
-    @property
-    def play(self):
-        """Least and greatest play on the diameter [m]; negative is interference."""
-        return self.hole[0] - self.shaft[1], self.hole[1] - self.shaft[0]
+Fit = namedtuple("Fit", "hole shaft play")
 
 
 def tolerance(size, grade):
@@ -104,7 +84,8 @@ def fit(size, name):
     Returns
     -------
     Fit [m]
-        Deviations of hole and shaft.
+        Lower and upper deviation of ``hole`` and ``shaft``, least and greatest ``play`` on the diameter (negative is
+        interference).
 
     Raises
     ------
@@ -124,7 +105,8 @@ def fit(size, name):
         raise InputError("fit", name, "not of the form H7/f7 with a shaft letter d, e, f, g, h, n or p")
     hole, width = tolerance(size, int(found[1])), tolerance(size, int(found[3]))
     near = 1e-6 * SHAFTS[found[2]][_step(size)]
-    return Fit((0.0, hole), (near - width, near) if found[2] <= "h" else (near, near + width))
+    low, high = (near - width, near) if found[2] <= "h" else (near, near + width)
+    return Fit((0.0, hole), (low, high), (-high, hole - low))
 
 
 def play_limits(size, mean, coarsest=8, share=0.5):

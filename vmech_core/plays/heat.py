@@ -3,8 +3,6 @@
 Every part has one temperature. Growth is length times coefficient times rise above assembly.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np

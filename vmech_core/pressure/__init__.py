@@ -7,7 +7,8 @@ what the pressure does to the machine: no load, no friction, and no line or vess
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "cycles": "SAME_CHARGE SAME_TRACE Cycles computed reversals total_ripple volume_curve",
+    "cycles": "SAME_CHARGE SAME_TRACE Cycles computed volume_curve",
     "measured": "Trace gas_force read_trace",
+    "ripple": "reversals total_ripple",
     "volume": "indicated_mean_pressure swept",
 }, modules="compressor cycles gas pump spark")

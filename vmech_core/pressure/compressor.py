@@ -5,8 +5,6 @@ suction to delivery pressure, the outlet opens. Valves open and close without lo
 Arguments broadcast: a pressure, exponent or ratio may be a number or an array (...) of a batch.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.errors import refuse
@@ -132,35 +130,6 @@ def indicated_work(induced, suction, delivery, exponent):
     _check(suction, delivery, exponent)
     growth = np.log(np.divide(delivery, suction))
     return np.asarray(induced, dtype=float) * suction * growth * _grown(growth, exponent)
-
-
-def isothermal_efficiency(suction, delivery, exponent):
-    """Isothermal work over the work of the polytropic cycle that takes in the same volume.
-
-    Parameters
-    ----------
-    suction : float or (...) array [Pa]
-        Absolute suction pressure.
-    delivery : float or (...) array [Pa]
-        Absolute delivery pressure.
-    exponent : float or (...) array [1]
-        Polytropic exponent.
-
-    Returns
-    -------
-    (...) array [1]
-        Efficiency, 1 for an exponent of 1.
-
-    Raises
-    ------
-    InputError
-        As ``indicated_work``.
-
-    Valid: as ``pressure``.
-    Source: quotient of the two works.
-    """
-    _check(suction, delivery, exponent)
-    return 1.0 / _grown(np.log(np.divide(delivery, suction)), exponent)
 
 
 def delivery_temperature(suction_temperature, suction, delivery, exponent):

@@ -1,15 +1,10 @@
 """Computed pressure of a design: which cycle its machine runs, on the volume curve of either mechanism. No physics."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from collections import namedtuple
 
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.machine import hypocycloid, slider_crank
-from vmech_core.pressure import compressor, pump, spark
-from vmech_core.pressure.first_law import ClosedPeriod
 from vmech_core.pressure.measured import Trace
 from vmech_core.pressure.volume import curve_of
 
@@ -22,28 +17,9 @@ SAME_CHARGE = {
 }
 #: Samples of one turn of a compressor or a pump.
 SAMPLES = 1441
-SUCTION = 1e5  # of the pumps whose ripple is compared [Pa]
-#: Bulk modulus [Pa] of water near 20 degrees Celsius and 1 bar; the design file has the same.
-WATER = 2.18e9
 
 
-@dataclass(frozen=True)
-class Cycles:
-    """Computed pressure on one or more volume curves.
-
-    Attributes
-    ----------
-    traces : list of Trace [-]
-        Pressure over one cycle for each curve.
-    closed : ClosedPeriod or None [-]
-        Closed periods of an engine, arrays (C, N).
-    burn_start : (C,) array or None [rad]
-        Start of the burn for each curve.
-    """
-
-    traces: list[Trace]
-    closed: ClosedPeriod | None = None
-    burn_start: np.ndarray | None = None
+Cycles = namedtuple("Cycles", "traces closed burn_start", defaults=(None, None))
 
 
 def volume_curve(design, mechanism, drive):
@@ -90,7 +66,8 @@ def computed(design, curves, burn_start=None):
     Returns
     -------
     Cycles [-]
-        Pressure traces, and for an engine what lies behind them.
+        ``traces``, pressure over one cycle for each curve; for an engine also ``closed``, the closed periods, arrays
+        (C, N), and ``burn_start``, (C,) [rad]; None for the others.
 
     Raises
     ------
@@ -104,86 +81,18 @@ def computed(design, curves, burn_start=None):
     if machine == "engine":
         if duty.cycle_turns != 2:
             raise InputError("duty.cycle_turns", duty.cycle_turns, "not 2, as a four-stroke needs", "turns", "2")
+        from vmech_core.pressure import spark  # loaded for the machine that needs it, as the two below
+
         start = design.spark_cycle.si.burn_start if burn_start is None else burn_start
         return Cycles(*spark.solve(spark.from_design(design), curves, start))
     if machine == "hand_model":
         raise InputError("design.machine", machine, "not one of engine, compressor, pump, which have a computed cycle")
     angle, fluid = np.linspace(0.0, 2.0 * np.pi, SAMPLES), design.fluid_cycle.si
     low, high = duty.inlet_pressure, duty.outlet_pressure
-    rule, last = compressor.pressure, fluid.polytropic_exponent
     if machine == "pump":
-        rule, last = pump.pressure, fluid.bulk_modulus
+        from vmech_core.pressure.pump import pressure as rule
+    else:
+        from vmech_core.pressure.compressor import pressure as rule
+    last = fluid.bulk_modulus if machine == "pump" else fluid.polytropic_exponent
     pressures = [rule(volume, rate < 0.0, low, high, last) for volume, rate in (curve(angle) for curve in curves)]
     return Cycles([Trace(angle, pressure, 1, f"computed {machine} cycle") for pressure in pressures])
-
-
-def _turn_of(rod_ratio=None):
-    """Volume and rate, (A,), over one turn at equal steps of a cylinder with unit swept volume and no dead volume.
-
-    From the outer dead centre, end point left out; a rod ratio of None is the straight-line drive.
-    """
-    angle = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
-    if rod_ratio is None:
-        found = hypocycloid.motion(hypocycloid.one_cylinder(1.0, 1.0), angle)
-    else:
-        found = slider_crank.motion(slider_crank.one_cylinder(1.0, rod_ratio, 1.0), angle)
-    return found.position[0, 0] - found.position[0], -found.velocity[0]
-
-
-def total_ripple(rod_ratios, cylinders, delivery, dead_volume_ratio, bulk_modulus=WATER):
-    """Total flow variation of the straight-line drive and of ordinary cranks.
-
-    Parameters
-    ----------
-    rod_ratios : sequence of float [1]
-        Rod ratios of the ordinary cranks.
-    cylinders : int [1]
-        Evenly phased cylinders.
-    delivery : (P,) array [Pa]
-        Absolute delivery pressure.
-    dead_volume_ratio : float [1]
-        Dead volume over the swept volume.
-    bulk_modulus : float [Pa]
-        Bulk modulus of the liquid.
-
-    Returns
-    -------
-    (1 + rod ratios, P) array [1]
-        Highest less lowest flow over the mean; the straight-line drive first.
-
-    Valid: as ``pump.flow_ripple``, from 1 bar suction; ordinary cranks without offset.
-    Source: ``pump.flow_ripple``, exact motion of both mechanisms.
-    """
-    volume, rate = (np.stack(rows)[:, None] for rows in zip(_turn_of(), *map(_turn_of, rod_ratios), strict=True))
-    return pump.flow_ripple(volume, rate, cylinders, suction=SUCTION, delivery=delivery, bulk_modulus=bulk_modulus,
-                            dead_volume_ratio=dead_volume_ratio).total
-
-
-def reversals(delivery, straight, ordinary):
-    """Pressures at which the order of two ripples reverses.
-
-    Parameters
-    ----------
-    delivery : (P,) array [Pa]
-        Absolute delivery pressure, ascending.
-    straight : (P,) array [1]
-        Total ripple of the straight-line drive.
-    ordinary : (P,) array [1]
-        Total ripple of an ordinary crank.
-
-    Returns
-    -------
-    (R,) array [Pa]
-        Pressures between two samples of opposite order, by linear interpolation; empty if the order stays.
-
-    Valid: samples so fine that the order changes at most once between two of them.
-    Source: linear interpolation.
-
-    Examples
-    --------
-    >>> reversals(np.array([1.0, 2.0, 3.0]), np.array([1.0, 2.0, 3.0]), np.array([1.5, 1.5, 1.5]))
-    array([1.5])
-    """
-    gap = np.asarray(straight) - ordinary
-    at = np.flatnonzero((gap[:-1] < 0.0) != (gap[1:] < 0.0))
-    return delivery[at] + (delivery[at + 1] - delivery[at]) * gap[at] / (gap[at] - gap[at + 1])

@@ -4,8 +4,6 @@ m c_v dT = dQ_fuel - dQ_wall - p dV - m (u_burned - u_fresh) dy, y the burned sh
 Runge-Kutta steps; heat to the walls and work are summed with the same weights. The wall-loss correlations stand here.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Ideal gas with a heat capacity that depends on temperature: air, and the products of a complete burn."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cached_property
 

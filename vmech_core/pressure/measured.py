@@ -4,8 +4,6 @@ File format: CSV text with the header ``angle_deg,pressure_bar``; angle 0 at the
 compressor: at the outer dead centre that ends delivery), absolute pressure, one full cycle of 360 or 720 degrees.
 """
 
-from __future__ import annotations
-
 import csv
 import io
 import math

@@ -7,9 +7,7 @@ broadcast, as in ``compressor``. The pressures in both lines are constant: what 
 computed here.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from collections import namedtuple
 
 import numpy as np
 
@@ -19,28 +17,8 @@ from vmech_core.base.errors import InputError, refuse
 SAMPLES = 129
 
 
-@dataclass(frozen=True)
-class Ripple:
-    """How uneven a flow is.
-
-    Attributes
-    ----------
-    above : float or (...) array [1]
-        Highest flow less the mean, over the mean.
-    below : float or (...) array [1]
-        Mean less the lowest flow, over the mean.
-    mean : float or (...) array [-]
-        Mean flow, in the unit of the flow.
-    """
-
-    above: float | np.ndarray
-    below: float | np.ndarray
-    mean: float | np.ndarray
-
-    @property
-    def total(self):
-        """Highest less lowest flow, over the mean [1]."""
-        return self.above + self.below
+#: How uneven a flow is; its fields are what ``flow_ripple`` returns.
+Ripple = namedtuple("Ripple", "above below mean total")
 
 
 def pressure(volume, falling, suction, delivery, bulk_modulus):
@@ -183,8 +161,12 @@ def flow_ripple(volume, rate, cylinders, suction, delivery, bulk_modulus, dead_v
 
     Returns
     -------
-    Ripple [-]
-        Above, below and mean [m3/rad], at delivery conditions, each of the broadcast shape (...).
+    above : float or (...) array [1]
+        Highest flow less the mean, over the mean.
+    below : float or (...) array [1]
+        Mean less the lowest flow, over the mean.
+    mean : float or (...) array [-]
+        Mean flow, in the unit of the flow.
 
     Raises
     ------
@@ -206,7 +188,8 @@ def flow_ripple(volume, rate, cylinders, suction, delivery, bulk_modulus, dead_v
     turn, delivered, _ = _filled(volume, rate, (suction, delivery, bulk_modulus), dead_volume_ratio)
     high, low = _extremes(turn, turn.opening(turn.smallest + delivered), turn.shutting, int(cylinders))
     mean = cylinders * delivered / (2.0 * np.pi)
-    return Ripple(high / mean - 1.0, 1.0 - low / mean, mean)
+    above, below = high / mean - 1.0, 1.0 - low / mean
+    return Ripple(above, below, mean, above + below)
 
 
 def valve_openings(volume, rate, suction, delivery, bulk_modulus, dead_volume_ratio=None):

@@ -6,8 +6,6 @@ is integrated, m du = dQ_fuel - dQ_wall - p dV. Both valve events are given as v
 the same charge and expands it to the same volume. Notebook 04 derives the cycle.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from itertools import pairwise
 

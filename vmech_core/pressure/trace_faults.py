@@ -1,7 +1,5 @@
 """What is said about a pressure trace that cannot be used; loaded when there is one, and not before."""
 
-from __future__ import annotations
-
 from vmech_core.base.errors import InputError
 from vmech_core.base.hints import OTHER
 

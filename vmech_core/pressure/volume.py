@@ -4,8 +4,6 @@ A curve is a function of an angle array [rad] that returns volume [m3] and rate 
 Pressure modules take such a function and never a mechanism.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 
 import numpy as np

@@ -1,7 +1,6 @@
 """The straight-line drive as an elastic machine: stiffnesses, clearances and errors of geometry, estimated or given."""
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,23 +14,9 @@ SOFTER = (0.03, 0.15, 0.6)
 POISSON = 0.3
 
 
-@dataclass(frozen=True)
-class FilmSpring:
-    """An oil film as a spring at each end of a part.
-
-    Attributes
-    ----------
-    reach : float [m]
-        How far it reaches into the clearance; as far as that for a film that is squeezed.
-    stiffness : float [N/m]
-        Stiffness; infinite for a film that does not give way.
-    clearance : float [m]
-        Clearance for which both hold.
-    """
-
-    reach: float
-    stiffness: float
-    clearance: float
+#: An oil film as a spring at each end of a part: how far it reaches into the clearance [m] (all of it for a squeezed
+#: film), its stiffness [N/m], infinite for a film that does not give way, and the clearance for which both hold [m].
+FilmSpring = namedtuple("FilmSpring", "reach stiffness clearance")
 
 
 @dataclass(frozen=True)
@@ -283,13 +268,10 @@ def from_design(design, drive):
         bearing=journal * block / (journal + block),
         guide_span=(middle - 0.5 * guide.length, middle + 0.5 * guide.length),
         guide_rides=design.guide.place == "big_end",
-        guide_clearance=0.5 * guide.clearance,
-        guide=likely(0.5 * guide.length),
+        guide_clearance=0.5 * guide.clearance, guide=likely(0.5 * guide.length),
         bore_span=(guide.rod_length - guide.piston_length, guide.rod_length),
-        bore_clearance=0.5 * guide.piston_clearance,
-        bore=likely(0.5 * guide.piston_length),
-        pin_clearance=0.5 * bearings.crankpin_clearance,
-        pin=likely(crank.pin_length),
+        bore_clearance=0.5 * guide.piston_clearance, bore=likely(0.5 * guide.piston_length),
+        pin_clearance=0.5 * bearings.crankpin_clearance, pin=likely(crank.pin_length),
         bending=steel * np.pi * guide.rod_diameter**4 / 64.0,
     )
 

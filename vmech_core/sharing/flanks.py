@@ -4,9 +4,7 @@ Load sharing is quasi-static: where a mesh changes its flank, equilibrium jumps 
 to cross it, which is estimated here with one degree of freedom.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from collections import namedtuple
 
 import numpy as np
 
@@ -18,29 +16,8 @@ from vmech_core.sharing.quasi_static import assembly
 GYRATION = (0.7, 0.9, 1.2)
 
 
-@dataclass(frozen=True)
-class Reversal:
-    """One change of flank.
-
-    Attributes
-    ----------
-    angle : float [rad]
-        Carrier angle at which the tooth force passes zero.
-    time : float [s]
-        Free flight across the gap.
-    turn : float [rad]
-        Carrier turn meanwhile; equilibrium is not followed there.
-    speed : float [m/s]
-        Speed along the pitch circle with which the other flank is met.
-    force : float [N]
-        Peak of the blow: speed times root of stiffness times mass, both meshes together.
-    """
-
-    angle: float
-    time: float
-    turn: float
-    speed: float
-    force: float
+#: One change of flank; its fields are what ``crossings`` returns.
+Reversal = namedtuple("Reversal", "angle time turn speed force")
 
 
 def turning_mass(drive, crank_mass):
@@ -63,48 +40,6 @@ def turning_mass(drive, crank_mass):
     """
     rods = 0.5 * float(np.sum(drive.reciprocating_mass))
     return Estimate(*(crank_mass * g * g + rods for g in GYRATION), "kg", "guessed radius of gyration")
-
-
-def reversals(tooth_force, angle, drive, mass, backlash, stiffness):
-    """Changes of flank over a cycle, with the free flight across the backlash.
-
-    Near the change the unbalanced force grows in proportion to time, F = F' t; a mass that is free then moves by
-    F' t^3 / (6 m), which has to reach the backlash.
-
-    Parameters
-    ----------
-    tooth_force : (A,) array [N]
-        Tangential tooth force, both ends together, over one whole cycle.
-    angle : (A,) array [rad]
-        Carrier angle.
-    drive : HypocycloidDrive [-]
-        One drive.
-    mass : float [kg]
-        From ``turning_mass``.
-    backlash : float [m]
-        Play along the pitch circle.
-    stiffness : float [N/m]
-        Stiffness of both meshes along the pitch circle.
-
-    Returns
-    -------
-    list of Reversal [-]
-        In the order of the angle; empty if the flank never changes.
-
-    Valid: guides that do not hold the crank meanwhile; a guide that touches makes the flight shorter.
-    Source: Newton's law with a force linear in time; blow: half wave of a mass on a spring.
-    """
-    force, change = np.asarray(tooth_force), []
-    rest = 1e-6 * np.abs(force).max()
-    for k in np.flatnonzero((force[:-1] > rest) != (force[1:] > rest)):
-        slope = (force[k + 1] - force[k]) / (angle[k + 1] - angle[k]) * abs(drive.speed)
-        if slope == 0.0:
-            continue
-        at = angle[k] - force[k] * (angle[k + 1] - angle[k]) / (force[k + 1] - force[k])
-        time = (6.0 * mass * backlash / abs(slope)) ** (1.0 / 3.0)
-        speed = 0.5 * abs(slope) * time**2 / mass
-        change.append(Reversal(float(at), time, time * abs(drive.speed), speed, speed * np.sqrt(stiffness * mass)))
-    return change
 
 
 def natural_frequency(mass, stiffness):
@@ -259,26 +194,49 @@ def idle_clearance(elastic, drive, loads, found):
     return float(np.abs(u * sine - np.sign(loads["mesh"]) * rim * cosine).max())
 
 
-def crossings(elastic, drive, loads):
-    """Changes of flank of a shared load, with the likely turning mass.
+def crossings(elastic, drive, loads, mass=None):
+    """Changes of flank over a cycle of a shared load, with the free flight across the backlash.
 
     Parameters
     ----------
     elastic : Elastic [-]
-        The machine.
+        The machine; its backlash is along the pitch circle.
     drive : HypocycloidDrive [-]
         One drive.
     loads : Loads [-]
         Shared loads.
+    mass : float or None [kg]
+        On the pitch circle; None for the likely one of ``turning_mass``.
 
     Returns
     -------
     list of Reversal [-]
-        In the order of the angle.
+        In the order of the angle; empty if the flank never changes.
 
-    Valid: as ``reversals``.
-    Source: ``reversals``, ``turning_mass``.
+        angle : float [rad]
+            Carrier angle at which the tooth force passes zero.
+        time : float [s]
+            Free flight across the gap.
+        turn : float [rad]
+            Carrier turn meanwhile; equilibrium is not followed there.
+        speed : float [m/s]
+            Speed along the pitch circle with which the other flank is met.
+        force : float [N]
+            Peak of the blow: speed times root of stiffness times mass, both meshes together.
+
+    Valid: guides that do not hold the crank meanwhile; a guide that touches makes the flight shorter.
+    Source: Newton's law with a force linear in time; blow: half wave of a mass on a spring.
     """
     stiffness = 2.0 * elastic.mesh * np.cos(drive.pressure_angle) ** 2
-    mass = turning_mass(drive, drive.crank_mass).likely
-    return reversals(loads["mesh"], loads.angle, drive, mass, elastic.backlash, stiffness)
+    mass = turning_mass(drive, drive.crank_mass).likely if mass is None else mass
+    force, angle, change = loads["mesh"], loads.angle, []
+    rest = 1e-6 * np.abs(force).max()
+    for k in np.flatnonzero((force[:-1] > rest) != (force[1:] > rest)):
+        slope = (force[k + 1] - force[k]) / (angle[k + 1] - angle[k]) * abs(drive.speed)
+        if slope == 0.0:
+            continue
+        at = angle[k] - force[k] * (angle[k + 1] - angle[k]) / (force[k + 1] - force[k])
+        time = (6.0 * mass * elastic.backlash / abs(slope)) ** (1.0 / 3.0)
+        speed = 0.5 * abs(slope) * time**2 / mass
+        change.append(Reversal(float(at), time, time * abs(drive.speed), speed, speed * np.sqrt(stiffness * mass)))
+    return change

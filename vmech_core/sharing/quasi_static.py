@@ -7,8 +7,6 @@ geometry are offsets of supports. With one end the two meshes and bearings are l
 the model.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.results import Loads, some

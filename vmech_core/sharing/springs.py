@@ -10,8 +10,7 @@ steps. A very soft spring to the centre, ``CENTRING`` of the stiffest support, h
 here that no drawing shows. A round seat is a ring of flats. Nothing here knows an engine.
 """
 
-from __future__ import annotations
-
+from collections import namedtuple
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,29 +53,8 @@ class Supports:
     stiffness: np.ndarray
 
 
-@dataclass(frozen=True)
-class Rest:
-    """Where the assembly comes to rest.
-
-    Attributes
-    ----------
-    displacement : (N, n) array [m]
-        Displacements.
-    push : (N, M) array [N]
-        Force of each one-sided support, never negative.
-    unbalanced : (N,) array [N]
-        Largest force left over.
-    solved : (N,) bool array [-]
-        True where that is below the tolerance.
-    steps : int [1]
-        Newton steps of the slowest case.
-    """
-
-    displacement: np.ndarray
-    push: np.ndarray
-    unbalanced: np.ndarray
-    solved: np.ndarray
-    steps: int
+#: Where the assembly comes to rest; its fields are what ``rest`` returns.
+Rest = namedtuple("Rest", "displacement push unbalanced solved steps")
 
 
 def ring(flats):
@@ -120,8 +98,16 @@ def rest(supports, load, start=None):
 
     Returns
     -------
-    Rest [-]
-        Displacements and forces; ``solved`` says where the search ended within the tolerance.
+    displacement : (N, n) array [m]
+        Displacements.
+    push : (N, M) array [N]
+        Force of each one-sided support, never negative.
+    unbalanced : (N,) array [N]
+        Largest force left over.
+    solved : (N,) bool array [-]
+        True where that is below the tolerance.
+    steps : int [1]
+        Newton steps of the slowest case.
 
     Raises
     ------

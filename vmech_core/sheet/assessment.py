@@ -4,6 +4,7 @@ No physics stands here. A stage calls the packages that know it and picks the nu
 """
 
 from functools import cached_property
+from importlib import import_module
 from os import PathLike
 
 import numpy as np
@@ -40,11 +41,12 @@ class Assessment(Case):
             If there is no such stage, or if its input cannot be used; other stages still work.
         """
         if not isinstance(name, str) or name not in STAGES:
-            from vmech_core.design.words import closest
+            from vmech_core.design.faults import closest
 
             raise InputError("stage", name, f"not one of {', '.join(STAGES)}", nearest=closest(name, STAGES))
         if name not in self._stages:
-            self._stages[name] = STAGES[name](self)
+            picked = import_module(f"vmech_core.sheet.{STAGES[name]}")  # only the file of that stage is loaded
+            self._stages[name] = getattr(picked, f"_{name}")(self)
         return self._stages[name]
 
     def to_dict(self) -> dict:

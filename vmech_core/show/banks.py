@@ -1,7 +1,5 @@
 """Figures and the live scene of notebook 02: several cylinders on one crank, and when they fire."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.machine import firing
@@ -41,7 +39,7 @@ def crank_ends(layouts):
         ends, above, below = 2.0 * np.exp(1j * _radians(bank)), axes[column], axes[column + len(layouts)]
         _rays(above, ends)
         _rays(below, pins_on_crank(_radians(bank)), {"color": style.STRAIGHT["color"], "linewidth": 3.0})
-        rim = drawing.circle(0.0, 1.0)
+        rim = drawing.CIRCLE
         below.plot(rim.real, rim.imag, color="#333333", linewidth=1.0)
         style.label(above, "place, $x/a$ [1]", "" if column else "cylinders, $y/a$ [1]", name)
         style.label(below, "from C, $x/a$ [1]", "" if column else "crank, $y/a$ [1]")
@@ -80,11 +78,11 @@ def timing(rows, cycle_turns, note):
     Returns
     -------
     Figure [-]
-        Blue discs for even rows, orange squares for uneven ones; cylinders that fire together share a mark.
+        Green discs for even rows, purple squares for uneven ones; cylinders that fire together share a mark.
     """
     fig, (ax,) = style.figure(9.6, 1.3 + 0.45 * len(rows))
     for row, found in enumerate(rows.values()):
-        marker, color = ("o", style.STRAIGHT["color"]) if found.even else ("s", style.ORDINARY["color"])
+        marker, color = ("o", style.LIMIT["color"]) if found.even else ("s", style.SECOND["color"])
         together = {}
         for cylinder in found.order:
             together.setdefault(360.0 * float(found.event[cylinder - 1]), []).append(str(cylinder))
@@ -116,7 +114,7 @@ def tooth_loads(high, low):
     fig, (ax,) = style.figure(9.0, 3.2)
     teeth = np.arange(len(high))
     ax.bar(teeth, np.maximum(high, 0.0) / 1e3, color=style.STRAIGHT["color"], label="one flank")
-    ax.bar(teeth, np.minimum(low, 0.0) / 1e3, color=style.ORDINARY["color"], hatch="/", label="other")
+    ax.bar(teeth, np.minimum(low, 0.0) / 1e3, color=style.SECOND["color"], hatch="/", label="other")
     ax.axhline(0.0, color="black", linewidth=0.8)
     ax.set(xticks=teeth[::2])
     style.label(ax, "pinion tooth, counted from the mesh at $\\theta = 0$ [1]", "tooth force, both ends, $F_t$ [kN]")
@@ -124,7 +122,7 @@ def tooth_loads(high, low):
     return fig
 
 
-class BankScene:
+class BankScene(style.Scene):
     """A picture whose artists are made once: the machine along its axis on the left, the events of 720 degrees right.
 
     Attributes
@@ -141,7 +139,7 @@ class BankScene:
 
     controls = (Slider("cylinders", "cylinders", 1, MOST, step=1, value=2, integer=True),
                 Slider("step_deg", "angle to next cylinder", 0.0, 180.0, step=1.0, value=90.0, unit="deg"),
-                Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg"),
+                Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg", cyclic=True),
                 Choice("cycle", "cycle", tuple(CYCLES), "four-stroke"))
 
     def __init__(self, stroke_mm=69.0):
@@ -149,8 +147,7 @@ class BankScene:
         self.figure, (left, right) = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
         self._set_left(left, 2.35 * stroke_mm)
         self._set_right(right)
-        self.moving = [*self._parts.values(), *self._numbers, self._events, self._now, self._text]
-        style.freeze(self.figure)
+        self._ready([*self._parts.values(), *self._numbers, self._events, self._now, self._text])
 
     def update(self, cylinders=2, step_deg=90.0, angle_deg=30.0, cycle="four-stroke"):
         """Move every artist to new slider values.
@@ -186,7 +183,7 @@ class BankScene:
         rods = np.stack([pin, foot, np.full(len(bank), drawing.UP)], axis=-1).ravel()
         boxes = [np.append(drawing.box(a, b, 0.55 * stroke), drawing.UP) for a, b in zip(foot, crown, strict=True)]
         carrier = np.array([0.0, centre])
-        outlines = (lines, drawing.circle(centre, radius), carrier, rods, np.concatenate(boxes), pin)
+        outlines = (lines, centre + radius * drawing.CIRCLE, carrier, rods, np.concatenate(boxes), pin)
         for part, outline in zip(self._parts.values(), outlines, strict=True):
             part.set_data(outline.real, outline.imag)
         degrees = np.round(np.degrees(bank), 6)
@@ -199,7 +196,7 @@ class BankScene:
     def _set_left(self, ax, limit):
         ax.set(xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "ring black, pinion blue, carrier pink, rods brown")
-        rim = drawing.circle(0.0, 0.5 * self.stroke_mm)
+        rim = 0.5 * self.stroke_mm * drawing.CIRCLE
         ax.plot(rim.real, rim.imag, color="black", linewidth=1.4)
         ax.plot(0, 0, "k+", markersize=9)
         self._parts = {name: ax.plot([], [], **look)[0] for name, look in PARTS.items()}

@@ -1,17 +1,15 @@
 """A live bearing: orbit of the journal in its clearance, film over the cycle, and the same place on rollers."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
 
 from vmech_core.base.units import from_si
-from vmech_core.bearings import alone, films, oils, seats, surfaces
+from vmech_core.bearings import alone, films, oils, rollers, seats, surfaces
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.cycles import SAME_TRACE
-from vmech_core.show import style
+from vmech_core.show import style, view
 from vmech_core.show.controls import Choice, Slider
 
 PLACES = ("enclosing", "stub shaft")
@@ -26,9 +24,10 @@ BEARINGS = {
 }
 SAMPLES = 180  # of a cycle
 LIMITS_UM = (0.05, 200.0)
+STEPS_KN = (2.0, 5.0, 10.0, 20.0, 50.0, 100.0)  # ends of the scale of the load on rollers
 
 
-class BearingScene:
+class BearingScene(style.Scene):
     """One bearing of either machine, solved anew at every step of a slider; guides idle, ends as in notebook 05.
 
     Attributes
@@ -47,10 +46,10 @@ class BearingScene:
     """
 
     controls = (Slider("clearance_permille", "play over diameter", 0.3, 3.0, step=0.05, value=1.0, unit="per mille"),
-                Slider("length_factor", "bearing length", 0.5, 2.0, step=0.05, value=1.0, unit="x"),
-                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"),
-                Slider("load_factor", "gas pressure", 0.0, 2.0, step=0.05, value=1.0, unit="x"),
-                Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="C"),
+                Slider("length_factor", "bearing length, times", 0.5, 2.0, step=0.05, value=1.0),
+                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rev/min"),
+                Slider("load_factor", "gas pressure, times", 0.0, 2.0, step=0.05, value=1.0),
+                Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="°C"),
                 Choice("grade", "oil", tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "SAE 30"),
                 Choice("place", "carrier", PLACES, "enclosing"),
                 Choice("bearing", "bearing", tuple(BEARINGS), "crank in carrier"),
@@ -65,16 +64,16 @@ class BearingScene:
                        seats.ORDINARY: slider_crank.firing_angles(design, a.ordinary)[0]}
         self.figure, (left, right, words) = style.figure(9.8, 3.9, columns=3, ratios=[1.0, 1.25, 0.85])
         degrees, roughness = np.degrees(a.angle), surfaces.composite_roughness(own.journal_ra, own.shell_ra)
-        style.over_cycle(right, degrees)
+        style.over_cycle(right, degrees, "least film, $h_0$ [µm]", "film over the cycle")
         style.regimes(right, LIMITS_UM, 1e6 * float(roughness))
-        style.label(right, "carrier or crank angle, $\\theta$ [deg]", "least film, $h_0$ [um]", "film over the cycle")
         words.axis("off")
         self._orbit = style.OrbitPicture(left)
         (self._film,) = right.plot(degrees, 0.0 * degrees, **style.STRAIGHT)
         self._text = style.Readout(words, -0.06, 1.0)
-        self.moving = [*self._orbit.artists, self._film, self._text]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n"
-                                 + style.OrbitPicture.KEY))
+        self._ready([*self._orbit.artists, self._film, self._text],
+                    f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n{style.OrbitPicture.KEY}")
+        self._loads = _LoadPicture(left, right, degrees)
+        self.moving[:0] = self._loads.artists
 
     def update(self, clearance_permille=1.0, length_factor=1.0, speed_rpm=3000.0, load_factor=1.0, oil_C=90.0,
                grade="SAE 30", place="enclosing", bearing="crank in carrier", kind="plain"):
@@ -100,8 +99,9 @@ class BearingScene:
                        clearance=0.5e-3 * clearance_permille * found.diameter)
         period, oil = self._a.angle[-1] / (np.pi / 30.0 * speed_rpm), oils.oil(grade)
         head = [bearing, f"{1e3 * seat.diameter:.0f} mm x {1e3 * seat.length:.1f} mm"]
+        self._loads.show(kind == "rollers")
         if kind == "rollers":
-            self._show(seat, np.full(SAMPLES, np.nan + 0j))
+            self._loads.draw(seat)
             middle = _rollers(seat, oils.kinematic_viscosity(oil, oil_C + 273.15), np.pi / 30.0 * speed_rpm)
         else:
             middle = self._solve(seat, (place, bearing), oil, oil_C + 273.15, period)
@@ -124,13 +124,13 @@ class BearingScene:
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""
         self._last[key] = made = alone.balance(seat, self._a.design, oil, inlet, period, self._last.get(key))
         self._show(seat, made.path)
-        return [f"least film    {1e6 * made.film:8.2f} um", f"film ratio    {made.film_ratio:8.1f}",
-                f"that is: {surfaces.regime(made.film_ratio)}", f"film          {made.temperature - 273.15:8.0f} C",
+        return [f"least film    {1e6 * made.film:8.2f} µm", f"film ratio    {made.film_ratio:8.1f}",
+                f"that is: {surfaces.regime(made.film_ratio)}", f"film          {made.temperature - 273.15:8.0f} °C",
                 f"loss          {made.loss:8.1f} W", f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
                 *([] if made.settled else ["NOT SETTLED: do not trust"])]
 
     def _show(self, seat, path):
-        """Draw an orbit and its film; nan draws nothing."""
+        """Draw an orbit and its film."""
         begin = round(self._fires[seat.machine] / self._a.angle[1]) % SAMPLES
         color = (style.STRAIGHT if seat.machine == seats.STRAIGHT else style.ORDINARY)["color"]
         self._orbit.show(path, begin, color)
@@ -138,9 +138,44 @@ class BearingScene:
         self._film.set(ydata=np.append(film, film[:1]), color=color)
 
 
+class _LoadPicture:
+    """What rollers feel, in the place of orbit and film, which they do not have."""
+
+    def __init__(self, left, right, degrees):
+        self._parts = [view.Instead(ax) for ax in (left, right)]
+        self.artists = [artist for part in self._parts for artist in part.artists]
+        around, over = (part.ax for part in self._parts)
+        self._lines = [ax.plot([], [], **look)[0] for ax, look in (
+            (around, style.STRAIGHT), (over, style.STRAIGHT), (over, style.LIMIT))]
+        self._degrees = degrees
+        style.over_cycle(over, degrees, "load, $F$ [kN]", "load on rollers, and the steady one of the same life")
+        over.set_xticks((0, 360, 720))
+        style.label(around, "load, $F_x$ [kN]", "load, $F_y$ [kN]")
+        around.set_aspect("equal")
+        around.yaxis.labelpad = -10.0
+
+    def show(self, shown):
+        for part in self._parts:
+            part.show(shown)
+
+    def draw(self, seat):
+        load = 1e-3 * np.append(seat.load, seat.load[..., :1])
+        most, turn = np.abs(load).max(), np.abs(seat.journal_speed - seat.sleeve_speed)
+        equal = 1e-3 * float(rollers.equivalent_load(np.abs(seat.load), turn))
+        end = next(step for step in STEPS_KN if step > 1.05 * most or step == STEPS_KN[-1])
+        self._lines[0].set_data(load.real, load.imag)
+        self._lines[1].set_data(self._degrees, np.abs(load))
+        self._lines[2].set_data(self._degrees[[0, -1]], [equal, equal])
+        for line in self._lines[:2]:
+            line.set_color(style.LOOKS[seat.machine]["color"])
+        ticks = (-end, 0.0, end)
+        self._parts[0].ax.set(xlim=(-end, end), ylim=(-end, end), xticks=ticks, yticks=ticks)
+        self._parts[1].ax.set(xlim=(0.0, self._degrees[-1]), ylim=(0.0, end), yticks=(0.0, 0.5 * end, end))
+
+
 def _rollers(seat, viscosity, speed):
     """Lines of the readout for a caged roller bearing of ordinary proportions in the same place."""
     made = alone.on_rollers(seat, viscosity, speed)
     return ["no oil film to march:", f"{made.count} {made.kind} rollers", "sizes and rating estimated",
             f"rating life   {from_si(made.life, 'h'):8.0f} h", f"friction loss {made.loss:8.1f} W",
-            f"speed factor  {made.speed_factor:8.0f} mm rpm", f"force on cage {made.cage_force:8.1f} N"]
+            f"speed factor  {made.speed_factor:8.0f} mm rev/min", f"force on cage {made.cage_force:8.1f} N"]

@@ -1,7 +1,5 @@
 """Is there a film: figures of plain bearings, guides and oils of both machines."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -15,8 +13,8 @@ from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing.quasi_static import share
 from vmech_core.show import style
 
-FILM = "least film, $h_0$ [um]"
-GUIDING = (style.STRAIGHT, style.LIMIT, style.SECOND)
+FILM = "least film, $h_0$ [µm]"
+GUIDING = style.OTHERS[:3]
 LINES = ("-", "--", ":")
 WORDS = {"crankpin": "big end on crankpin", "main_bearing": "main journal"}
 #: Bearing of ``effective_speed``, its speed [rad/s] and load [N]. Invented: about the crank journal of the V-twin.
@@ -80,11 +78,10 @@ def effective_speed():
     style.label(ax, "speed of the load over that of the shaft, $\\omega_F/\\omega$ [1]",
                 "least film over clearance, $h_0/c$ [1]", "a load of constant size that turns")
     style.legend(ax, loc="upper center")
-    sizes = "{diameter:g} x {length:g} mm, radial clearance {clearance:g} um, {viscosity:g} mPa s".format(
+    sizes = "{diameter:g} x {length:g} mm, radial clearance {clearance:g} µm, {viscosity:g} mPa s".format(
         **{name: (1e6 if name == "clearance" else 1e3) * value for name, value in bearing.items()})
-    return style.below(fig, f"invented example: {sizes}, {load / 1e3:g} kN,"
-                            f" {30.0 / np.pi * speed:.0f} rev/min\n"
-                            "dots: the load turns at the mean speed of both surfaces, and no film lasts")
+    return style.below(fig, f"invented example: {sizes}, {load / 1e3:g} kN, {30.0 / np.pi * speed:.0f} rev/min\n"
+                       "dots: the load turns at the mean speed of both surfaces, and no film lasts")
 
 
 def orbits(case):
@@ -109,7 +106,7 @@ def orbits(case):
         begin = round(fires[machine] / a.angle[-1] * path.shape[1]) % path.shape[1]
         picture = style.OrbitPicture(ax)
         picture.show(path[k], begin, style.LOOKS[machine]["color"])
-        ax.set_title(f"{WORDS.get(part, a.seats[k].kin)}: {1e6 * film[k]:.1f} um", fontsize=style.FONT + 1, loc="left")
+        ax.set_title(f"{WORDS.get(part, a.seats[k].kin)}: {1e6 * film[k]:.1f} µm", fontsize=style.FONT + 1, loc="left")
     return style.below(fig, f"{_caption(a)}\ntop: straight-line drive; bottom: ordinary crank; "
                             f"above each: its least film\n{style.OrbitPicture.KEY}")
 
@@ -135,9 +132,9 @@ def films_over_cycle(case):
         rows = [k for (own, _), k in alone.one_of_each(found).items() if own == machine]
         for k, look in zip(rows, GUIDING, strict=True):
             words = WORDS.get(found[k].part, found[k].kin)
-            _closed(ax, case, film[k], label=f"{words}, least {film[k].min():.1f} um", **look)
+            _closed(ax, case, film[k], label=f"{words}, least {film[k].min():.1f} µm", **look)
         style.legend(ax, small=True, loc="lower left")
-        style.label(ax, style.THETA, FILM, MACHINES[machine])
+        style.over_cycle(ax, np.degrees(case.angle), FILM, MACHINES[machine])
     return style.below(fig, f"{_caption(case)}\nlimits at 1 and 3 times the composite roughness; one bearing of "
                             "each kind, all taken as plain bearings")
 
@@ -162,7 +159,7 @@ def wrong_sleeve(case):
     seen = {"journal_speed": one.journal_speed - one.sleeve_speed, "sleeve_speed": 0.0 * one.sleeve_speed}
     turned = {"load": one.load * from_carrier}
     cases = (("absolute speeds, load in space", {}, style.STRAIGHT),
-             ("wrong: fixed sleeve, journal $2\\omega$", seen, style.ORDINARY),
+             ("wrong: fixed sleeve, journal $2\\omega$", seen, style.LIMIT),
              ("wrong: load seen from carrier, speeds not", turned, style.SECOND),
              ("load and speeds seen from carrier", {**seen, **turned},
               {"color": "black", "linestyle": "", "marker": ".", "markevery": 6}))
@@ -171,8 +168,8 @@ def wrong_sleeve(case):
     for words, change, look in cases:
         batch = replace(one, **change)
         film = 1e6 * journal.film_thickness(batch, mobility.orbit(batch, cycles=20))[0]
-        _closed(ax, case, film, label=f"{words}: least {film.min():.1f} um", **look)
-    style.label(ax, style.THETA, FILM, "crank in carrier, end that drives, as a plain bearing")
+        _closed(ax, case, film, label=f"{words}: least {film.min():.1f} µm", **look)
+    style.over_cycle(ax, np.degrees(case.angle), FILM, "crank in carrier, end that drives, as a plain bearing")
     style.legend(ax, beside=True, small=True)
     return style.below(fig, f"{style.named(case.design)}; same load, oil and temperature in all four")
 
@@ -257,7 +254,6 @@ def carriers(case):
         ax.margins(x=0.22)
         ax.invert_yaxis()
         style.label(ax, words, "")
-    axes[0].set_ylabel("carrier or main bearing, $i$ [-]", fontsize=style.FONT)
     return style.below(fig, f"{_caption(case)}; as plain bearings\ndotted: usual ends of the limit of "
                             f"{films.SHELL} shells (from memory); film: 1 and 3 times the roughness")
 
@@ -290,10 +286,9 @@ def guides(case):
     for batch, words, look in zip(both, ("guide 1", "skirt 1, ordinary piston"), style.LOOKS.values(), strict=True):
         force, film = batch.load[0] / 1e3, pads.film_thickness(batch, pads.slide(batch))
         _closed(left, case, force, label=f"{words}, peak {np.abs(force).max():.2f} kN", **look)
-        _closed(right, case, film[0] / batch.roughness[0], label=f"{words}, least {1e6 * film[0].min():.1f} um",
-                **look)
-    style.label(left, style.THETA, "lateral force, $N$, $N_b$ [kN]", "lateral force")
-    style.label(right, style.THETA, "least film over roughness, $\\lambda$ [1]", "film")
+        _closed(right, case, film[0] / batch.roughness[0], label=f"{words}, least {1e6 * film[0].min():.1f} µm", **look)
+    style.over_cycle(left, np.degrees(case.angle), "lateral force, $N$, $N_b$ [kN]", "lateral force")
+    style.over_cycle(right, np.degrees(case.angle), "least film over roughness, $\\lambda$ [1]", "film")
     for ax in (left, right):
         style.legend(ax, small=True, loc="upper center")
     return style.below(fig, f"{_caption(case)}; flooded; skirt sizes assumed")
@@ -314,9 +309,9 @@ def oils_chart():
         look = {"color": (0.0, 0.62 - 0.13 * k, 0.85 - 0.08 * k)} if k < 5 else (style.LIMIT, style.SECOND)[k - 5]
         ax.plot(warmth, 1e3 * oils.viscosity(oils.oil(grade), warmth + 273.15), label=grade, **look)
     ax.set(yscale="log", xlim=(0, 150))
-    style.label(ax, "temperature, $T$ [C]", "dynamic viscosity, $\\mu$ [mPa s]", "typical single-grade mineral oils")
+    style.label(ax, "temperature, $T$ [°C]", "dynamic viscosity, $\\mu$ [mPa s]", "typical single-grade mineral oils")
     style.legend(ax, beside=True)
-    return style.below(fig, "typical values of each grade, not of a product; Walther's line through 40 and 100 C")
+    return style.below(fig, "typical values of each grade, not of a product; Walther's line through 40 and 100 °C")
 
 
 def film_springs(case):
@@ -336,7 +331,7 @@ def film_springs(case):
     place, film = np.linspace(-1.2, 1.2, 481) * elastic.guide_clearance, pads.slide(batch)
     fig, (ax,) = style.figure(9.0, 4.0)
     dry, oiled = (elastic.guide_clearance, elastic.guide), elastic.seat("guide")
-    for (play, stiff), words, look in ((dry, "dry contact with play", style.ORDINARY),
+    for (play, stiff), words, look in ((dry, "dry contact with play", style.SECOND),
                                        (oiled, "oil film as a spring, and metal", style.STRAIGHT)):
         pressed = np.sign(place) * np.maximum(np.abs(place) - play, 0.0)
         ax.plot(1e6 * place, 2.0 * stiff * pressed / 1e3, label=words, **look)  # a spring at each end of the guide
@@ -346,19 +341,17 @@ def film_springs(case):
         ax.axvline(sign * 1e6 * elastic.guide_clearance, **style.QUIET)
     most = 1.6 * np.abs(batch.load[0]).max() / 1e3
     ax.set(ylim=(-most, most))
-    style.label(ax, "lateral place of the rod in its guide, $y$ [um]", "force of guide 1, $N$ [kN]",
+    style.label(ax, "lateral place of the rod in its guide, $y$ [µm]", "force of guide 1, $N$ [kN]",
                 "a guide as a spring")
     style.legend(ax, beside=True)
     spring = elastic.guide_film
     return style.below(fig, f"{style.named(case.design, sizes=True)}; dotted: play used up\nthe film reaches "
-                            f"{1e6 * spring.reach:.1f} um into the play; alone {2e-6 * spring.stiffness:.0f} N/um")
+                            f"{1e6 * spring.reach:.1f} µm into the play; alone {2e-6 * spring.stiffness:.0f} N/µm")
 
 
 def _closed(ax, case, values, **look):
     """Draw values of one cycle with its end repeated."""
-    angle = np.degrees(np.linspace(0.0, case.angle[-1], len(values) + 1))
-    ax.plot(angle, np.append(values, values[0]), **look)
-    style.over_cycle(ax, angle)
+    ax.plot(np.degrees(np.linspace(0.0, case.angle[-1], len(values) + 1)), np.append(values, values[0]), **look)
 
 
 def _caption(case, sizes=False):

@@ -1,7 +1,5 @@
 """What a reader may change in a live scene: sliders and choices as plain data, without any widget."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import KW_ONLY, dataclass
 from numbers import Real
@@ -25,6 +23,8 @@ class Slider:
         Unit as shown; empty for a pure number.
     integer : bool [-]
         Whether the value is a whole number.
+    cyclic : bool [-]
+        Whether the end of the range is its beginning, as with an angle over whole turns; a panel can play it.
     """
 
     name: str
@@ -36,6 +36,7 @@ class Slider:
     value: float
     unit: str = ""
     integer: bool = False
+    cyclic: bool = False
 
     def __post_init__(self):
         if not self.minimum < self.maximum:
@@ -68,6 +69,21 @@ class Slider:
         if not self.minimum <= value <= self.maximum:
             nearest = self.minimum if value < self.minimum else self.maximum
             raise InputError(self.name, value, f"outside {span}", self.unit, f"{nearest:g} {self.unit}".strip())
+
+    def shown(self, value) -> str:
+        """A value in words.
+
+        Parameters
+        ----------
+        value : float [-]
+            Value in the unit of the slider.
+
+        Returns
+        -------
+        str [-]
+            Label, value and unit.
+        """
+        return f"{self.label} {value:.6g} {self.unit}".strip()
 
     def describe(self) -> str:
         """One line that tells a reader without a live page what the slider does.
@@ -119,6 +135,21 @@ class Choice:
         """
         if value not in self.options:
             raise InputError(self.name, value, f"not one of {', '.join(map(str, self.options))}")
+
+    def shown(self, value) -> str:
+        """An option in words.
+
+        Parameters
+        ----------
+        value : str [-]
+            The option.
+
+        Returns
+        -------
+        str [-]
+            Label and option.
+        """
+        return f"{self.label} {value}"
 
     def describe(self) -> str:
         """One line that tells a reader without a live page what can be chosen.

@@ -1,7 +1,5 @@
 """Figures of the engine cycle: gas properties, burn, indicator diagrams, ignition, and the live cycle."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -38,13 +36,13 @@ def gas_and_burn(wiebe_a, wiebe_m):
     """
     fig, (left, right) = style.figure(9.4, 3.3, columns=2)
     temperature = np.linspace(300.0, 3000.0, 200)
-    for own, look in ((gas.AIR, style.STRAIGHT), (gas.BURNED, style.ORDINARY)):
+    for own, look in ((gas.AIR, style.OTHERS[0]), (gas.BURNED, style.OTHERS[1])):
         gamma = 1.0 + own.constant / gas.heat_capacity(own, temperature)
         left.plot(temperature, gamma, label=own.name, **look)
     left.axhline(1.4, label="cold air, 1.4", **style.QUIET)
     style.label(left, "temperature, $T$ [K]", "ratio of heat capacities, $\\gamma$ [1]", "frozen ideal gases")
     x = np.linspace(0.0, 1.0, 301)
-    right.plot(x, spark.burned_share(x, wiebe_a, wiebe_m), label="burned share, $y$", **style.STRAIGHT)
+    right.plot(x, spark.burned_share(x, wiebe_a, wiebe_m), label="burned share, $y$", **style.OTHERS[2])
     right.plot(x, spark.burn_rate(x, wiebe_a, wiebe_m), label="its rate, $dy/dx$", **style.LIMIT)
     style.label(right, "share of the burn's duration, $x$ [1]", "burned share and rate, $y$, $dy/dx$ [1]",
                 f"Wiebe burn, a = {wiebe_a:g}, m = {wiebe_m:g}")
@@ -135,7 +133,7 @@ def ignition(case, losses=("hohenberg", "none")):
     return _below(fig, case, "same charge and heat; dots: each mechanism's own best ignition")
 
 
-class CycleScene:
+class CycleScene(style.Scene):
     """Live pressure of both mechanisms; every cycle that the sliders can ask for is solved when the scene is made.
 
     Attributes
@@ -174,14 +172,13 @@ class CycleScene:
         style.label(left, AFTER, "cylinder pressure, $p$ [bar]", style.named(design))
         right.set(xlim=(STARTS_DEG[0], STARTS_DEG[-1]), ylim=(6.5, 10.5))
         style.label(right, "start of the burn, $\\varphi_b$ [deg]", WORK)
-        self._lines = style.lines(left, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
-        self._works = style.lines(right, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
+        self._lines = self._curves(left, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
+        self._works = self._curves(right, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
         self._now = [right.plot([], [], "o", color=look["color"], markersize=7)[0] for look in LOOKS]
         style.legend(left, loc="upper right")
         self._text = style.Readout(left, 0.02, 0.99)
-        self.moving = [*self._lines, *self._works, *self._now, self._text]
-        style.freeze(style.below(self.figure, "comparison: same charge and heat, both mechanisms with the ignition of "
-                                              "the slider"))
+        self._ready([*self._lines, *self._works, *self._now, self._text],
+                    "comparison: same charge and heat, both mechanisms with the ignition of the slider")
 
     def update(self, rod_ratio=3.5, burn_duration_deg=50, burn_start_deg=-20.0):
         """Show the solved cycles for one choice.
@@ -204,10 +201,8 @@ class CycleScene:
             self._works[k].set_ydata(work)
             self._now[k].set_data([STARTS_DEG[lane]], [work[lane]])
             wall = found.wall[row, lane, -1] / found.released[row, lane, -1]
-            words.append(
-                f"{short:<9}peak {found.pressure[row, lane].max() / 1e5:.1f} bar, walls {100 * wall:.1f} %,\n"
-                f"         Wc/Vs {work[lane]:.2f} bar, at best {work.max():.2f} bar"
-            )
+            words.append(f"{short:<9}peak {found.pressure[row, lane].max() / 1e5:.1f} bar, walls {100 * wall:.1f} %,\n"
+                         f"         Wc/Vs {work[lane]:.2f} bar, at best {work.max():.2f} bar")
         self._text.set_text(f"burn {burn_duration_deg} deg from {STARTS_DEG[lane]:.0f} deg\nordinary: rod ratio "
                             f"{rod_ratio:g}\n" + "\n".join(words))
 

@@ -1,29 +1,11 @@
 """Outlines as complex points: polylines in which a NaN lifts the pen."""
 
-from __future__ import annotations
-
 import numpy as np
 
+#: Lifts the pen.
 UP = complex(np.nan, np.nan)
-_CIRCLE = np.exp(1j * np.linspace(0.0, 2.0 * np.pi, 91))
-
-
-def circle(centre, radius):
-    """Outline of a circle.
-
-    Parameters
-    ----------
-    centre : complex [m]
-        Its centre.
-    radius : float [m]
-        Its radius.
-
-    Returns
-    -------
-    (91,) complex array [m]
-        Closed outline.
-    """
-    return centre + radius * _CIRCLE
+#: Closed outline of a circle of radius 1 about the origin.
+CIRCLE = np.exp(1j * np.linspace(0.0, 2.0 * np.pi, 91))
 
 
 def box(start, end, width):

@@ -1,7 +1,5 @@
 """Figures of the two ends of the planet crank: how they share the tooth force, and what a tie between them does."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +9,7 @@ from vmech_core.machine import ends
 from vmech_core.show import style
 
 #: One look per end, the same in both figures.
-END = ({"color": "#CC79A7", "linestyle": "--", "linewidth": 1.8, "zorder": 3}, style.STRAIGHT)
+END = ({**style.SECOND, "zorder": 3}, style.OTHERS[2])
 NAMES = ("end 1", "end 2, which drives the load")
 DECADES = (2.0, 2.0)  # below and above the stiffness that the meshes set against the tie
 
@@ -55,7 +53,7 @@ def shares_against_tie(case):
     style.label(ax, "stiffness of the tie, $k_t$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
     style.legend(ax, beside=True, small=True)
     band = " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
-    return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/um [estimated]")
+    return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/µm [estimated]")
 
 
 def _own_tie(ax, case, own):
@@ -99,10 +97,9 @@ def end_forces(case):
         for k, look in enumerate(END):
             ax.plot(angle, from_si(force[k], unit), label=NAMES[k], **look)
         ax.axhline(0.0, color="black", linewidth=0.8)
-        style.over_cycle(ax, angle, ylim=(-top, top))
         peaks = " and ".join(show(from_si(peak, unit), figures=3) for peak in np.abs(force).max(axis=-1))
-        vertical = f"tooth force of an end, $F_{{t,i}}$ [{unit}]"
-        style.label(ax, "carrier angle, $\\theta$ [deg]", vertical, f"{words}\npeaks {peaks} {unit}")
+        style.over_cycle(ax, angle, f"tooth force of an end, $F_{{t,i}}$ [{unit}]",
+                         f"{words}\npeaks {peaks} {unit}", "carrier angle, $\\theta$ [deg]", ylim=(-top, top))
     fig.legend(*axes[0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
                ncols=2)
     return _foot(fig, case, "guides idle, rigid crank, meshes without backlash")

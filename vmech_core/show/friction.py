@@ -1,12 +1,10 @@
 """Does it save friction: figures of the losses of both machines, of what decides them, and of how sure that is."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core import friction
 from vmech_core.base.results import MACHINES
-from vmech_core.friction.alike import like_with_like
+from vmech_core.friction.layouts import like_with_like
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
 
@@ -41,7 +39,7 @@ def contacts(case):
     both = friction.of_both(case)
     names, values = like_with_like(*({name: f.mean(name) for name in f.power} for f in both))
     words = [f"{MACHINES[f.machine]}: {f.mean():.0f} W" for f in both]
-    fig = _pairs(names, values, words, "contact, $i$ [-]")
+    fig = _pairs(names, values, words)
     return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}")
 
 
@@ -70,8 +68,7 @@ def over_cycle(case):
         right.plot(degrees, np.append(brake, brake[0]), label=f"at the shaft: mean {brake.mean():.2f} N m", **look)
     for ax, words, title in ((left, "friction power, $P$ [W]", "all contacts together"),
                              (right, "torque, $T$ [N m]", "torque: thin without friction, thick with")):
-        style.over_cycle(ax, degrees)
-        style.label(ax, style.THETA, words, title)
+        style.over_cycle(ax, degrees, words, title)
         ax.margins(y=0.05)
     left.set(ylim=(0.0, 1.25 * left.get_ylim()[1]))
     right.set(ylim=(right.get_ylim()[0], 1.6 * right.get_ylim()[1]))
@@ -94,7 +91,7 @@ def layouts(rows):
         Pairs of bars.
     """
     values = np.array([[row.straight, row.ordinary] for row in rows])
-    fig = _pairs([row.layout for row in rows], values, MACHINES.values(), "layout, $i$ [-]")
+    fig = _pairs([row.layout for row in rows], values, MACHINES.values())
     return style.below(fig, f"likely values; both machines with the same kinds of bearings\ncomparison: {SAME_TRACE}")
 
 
@@ -122,12 +119,10 @@ def break_even(rows):
     even = [k for k, row in enumerate(shown) if row.value is not None]
     ax.plot(np.zeros(len(even)), even, "o", color="black", markersize=5, zorder=5)
     ticks = [f"{_name(row.name)}, {row.values[0]:.3g} to {row.values[2]:.3g}{_unit(row.name)}" for row in shown]
-    style.rows(ax, ticks)
-    style.label(ax, SAVING, "assumption and its range, $i$ [-]", "one at a time")
+    style.rows(ax, ticks, SAVING, title="each assumption over its range, one at a time")
     style.legend(ax, beside=True)
     return style.below(fig, f"dotted: all likely, {likely[0]:.0f} W; black line: both lose alike; dot: its range "
-                            "holds a break-even\nranges and sources: friction.ASSUMPTIONS; "
-                            f"comparison: {SAME_TRACE}")
+                       "holds a break-even\nranges and sources: the table of assumptions; comparison: " + SAME_TRACE)
 
 
 def distribution(results):
@@ -177,10 +172,10 @@ def ranking(shares):
     fig, (ax,) = style.figure(8.4, 1.4 + 0.26 * len(shown))
     bars = ax.barh(range(len(shown)), [100.0 * share for _, share in shown], 0.6, color=style.LIMIT["color"])
     ax.bar_label(bars, fmt="%.0f", padding=3, fontsize=style.FONT)
-    style.rows(ax, [_name(name) for name, _ in shown])
+    style.rows(ax, [_name(name) for name, _ in shown], "share of the variance of the saving, $s$ [%]", "",
+               "what decides")
     ax.margins(x=0.1)
-    style.label(ax, "share of the variance of the saving, $s$ [%]", "assumption, $i$ [-]", "what decides")
-    return style.below(fig, f"for the ranges of friction.ASSUMPTIONS; comparison: {SAME_TRACE}")
+    return style.below(fig, f"for the ranges in the table of assumptions; comparison: {SAME_TRACE}")
 
 
 def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads=(0.1, 0.4, 0.7, 1.0),
@@ -214,15 +209,19 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
              (straight / ordinary, 1.0, "straight-line over ordinary, $P/P_o$ [1]", "%.2f"))
     for k, (ax, (values, alike, title, form)) in enumerate(zip(axes, parts, strict=True)):
         far = max(np.abs(values - alike).max(), 1e-9)
-        ax.contourf(speeds_rpm, loads, values.T, np.linspace(alike - far, alike + far, 22), cmap=("PuOr", "PuOr_r")[k])
+        pale = np.linspace(alike - 2.0 * far, alike + 2.0 * far, 43)  # half of the colours: numbers stay legible
+        ax.contourf(speeds_rpm, loads, values.T, pale, cmap=("PuOr", "PuOr_r")[k])
         lines = ax.contour(speeds_rpm, loads, values.T, 7, colors="black", linewidths=0.7, linestyles="solid")
-        ax.clabel(lines, lines.levels[2:-1], fmt=form, fontsize=style.FONT - 1)
+        for number in ax.clabel(lines, lines.levels[2:-1], fmt=form, fontsize=style.FONT - 1):
+            number.set_rotation(0.0)
         if values.min() < alike < values.max():
             ax.contour(speeds_rpm, loads, values.T, [alike], colors="black", linewidths=2.5)
         style.label(ax, "speed, $n$ [rev/min]", "load, share of gas pressure, $q$ [1]", title)
     words = layout if isinstance(layout, str) else " against ".join(layout)
+    shades = [name for name, seen in (("orange: loses", straight > ordinary), ("violet: saves", straight < ordinary))
+              if seen.any()]
     return style.below(fig, f"{style.named(design)}, layout: {words}; comparison: {SAME_TRACE}\n"
-                            f"lines through {straight.size} runs; orange: loses, violet: saves")
+                            f"lines through {straight.size} runs" + "".join(f"; {name}" for name in shades))
 
 
 def correlation(speeds_rpm, ours, published):
@@ -256,7 +255,7 @@ def correlation(speeds_rpm, ours, published):
     return style.below(fig, "one machine against measured engines, no comparison of the two mechanisms")
 
 
-def _pairs(names, values, words, vertical):
+def _pairs(names, values, words):
     """Pairs of horizontal bars, the straight-line drive above."""
     fig, (ax,) = style.figure(9.4, 1.5 + 0.36 * len(names))
     for k, (label, look) in enumerate(zip(words, style.LOOKS.values(), strict=True)):
@@ -265,9 +264,8 @@ def _pairs(names, values, words, vertical):
                        edgecolor="white", linewidth=0.0)
         shown = ["" if np.isnan(value) else f"{value:.{0 if value >= 9.95 else 1}f}" for value in values[:, k]]
         ax.bar_label(bars, shown, padding=3, fontsize=style.FONT - 1)
-    style.rows(ax, names)
+    style.rows(ax, names, POWER)
     ax.margins(x=0.1, y=0.02)
-    style.label(ax, POWER, vertical)
     style.legend(ax, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=2)
     return fig
 

@@ -3,13 +3,11 @@
 Each layout is run at some points when the scene is made; the sliders move a response fitted through them.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core import friction
 from vmech_core.base.results import MACHINES
-from vmech_core.friction.alike import like_with_like
+from vmech_core.friction.layouts import like_with_like
 from vmech_core.friction.response import BOUNDARY, RANGES, SAMPLES, fitted
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
@@ -18,18 +16,19 @@ from vmech_core.show.controls import Choice, Slider
 #: Layouts of the live scene, of ``friction.LAYOUTS``.
 SHOWN = ("as drawn", "stub shaft, all on rollers")
 SPEEDS = np.linspace(1000.0, 6000.0, 26)
+SCALE_KPA = np.array([0, 1, 5, 10, 20, 50, 100, 200, 500, 1000])
 
 SLIDERS = (
-    Slider("clearance", "play of bearings, guides", *RANGES["clearance"], step=0.05, value=1.0, unit="x"),
-    Slider("speed_rpm", "speed", *RANGES["speed_rpm"], step=100.0, value=3000.0, unit="rpm"),
-    Slider("load", "gas pressure", *RANGES["load"], step=0.05, value=1.0, unit="x"),
+    Slider("clearance", "play of bearings, guides, times", *RANGES["clearance"], step=0.05, value=1.0),
+    Slider("speed_rpm", "speed", *RANGES["speed_rpm"], step=100.0, value=3000.0, unit="rev/min"),
+    Slider("load", "gas pressure, times", *RANGES["load"], step=0.05, value=1.0),
     Slider("oil_shift_K", "oil inlet, against design", *RANGES["oil_shift_K"], step=1.0, value=0.0, unit="K"),
-    Slider("viscosity", "viscosity of the grade", *RANGES["viscosity"], step=0.05, value=1.0, unit="x"),
-    Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12, unit="1"),
+    Slider("viscosity", "viscosity of the grade, times", *RANGES["viscosity"], step=0.05, value=1.0),
+    Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12),
 )
 
 
-class FrictionScene:
+class FrictionScene(style.Scene):
     """Friction of both machines by contact and in all, at any speed, load, oil and play, from a fit.
 
     Attributes
@@ -62,20 +61,21 @@ class FrictionScene:
         self._bars = [left.barh(np.arange(len(self._names)) + (0.4 * k - 0.2), 0.0, 0.36, color=look["color"],
                                 hatch=("", "///")[k], edgecolor="white", linewidth=0.0)
                       for k, look in enumerate(style.LOOKS.values())]
-        style.rows(left, self._names, xlim=(0.0, 1.05 * widest))
-        self._lines = style.lines(right, SPEEDS, ((MACHINES[machine], look) for machine, look in style.LOOKS.items()))
+        style.rows(left, self._names, "friction, mean effective pressure, $p_f$ [kPa]", "",
+                   "by contact, scale of square roots")
+        left.set_xscale("function", functions=(lambda x: np.sqrt(np.maximum(x, 0.0)), np.square))
+        left.set(xlim=(0.0, 1.05 * widest), xticks=SCALE_KPA[SCALE_KPA < widest])
+        self._lines = self._curves(right, SPEEDS, ((MACHINES[machine], look) for machine, look in style.LOOKS.items()))
         self._dots = [right.plot(SPEEDS[:1], [0.0], "o", color=look["color"], clip_on=False)[0]
                       for look in style.LOOKS.values()]
         right.set(xlim=(SPEEDS[0], SPEEDS[-1]), ylim=(0.0, 1.05 * tallest))
-        style.label(left, "friction, mean effective pressure, $p_f$ [kPa]", "contact, $i$ [-]", "by contact")
         style.label(right, "speed, $n$ [rev/min]", "all friction, $p_f$ [kPa]", "all together")
         style.legend(right, small=True, loc="upper left")
         words.axis("off")
         self._text = style.Readout(words, -0.08, 1.0)
-        self.moving = [*self._bars[0], *self._bars[1], *self._lines, *self._dots, self._text]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; a fit, not a run: its error at runs that it has "
-                                 "not seen is on the right\n"
-                                 f"hatched: ordinary crank; comparison: {SAME_TRACE}"))
+        self._ready([*self._bars[0], *self._bars[1], *self._lines, *self._dots, self._text],
+                    f"{style.named(design)}; a fit, not a run: its error at runs that it has not seen is on the right\n"
+                    f"hatched: ordinary crank; comparison: {SAME_TRACE}")
 
     def update(self, speed_rpm=3000.0, load=1.0, oil_shift_K=0.0, viscosity=1.0, clearance=1.0, boundary=0.12,
                layout=None):
@@ -136,13 +136,10 @@ def _said(powers, pressures, off):
     off = np.abs(off)
     unsure, (middle, most) = off[2].max() * straight, (100.0 * pick(off, axis=1) for pick in (np.median, np.max))
     verdict = f"it {'saves' if saving > 0.0 else 'loses'} {abs(saving):.0f} W"
-    return "\n".join([
-        "                straight  ordinary", f"power        {straight:9.0f} {ordinary:9.0f} W",
-        f"pressure     {pressures[0]:9.1f} {pressures[1]:9.1f} kPa", "",
-        "straight-line drive:", "too close for this fit" if abs(saving) < unsure else verdict,
-        f"= {100.0 * abs(saving) / ordinary:.0f} % of the ordinary", "",
-        f"fit against {off.shape[1]} other runs:",
-        f"middle error {middle[0]:9.1f} {middle[1]:9.1f} %",
-        f"greatest     {most[0]:9.1f} {most[1]:9.1f} %",
-        f"greatest of the difference,\nhere {unsure:.0f} W",
-    ])
+    return "\n".join(["                straight  ordinary", f"power        {straight:9.0f} {ordinary:9.0f} W",
+                      f"pressure     {pressures[0]:9.1f} {pressures[1]:9.1f} kPa", "",
+                      "straight-line drive:", "too close for this fit" if abs(saving) < unsure else verdict,
+                      f"= {100.0 * abs(saving) / ordinary:.0f} % of the ordinary", "",
+                      f"fit against {off.shape[1]} other runs:", f"middle error {middle[0]:9.1f} {middle[1]:9.1f} %",
+                      f"greatest     {most[0]:9.1f} {most[1]:9.1f} %",
+                      f"greatest of the difference,\nhere {unsure:.0f} W"])

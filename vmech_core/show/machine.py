@@ -3,8 +3,6 @@
 ``python -m vmech_core.show.machine notebooks/pictures/machine.svg`` draws the picture again.
 """
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 
@@ -25,7 +23,8 @@ LOOK = {
     "crankpin": ("#0072B2", "#0b3c5d", 7),
     "piston": ("#cfcfcf", "#333333", 6),
 }
-LEADER = {"arrowstyle": "-", "color": "#333333", "linewidth": 0.7, "shrinkB": 0}
+DISC = {"fontsize": style.FONT, "ha": "center", "va": "center", "zorder": 10,
+        "bbox": {"boxstyle": "circle,pad=0.18", "facecolor": "white", "edgecolor": "black", "linewidth": 0.8}}
 
 
 def machine(design, angle_deg=35.0, names=True):
@@ -38,15 +37,17 @@ def machine(design, angle_deg=35.0, names=True):
     angle_deg : float [deg]
         Carrier angle.
     names : bool [-]
-        Write the part names beside the parts.
+        Number the parts and name them beside the drawing.
 
     Returns
     -------
     Figure [-]
         View along the crank axis, equal scales.
     """
-    fig, (ax,) = style.figure(9.6, 4.2)
-    for name, points in parts(design, np.radians(angle_deg)):
+    drawn = parts(design, np.radians(angle_deg))
+    every = np.concatenate([points[np.isfinite(points)] for _, points in drawn])
+    fig, (ax,) = style.figure(9.6, 0.5 + np.clip(6.0 * np.ptp(every.imag) / np.ptp(every.real), 2.5, 5.5))
+    for name, points in drawn:
         fill, edge, layer = LOOK[name]
         x, y = points.real * 1e3, points.imag * 1e3
         if fill == "none":
@@ -64,17 +65,11 @@ def machine(design, angle_deg=35.0, names=True):
 
 
 def _names(ax, anchors):
-    """Part names in two columns beside the drawing, each in the order of height of the part that it names."""
-    left, right = ax.get_xlim()
-    low, high = ax.get_ylim()
-    by_side = sorted(anchors, key=lambda item: item[1].real)
-    half = len(by_side) // 2
-    for group, edge, align in ((by_side[:half], left, "right"), (by_side[half:], right, "left")):
-        group = sorted(group, key=lambda item: item[1].imag)
-        for (name, point), height in zip(group, np.linspace(low, high, len(group) + 2)[1:-1], strict=True):
-            ax.annotate(name, (point.real * 1e3, point.imag * 1e3), xytext=(edge, height), fontsize=style.FONT + 1,
-                        ha=align, va="center", zorder=10, arrowprops=LEADER)
-    ax.set_xlim(left - 0.45 * (right - left), right + 0.45 * (right - left))
+    """Numbered discs on the parts and a key beside the drawing, so that no line crosses it."""
+    for number, (_, point) in enumerate(anchors, 1):
+        ax.text(point.real * 1e3, point.imag * 1e3, str(number), **DISC)
+    key = "\n".join(f"{number}  {name}" for number, (name, _) in enumerate(anchors, 1))
+    ax.text(1.02, 0.5, key, transform=ax.transAxes, fontsize=style.FONT + 2, va="center", linespacing=1.7)
 
 
 def parts(design, angle):
@@ -95,40 +90,86 @@ def parts(design, angle):
     Valid: shapes of rods, pistons and guides are schematic; gear teeth are the true outlines.
     """
     stroke, rods = design.cylinders.si.stroke, []
-    found = [("ring gear", outline.ring_outline(design.pair)),
-             ("crankcase", drawing.circle(0.0, 0.62 * stroke))]
+    found = [("ring gear", outline.ring_outline(design.pair)), ("crankcase", 0.62 * stroke * drawing.CIRCLE)]
     for bank in design.cylinders.si.bank_angle:
-        frame, moving = _cylinder(design, bank, angle)
+        frame, moving = cylinder(design, bank, angle)
         found += frame
         rods += moving
-    seat = drawing.circle(0.25 * stroke * np.exp(1j * angle), 0.5 * design.crank.si.journal_diameter)
+    seat = 0.25 * stroke * np.exp(1j * angle) + 0.5 * design.crank.si.journal_diameter * drawing.CIRCLE
     turned = outline.place_pinion(design.pair, outline.pinion_outline(design.pair), angle)
-    return [*found, ("carrier", drawing.circle(0.0, 0.45 * stroke)), ("carrier", seat), ("pinion", turned), *rods]
+    return [*found, ("carrier", 0.45 * stroke * drawing.CIRCLE), ("carrier", seat), ("pinion", turned), *rods]
 
 
-def _cylinder(design, bank, angle):
-    """Bore and guide (frame), rod and piston (moving) of one cylinder line."""
-    line, cylinder, guide, crank = np.exp(1j * bank), design.cylinders.si, design.guide.si, design.crank.si
-    place = 0.5 * cylinder.stroke * np.cos(angle - bank)
+def cylinder(design, bank, angle):
+    """Outlines of one cylinder line of a straight-line drive.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    bank : float [rad]
+        Bank angle of the line.
+    angle : float [rad]
+        Carrier angle.
+
+    Returns
+    -------
+    frame : list of tuple [-]
+        Name and outline (P,) [m] of bore and guide.
+    moving : list of tuple [-]
+        The same of rod, crankpin and piston.
+
+    Valid: schematic shapes.
+    """
+    line, own, guide, crank = np.exp(1j * bank), design.cylinders.si, design.guide.si, design.crank.si
+    place = 0.5 * own.stroke * np.cos(angle - bank)
     crown, height = place + guide.rod_length, guide.piston_length
-    top, low = 0.5 * cylinder.stroke + guide.rod_length, -0.5 * cylinder.stroke + guide.rod_length - height
-    middle = 0.5 * cylinder.stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
-    slot = middle + np.array([-0.5, 0.5]) * guide.length
-    frame = [("bore", _walls(line, np.array([low, top + 0.004]), 0.5 * cylinder.bore)),
-             ("guide", _walls(line, slot, 0.5 * guide.rod_diameter * 1.15))]
+    top, low = 0.5 * own.stroke + guide.rod_length, -0.5 * own.stroke + guide.rod_length - height
+    slot = guide_middle(design) + np.array([-0.5, 0.5]) * guide.length
+    frame = [("bore", walls(line, np.array([low, top + 0.004]), 0.5 * own.bore)),
+             ("guide", walls(line, slot, 0.5 * guide.rod_diameter * 1.15))]
     eye, foot = place * line, line * (crown - height)
-    moving = [
-        ("piston rod", drawing.box(line * (place + 0.7 * crank.pin_diameter), foot, guide.rod_diameter)),
-        ("piston rod", drawing.circle(eye, 0.75 * crank.pin_diameter)),
-        ("crankpin", drawing.circle(eye, 0.16 * crank.pin_diameter)),
-        ("piston rod", drawing.circle(eye, 0.5 * crank.pin_diameter)),
-        ("piston", drawing.box(foot, line * crown, 0.97 * cylinder.bore)),
-    ]
+    moving = [("piston rod", drawing.box(line * (place + 0.7 * crank.pin_diameter), foot, guide.rod_diameter)),
+              ("piston rod", eye + 0.75 * crank.pin_diameter * drawing.CIRCLE),
+              ("crankpin", eye + 0.16 * crank.pin_diameter * drawing.CIRCLE),
+              ("piston rod", eye + 0.5 * crank.pin_diameter * drawing.CIRCLE),
+              ("piston", drawing.box(foot, line * crown, 0.97 * own.bore))]
     return frame, moving
 
 
-def _walls(line, along, beside):
-    """Two walls beside a cylinder line."""
+def guide_middle(design):
+    """Middle of the drawn guide.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+
+    Returns
+    -------
+    float [m]
+        Distance from O along the cylinder line.
+    """
+    return 0.5 * design.cylinders.si.stroke + 0.75 * design.crank.si.pin_diameter + 0.5 * design.guide.si.length
+
+
+def walls(line, along, beside):
+    """Two walls beside a cylinder line.
+
+    Parameters
+    ----------
+    line : complex [1]
+        Direction of the line.
+    along : (2,) array [m]
+        Ends of the walls, from O.
+    beside : float [m]
+        Distance of each wall from the line.
+
+    Returns
+    -------
+    (P,) complex array [m]
+        Both walls, the pen lifted between them.
+    """
     return line * np.concatenate([along + 1j * beside, [drawing.UP], along - 1j * beside])
 
 
@@ -138,36 +179,21 @@ def _anchors(design, angle):
     banks = design.cylinders.si.bank_angle
     radius, first, last = 0.25 * stroke, np.exp(1j * banks[0]), np.exp(1j * banks[-1])
     near, far = (0.5 * stroke * np.cos(angle - bank) for bank in (banks[0], banks[-1]))
-    middle = 0.5 * stroke + 0.75 * crank.pin_diameter + 0.5 * guide.length
     centre = radius * np.exp(1j * angle)
-    return [
-        ("ring gear, fixed", 0.56 * stroke * np.exp(1j * (banks[0] - 1.9))),
-        ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
-        ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
-        ("guide", first * (middle - 0.55j * guide.rod_diameter)),
-        ("main axis O", 0j),
-        ("pinion on the crank, turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
-        ("crankpin and big end", last * far),
-        ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter))),
-    ]
+    return [("ring gear, fixed", 0.56 * stroke * np.exp(1j * (banks[0] - 1.9))),
+            ("piston", first * (near + guide.rod_length - 0.5 * guide.piston_length)),
+            ("carrier, turns at $+\\omega$", 0.38 * stroke * np.exp(1j * (angle + np.pi))),
+            ("guide", first * (guide_middle(design) - 0.55j * guide.rod_diameter)), ("main axis O", 0j),
+            ("pinion on the crank,\n    turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
+            ("crankpin and big end", last * far),
+            ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter)))]
 
 
-def main(path):
-    """Write the front-page picture as SVG, the same bytes every time.
-
-    Parameters
-    ----------
-    path : str or Path [-]
-        SVG file to write.
-    """
+if __name__ == "__main__":
     from matplotlib import rc_context
 
     from vmech_core.design.files import load_design
 
-    design = load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml")
-    with rc_context({"svg.hashsalt": "vmech", "svg.fonttype": "path"}):
-        machine(design).savefig(path, format="svg", metadata={"Date": None})
-
-
-if __name__ == "__main__":
-    main(sys.argv[1])
+    with rc_context({"svg.hashsalt": "vmech", "svg.fonttype": "path"}):  # the same bytes every time
+        drawn = machine(load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml"))
+        drawn.savefig(sys.argv[1], format="svg", metadata={"Date": None})

@@ -1,7 +1,5 @@
 """Figures and the live scene of notebook 03: travel, velocity and acceleration of both mechanisms, harmonics, dwell."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.base.units import show
@@ -49,19 +47,20 @@ def curves(stroke, speed, rod_ratios):
     Returns
     -------
     Figure [-]
-        Three drawings side by side.
+        Above the three quantities, below what each has more than the sinusoid of the straight-line drive.
     """
-    fig, axes = style.figure(9.6, 3.9, columns=3)
-    rows = zip(_all(stroke, speed, rod_ratios, np.radians(DEGREES)), (style.STRAIGHT, *RODS), strict=False)
-    for (words, motion), look in reversed(list(rows)):
-        travel = (motion.position[0, 0] - motion.position[0]) * 1e3
-        for ax, values in zip(axes, (travel, motion.velocity[0], motion.acceleration[0] / 1e3), strict=True):
-            ax.plot(DEGREES, values, label=words, **look)
-    names = ("travel from the outer dead centre, $s$ [mm]", "outward velocity, $\\dot x$ [m/s]",
-             "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    fig, axes = style.figure(9.6, 6.2, columns=3, rows=2)
+    found = _all(stroke, speed, rod_ratios, np.radians(DEGREES))
+    drawn = [((m.position[0, 0] - m.position[0]) * 1e3, m.velocity[0], m.acceleration[0] / 1e3) for _, m in found]
+    for (words, _), values, look in reversed(list(zip(found, drawn, (style.STRAIGHT, *RODS), strict=False))):
+        for k, (value, sinusoid) in enumerate(zip(values, drawn[0], strict=True)):
+            axes[k].plot(DEGREES, value, label=words, **look)
+            axes[k + 3].plot(DEGREES, value - sinusoid, **look)
+    names = ("travel, $s$ [mm]", "outward velocity, $\\dot x$ [m/s]", "outward acceleration, $\\ddot x$ [km/s$^2$]",
+             "travel less sinusoid, $\\Delta s$ [mm]", "velocity less sinusoid, $\\Delta\\dot x$ [m/s]",
+             "acceleration less sinusoid, $\\Delta\\ddot x$ [km/s$^2$]")
     for ax, words in zip(axes, names, strict=True):
-        style.over_cycle(ax, DEGREES)
-        style.label(ax, "angle after outer d.c., $\\varphi$ [deg]", words)
+        style.over_cycle(ax, DEGREES, words, horizontal="angle after outer d.c., $\\varphi$ [deg]")
     handles, words = axes[0].get_legend_handles_labels()
     fig.legend(handles[::-1], words[::-1], fontsize=style.FONT, frameon=False, loc="outside upper center", ncols=5)
     return _signed(fig, stroke, speed)
@@ -190,10 +189,15 @@ def _signed(fig, stroke, speed):
     return style.below(fig, f"stroke {show(stroke * 1e3)} mm, {show(30.0 * speed / np.pi)} rev/min; {KIND}")
 
 
-class MotionScene:
+#: Where the curves of the live scene get a scale with a unit: travel, velocity, acceleration, relative.
+SCALE = ((0.0, 0.5, 1.0), (-1.0, 0.0, 1.0), (-1.0, 0.0, 1.0))
+
+
+class MotionScene(style.Scene):
     """A picture whose artists are made once: travel, velocity, acceleration of both mechanisms, and a table.
 
-    The curves are relative to stroke and speed, so that the axes can stay fixed; the table is in m/s, m/s2 and degrees.
+    The curves are relative to stroke and speed, so that the axes can stay fixed; the scales on the right of the curves
+    and the table follow stroke and speed.
 
     Attributes
     ----------
@@ -208,7 +212,7 @@ class MotionScene:
     controls = (Slider("rod_ratio", "rod ratio", 2.0, 12.0, step=0.1, value=3.5),
                 Slider("offset_mm", "wrist-pin offset", -10.0, 10.0, step=0.5, value=0.0, unit="mm"),
                 Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=69.0, unit="mm"),
-                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rpm"))
+                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rev/min"))
 
     def __init__(self):
         self.figure, axes = style.figure(9.6, 5.4, columns=2, rows=2)
@@ -217,9 +221,11 @@ class MotionScene:
                        self._pair(axes[2], "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]", (-1.8, 1.8))]
         style.legend(axes[0], loc="lower center")
         axes[3].axis("off")
+        self._scales = [[style.Readout(ax, 1.01, self._height(ax, place) + 0.028) for place in places]
+                        for ax, places in zip(axes, SCALE, strict=False)]
         self._text = style.Readout(axes[3], 0.0, 0.98)
-        self.moving = [*(line for pair in self._pairs for line in pair), self._text]
-        style.freeze(self.figure)
+        self.figure.get_layout_engine().set(wspace=0.12, rect=(0.0, 0.0, 0.93, 1.0))
+        self._ready([*(line for pair in self._pairs for line in pair), *sum(self._scales, []), self._text])
 
     def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=69.0, speed_rpm=3000.0):
         """Move the curves to new slider values.
@@ -242,14 +248,24 @@ class MotionScene:
                         motion.velocity[0] / (0.5 * stroke * speed), motion.acceleration[0] / (0.5 * stroke * speed**2))
             for pair, values in zip(self._pairs, relative, strict=True):
                 pair[column].set_ydata(np.append(values, values[0]))
+        whole = (1e3 * stroke, "mm"), (0.5 * stroke * speed, "m/s"), (0.5 * stroke * speed**2, "m/s2")
+        for texts, places, (unit_value, unit) in zip(self._scales, SCALE, whole, strict=True):
+            for text, place in zip(texts, places, strict=True):
+                text.set_text(f"{show(place * unit_value, figures=3)} {unit}")
         head = f"stroke {stroke_mm:g} mm, {speed_rpm:g} rev/min\n"
         head += f"rod ratio {rod_ratio:g}, wrist-pin offset {offset_mm:g} mm"
         self._text.set_text(f"{head}\n\n{_table(*both)}\n\nmotion only: same bore, stroke and speed")
 
+    @staticmethod
+    def _height(ax, place):
+        """Where a value of the axis lies, 0 at the bottom to 1 on top."""
+        low, high = ax.get_ylim()
+        return (place - low) / (high - low)
+
     def _pair(self, ax, words, limits):
         ax.set(xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
         style.label(ax, style.AFTER, words)
-        return style.lines(ax, DEGREES, (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT)))
+        return self._curves(ax, DEGREES, (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT)))
 
 
 def _table(straight, ordinary):
@@ -263,12 +279,8 @@ def _numbers(motion):
     position, acceleration = motion.position[0], motion.acceleration[0]
     outer, inner = np.degrees(waveform.dwell(motion.angle, position, NEAR))
     second = abs(waveform.harmonics(acceleration, [2])[0])
-    return {
-        "top speed         [m/s]": show(np.abs(motion.velocity).max()),
-        "acc., outer d.c.  [m/s2]": show(-acceleration[0]),
-        "acc., inward max  [m/s2]": show(acceleration.max()),
-        "acc., 2nd order   [m/s2]": show(second if second > 1e-9 * np.abs(acceleration).max() else 0.0),
-        f"dwell outer {100 * NEAR:g} %   [deg]": show(outer),
-        f"dwell inner {100 * NEAR:g} %   [deg]": show(inner),
-        "outer to inner    [deg]": show(np.degrees(motion.angle[position.argmin()])),
-    }
+    return {"top speed         [m/s]": show(np.abs(motion.velocity).max()),
+            "acc., outer d.c.  [m/s2]": show(-acceleration[0]), "acc., inward max  [m/s2]": show(acceleration.max()),
+            "acc., 2nd order   [m/s2]": show(second if second > 1e-9 * np.abs(acceleration).max() else 0.0),
+            f"dwell outer {100 * NEAR:g} %   [deg]": show(outer), f"dwell inner {100 * NEAR:g} %   [deg]": show(inner),
+            "outer to inner    [deg]": show(np.degrees(motion.angle[position.argmin()]))}

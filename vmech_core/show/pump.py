@@ -1,13 +1,12 @@
 """Figures on pumps: how even the flow of several cylinders is, and what pressure does to it."""
 
-from __future__ import annotations
-
 from itertools import product
 
 import numpy as np
 
 from vmech_core.base.units import show
-from vmech_core.pressure.cycles import SAME_CHARGE, SUCTION, WATER, reversals, total_ripple
+from vmech_core.pressure.cycles import SAME_CHARGE
+from vmech_core.pressure.ripple import SUCTION, WATER, reversals, total_ripple
 from vmech_core.show import style
 
 KIND = f"comparison: {SAME_CHARGE['pump']}; same swept and dead volume, same liquid"

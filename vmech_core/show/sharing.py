@@ -1,7 +1,5 @@
 """Who carries the side load: the split, its dependence on clearance, the path of the pin, and a live scene."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +8,7 @@ from vmech_core.base.cycle import peak
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing.quasi_static import peak_forces, share
-from vmech_core.show import split_scene, style
+from vmech_core.show import split_scene, style, view
 from vmech_core.show.controls import Choice, Slider
 
 #: Choices of the live scene.
@@ -34,7 +32,7 @@ def split(case, elastic):
         its backlash and equilibrium is not followed.
     """
     loads, _ = share(elastic, case.drive, case.loads)
-    fig, (left, right) = style.figure(9.8, 4.0, columns=2)
+    fig, (left, right) = style.figure(9.8, 4.4, columns=2)
     angle = np.degrees(case.angle)
     left.plot(angle, case.loads["mesh"] / 1e3, label="teeth if guides idle", **{**style.QUIET, "linewidth": 2.0})
     left.plot(angle, loads["mesh"] / 1e3, label="teeth, $F_t$", **style.STRAIGHT)
@@ -45,10 +43,9 @@ def split(case, elastic):
                    label=f"piston {k + 1}, ordinary crank", **style.ORDINARY)
     for crossing in flanks.crossings(elastic, case.drive, loads):
         left.axvspan(np.degrees(crossing.angle), np.degrees(crossing.angle + crossing.turn), color="#dddddd", zorder=0)
-    for ax, words, place in ((left, "teeth and guides", "upper center"), (right, "pistons on their bores", "center")):
-        style.over_cycle(ax, angle)
-        style.legend(ax, small=True, loc=place)
-        style.label(ax, style.THETA, "lateral or tooth force, $N$, $F_t$ [kN]", words)
+    for ax, words in ((left, "teeth and guides"), (right, "pistons on their bores")):
+        style.over_cycle(ax, angle, "lateral or tooth force, $N$, $F_t$ [kN]", words)
+        style.legend(ax, small=True, loc="lower left", bbox_to_anchor=(0.0, 1.06), ncols=2)
     return _below(fig, case, elastic)
 
 
@@ -69,8 +66,8 @@ def against_clearance(case, elastic, dry, clearances_um):
     Returns
     -------
     Figure [-]
-        Teeth, guides and bores, thin without films; the ordinary side thrust, the design's own clearance and the
-        clearance from which guides idle without films as lines.
+        Teeth, guides and bores, thin without films; as lines the ordinary side thrust, the design's own clearance and
+        the bound of ``flanks.idle_clearance``, which is safe: computed guides without films idle from less on.
     """
     peaks, bare = (np.array([peak_forces(replace(machine, guide_clearance=1e-6 * c), case.drive, case.loads)
                              for c in clearances_um]) / 1e3 for machine in (elastic, dry))
@@ -85,9 +82,10 @@ def against_clearance(case, elastic, dry, clearances_um):
     thrust = np.abs(case.ordinary_loads["bore"]).max() / 1e3
     ax.axhline(thrust, label="ordinary crank: piston on its bore", **style.ORDINARY)
     ax.axvline(1e6 * elastic.guide_clearance, label="clearance of the design", **style.QUIET)
-    ax.axvline(1e6 * idle, label="from here dry guides idle", color="black", linestyle=(0, (1, 3)))
+    ax.axvline(1e6 * idle, label="safe bound: dry guides are idle\nright of it, and already before", color="black",
+               linestyle=(0, (1, 3)))
     ax.set(xlim=(clearances_um[0], clearances_um[-1]), ylim=(0, None))
-    style.label(ax, "radial clearance of the guides, $c_g$ [um]", "peak force, $F_t$, $N$, $N_b$ [kN]")
+    style.label(ax, "radial clearance of the guides, $c_g$ [µm]", "peak force, $F_t$, $N$, $N_b$ [kN]")
     style.legend(ax, beside=True)
     return _below(fig, case, elastic)
 
@@ -110,12 +108,12 @@ def paths(case, cases):
     fig, (ax,) = style.figure(9.0, 3.6)
     drive = case.drive
     along = 1e3 * case.motion.position[0]
-    looks = (style.STRAIGHT, style.LIMIT, style.SECOND, style.ORDINARY)
+    looks = (style.STRAIGHT, *style.OTHERS)
     for (words, elastic), look in zip(cases.items(), looks, strict=False):
         _, found = share(elastic, drive, case.loads)
         across = 1e6 * flanks.pin_place(elastic, drive, case.angle, found)[0]
         ax.plot(along, across, label=words, **{**look, "linewidth": 1.2})
-    style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", "path of crankpin 1")
+    style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [µm]", "path of crankpin 1")
     style.legend(ax, beside=True)
     return fig
 
@@ -138,20 +136,20 @@ class SharingScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="um"),
-                Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=60.0, unit="um"),
-                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=1.0, value=42.0, unit="um"),
-                Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
-                Slider("guide_stiffness", "guide and rod stiffness", 0.1, 5.0, step=0.1, value=1.0, unit="x"),
-                Choice("films", "oil films", (FLOODED, DRY), FLOODED))
+    controls = (Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="µm"),
+                Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=60.0, unit="µm"),
+                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=1.0, value=42.0, unit="µm"),
+                Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
+                Slider("guide_stiffness", "guide and rod stiffness, times", 0.1, 5.0, step=0.1, value=1.0),
+                Choice("films", "oil films", (FLOODED, DRY), FLOODED), view.ANGLE)
 
     def __init__(self, design):
-        super().__init__(design, 181, 4.4, 1.4, (-8, 12), "path of crankpin 1")
+        super().__init__(design, 181, 4.8, 1.4, "path of crankpin 1")
         self._machines = {FLOODED: self._a.elastic, DRY: self._a.dry_elastic}
         self._right.axhspan(-1, 1, color="#bbbbbb")
 
     def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=42.0, mismatch_um=0.0, guide_stiffness=1.0,
-               films=FLOODED):
+               films=FLOODED, angle_deg=76.0):
         """Solve and show one choice.
 
         Parameters
@@ -168,22 +166,30 @@ class SharingScene(split_scene.SplitScene):
             Factor on the stiffness of guides and rods.
         films : str [-]
             ``flooded`` guides and bearings, or ``none``.
+        angle_deg : float [deg]
+            Carrier angle at which the machine is shown.
         """
+        if self._is_new(guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films):
+            self._change(guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films)
+        self._look(angle_deg)
+
+    def _change(self, guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films):
+        """Solve another machine and write its numbers."""
         own = self._machines[films]
         forces = self._solve(replace(
             own, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um, bearing_clearance=1e-6 * bearing_um,
             carrier_error=1e-6 * mismatch_um, guide=guide_stiffness * own.guide, bending=guide_stiffness * own.bending,
         ))
         self._text.set_text(
-            f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, bearings {bearing_um:.0f} um,\n"
-            f"radii {mismatch_um:+.0f} um, guide stiffness x {guide_stiffness:.1f}, oil films: {films}\n"
+            f"guide {guide_um:.0f} µm, backlash {backlash_um:.0f} µm, bearings {bearing_um:.0f} µm,\n"
+            f"radii {mismatch_um:+.0f} µm, guide stiffness x {guide_stiffness:.1f}, oil films: {films}\n"
             + self._line("peaks: ", map(peak, forces))
         )
 
 
 def _below(fig, case, elastic):
     design, names = case.design, ("backlash", "guide_clearance", "bearing_clearance", "bore_clearance")
-    backlash, guide, bearing, bore = (f"{1e6 * getattr(elastic, name):.0f} um" for name in names)
+    backlash, guide, bearing, bore = (f"{1e6 * getattr(elastic, name):.0f} µm" for name in names)
     return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min; backlash {backlash}, "
                             f"radial clearances: guide {guide}, bearings {bearing}, piston {bore}\n"
                             f"comparison: {SAME_TRACE}; stiffnesses estimated")

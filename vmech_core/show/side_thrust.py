@@ -1,7 +1,5 @@
 """Where the side load goes: limits, counterweights, comparators, and the live loads of a V-twin."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -12,7 +10,7 @@ from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.pressure.measured import gas_force
-from vmech_core.show import style
+from vmech_core.show import style, view
 from vmech_core.show.controls import Slider
 
 #: Layouts whose guides are compared: name, bank angles [deg].
@@ -30,9 +28,7 @@ def holding():
     """
     fig, (ax,) = style.figure(9.0, 3.4)
     angle = np.linspace(0.0, 360.0, 721)
-    grey = {**style.QUIET, "linewidth": 2.0, "color": "#555555"}
-    looks = (style.ORDINARY, grey, style.STRAIGHT, style.SECOND, style.LIMIT)
-    for (words, banks), look in zip(LAYOUTS, looks, strict=True):
+    for (words, banks), look in zip(LAYOUTS, style.OTHERS, strict=True):
         total = np.sum(np.cos(np.radians(angle - np.asarray(banks)[:, None])) ** 2, axis=0)
         ax.plot(angle, total, label=words, **look)
     ax.set(xlim=(0, 360), xticks=range(0, 361, 60), ylim=(0, 1.7))
@@ -79,7 +75,12 @@ def _stacked(drive, count):
     return {n: np.broadcast_to(getattr(drive, n), (count, len(drive.bank_angle))) for n in hypocycloid.PER_CYLINDER}
 
 
-class SideThrustScene:
+def _banks(v_angle_deg):
+    """Cylinder lines of an upright V."""
+    return np.pi / 2 + np.radians(v_angle_deg) * np.array([-0.5, 0.5])
+
+
+class SideThrustScene(style.Scene):
     """Live tooth and guide forces of a V-twin beside the side thrust of the ordinary engine, same pressure trace.
 
     Attributes
@@ -100,24 +101,27 @@ class SideThrustScene:
     controls = (Slider("v_angle_deg", "angle of the V", 40.0, 140.0, step=1.0, value=90.0, unit="deg"),
                 Slider("counterweight", "crank counterweight", 0.0, 1.5, step=0.05, value=0.0),
                 Slider("speed_rpm", "speed", 500.0, 5000.0, step=100.0, value=3000.0, unit="rev/min"),
-                Slider("guide_share", "guide share", 0.0, 1.0, step=0.02, value=0.0))
+                Slider("guide_share", "guide share", 0.0, 1.0, step=0.02, value=0.0), view.ANGLE)
 
     def __init__(self, design):
-        self._a = Case(design, 721)
-        self.figure, axes = style.figure(9.8, 4.4, columns=2)
+        self._a, self._values = Case(design, 721), None
+        self.figure, (*axes, side) = style.figure(9.8, 4.4, columns=3, ratios=[1.0, 1.0, 0.9])
         degrees, self._lines = np.degrees(self._a.angle), []
-        looks = ((("teeth, $F_t$", style.STRAIGHT), ("guide 1, $N_1$", style.LIMIT), ("guide 2, $N_2$", style.SECOND)),
-                 (("bore 1, $N_{b,1}$", style.ORDINARY), ("bore 2, $N_{b,2}$", {**style.ORDINARY, "color": "#8a5a2b"})))
+        guides, bores = ([(f"{kind} {k + 1}, ${symbol}_{{{sub}{k + 1}}}$", style.force(kind, k)) for k in (0, 1)]
+                         for kind, symbol, sub in (("guide", "N", ""), ("bore", "N", "b,")))
+        looks = ([("teeth, $F_t$", style.force("mesh")), *guides], bores)
         for ax, words, own in zip(axes, MACHINES.values(), looks, strict=True):
-            style.over_cycle(ax, degrees, ylim=(-10, 10))
-            style.label(ax, style.THETA, "force, $F_t$, $N$, $N_b$ [kN]", words)
-            self._lines += style.lines(ax, degrees, own)
-            style.legend(ax, loc="lower right", ncols=3)
+            style.over_cycle(ax, degrees, "force, $F_t$, $N$, $N_b$ [kN]", words, ylim=(-10, 10))
+            self._lines += self._curves(ax, degrees, own)
+            style.legend(ax, loc="lower right", ncols=2, small=True)
+        self._view, self._cursor = view.MachineView(side, design, self._a.drive), view.Cursor(axes)
+        self._view.hold([replace(self._a.drive, bank_angle=_banks(v)) for v in (40.0, 90.0, 140.0)])
+        self._view.scale(0.0, 0.06, 2.0)
         self._texts = [style.Readout(ax, 0.02, 0.99) for ax in axes]
-        self.moving = [*self._lines, *self._texts]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {SAME_TRACE}"))
+        self._ready([*self._lines, *self._view.frame, *self._view.artists, *self._cursor.artists, *self._texts],
+                    f"{style.named(design)}; comparison: {SAME_TRACE}")
 
-    def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0):
+    def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0, angle_deg=76.0):
         """Show the loads for one choice.
 
         Parameters
@@ -130,15 +134,28 @@ class SideThrustScene:
             Speed.
         guide_share : float [1]
             Share of the load between the limits: 0 guides idle, 1 no gear.
+        angle_deg : float [deg]
+            Carrier angle at which the machine is shown.
         """
-        banks, speed = np.pi / 2 + np.radians(v_angle_deg) * np.array([-0.5, 0.5]), speed_rpm * np.pi / 30.0
+        values = v_angle_deg, counterweight, speed_rpm, guide_share
+        if values != self._values:
+            self._values = values
+            self._change(*values)
+        angle = np.radians(angle_deg)
+        self._view.show(angle, view.at_angle(self._loads, ("gas", "guide", "mesh"), angle))
+        self._cursor.show(angle_deg)
+
+    def _change(self, v_angle_deg, counterweight, speed_rpm, guide_share):
+        """Compute another machine, draw its curves and write its numbers."""
+        banks, speed = _banks(v_angle_deg), speed_rpm * np.pi / 30.0
         a, drive = self._a, self._a.drive
         moment = hypocycloid.crank_moment_for_balance(drive.stroke, banks, drive.reciprocating_mass, counterweight)
         drive = replace(drive, bank_angle=banks, crank_moment=moment, speed=speed)
         other = replace(a.ordinary, bank_angle=banks, speed=speed)
         gas = self._gas(hypocycloid, drive)
         alone = hypocycloid.rigid_loads(drive, a.angle, gas, "alone")["guide"]
-        loads = hypocycloid.rigid_loads(drive, a.angle, gas, guide_share * alone)
+        self._loads = loads = hypocycloid.rigid_loads(drive, a.angle, gas, guide_share * alone)
+        self._view.stand(drive)
         bore = slider_crank.rigid_loads(other, a.angle, self._gas(slider_crank, other))["bore"]
         forces = [loads["mesh"], *loads["guide"], *bore]
         for line, force in zip(self._lines, forces, strict=True):

@@ -1,17 +1,20 @@
-"""What the live scenes of the elastic machine share: who carries what on the left, the path of a pin on the right."""
-
-from __future__ import annotations
+"""What the live scenes of the elastic machine share: who carries what, the path of a pin, and the machine itself."""
 
 import numpy as np
 
+from vmech_core.base.results import Loads
 from vmech_core.case import Case
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing.quasi_static import share
-from vmech_core.show import style
+from vmech_core.show import style, view
+
+#: Ends of the scales of force and of path; every setting of the sliders stays within them.
+LIMITS_KN, LIMIT_UM = (-6.0, 9.2), 190.0
+PAIRS = {"guide": "guide", "piston on bore": "bore"}
 
 
-class SplitScene:
+class SplitScene(style.Scene):
     """A picture whose artists are made once, of a machine that is solved anew at every step of a slider.
 
     Attributes
@@ -31,38 +34,50 @@ class SplitScene:
         Height of the figure in inches.
     ratio : float [1]
         Width of the left axes over that of the right ones.
-    limits_kN : tuple of two float [kN]
-        Ends of the scale of the forces.
     title : str [-]
         Text above the path.
     """
 
-    def __init__(self, design, angles, height, ratio, limits_kN, title):
-        self._a, self._start = Case(design, angles), None
-        self.figure, (left, right) = style.figure(9.8, height, columns=2, ratios=[ratio, 1.0])
+    def __init__(self, design, angles, height, ratio, title):
+        self._a, self._start, self._values = Case(design, angles), None, None
+        self.figure, (left, right, side) = style.figure(9.8, height, columns=3, ratios=[ratio, 0.75, 1.15])
         degrees = np.degrees(self._a.angle)
-        style.over_cycle(left, degrees, ylim=limits_kN)
-        style.label(left, style.THETA, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]", "who carries what")
-        looks = (("teeth", style.STRAIGHT), ("guide 1", style.LIMIT), ("guide 2", style.SECOND),
-                 ("piston 1 on bore", {**style.LIMIT, "linestyle": ":"}),
-                 ("piston 2 on bore", {**style.SECOND, "linestyle": ":"}))
-        self._lines = style.lines(left, degrees, looks)
+        style.over_cycle(left, degrees, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]",
+                         "who carries what" + 3 * "\n", ylim=LIMITS_KN)
+        pairs = [(f"{words} {k + 1}", style.force(kind, k)) for words, kind in PAIRS.items() for k in (0, 1)]
+        looks = [("teeth", style.force("mesh")), *pairs]
+        self._lines = self._curves(left, degrees, looks)
         thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
         for sign, words in ((-1, None), (1, "ordinary piston on bore, peak")):
             left.axhline(sign * thrust, label=words, **{**style.ORDINARY, "linewidth": 1.2})
-        style.legend(left, small=True, loc="lower right", ncols=2)
-        right.set(xlim=(-36, 36), ylim=(-200, 200))
-        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [um]", title)
+        self.figure.legend(*left.get_legend_handles_labels(), fontsize=style.FONT - 1, frameon=False, ncols=6,
+                           loc="outside upper center")
+        right.set(xlim=(-36, 36), ylim=(-LIMIT_UM, LIMIT_UM))
+        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [µm]", title)
         (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
-        self._right, self._text = right, style.Readout(left, 0.02, 0.99)
-        self.moving = [*self._lines, self._path, self._text]
-        style.freeze(style.below(self.figure, f"{style.named(design)}; comparison: {SAME_TRACE}"))
+        self._left, self._right, self._text = left, right, style.Readout(left, 0.0, 1.17)
+        self._view, self._cursor = view.MachineView(side, design, self._a.drive), view.Cursor([left], [self._path])
+        self._view.scale(0.0, 0.1, 2.0)
+        self._ready([*self._lines, self._path, *self._view.artists, *self._cursor.artists, self._text],
+                    f"{style.named(design)}; comparison: {SAME_TRACE}")
+
+    def _is_new(self, *values):
+        """Whether the machine is another than at the last step of a slider."""
+        before, self._values = self._values, values
+        return values != before
+
+    def _look(self, angle_deg, astray=0.0):
+        """Show the machine and its forces at an angle, in every part of the picture."""
+        angle = np.radians(angle_deg)
+        self._view.show(angle, view.at_angle(self._loads, self._loads.channels, angle), astray)
+        self._cursor.show(angle_deg, int(np.abs(self._a.angle - angle).argmin()))
 
     def _solve(self, elastic):
         """Solve a machine and draw it; forces of teeth, guides and bores in kN."""
         a = self._a
         loads, found = share(elastic, a.drive, a.loads, start=self._start)
         self._start = found.displacement
+        self._loads = Loads(a.angle, {name: loads[name] for name in ("gas", "mesh", "guide", "bore")}, loads.model)
         self._draw([loads["mesh"], *loads["guide"], *loads["bore"]],
                    a.motion.position[0] + 1j * flanks.pin_place(elastic, a.drive, a.angle, found)[0])
         return [line.get_ydata() for line in self._lines]

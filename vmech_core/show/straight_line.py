@@ -1,7 +1,5 @@
 """Figures and the live scene of notebook 01: two rolling circles, the path of the pin, its distance from the line."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from vmech_core.machine.train import pin_path
@@ -11,7 +9,7 @@ from vmech_core.show.controls import Slider
 TURNS, MARKS = 4, 12  # of the carrier that the path shows; on the rim of the rolling circle
 
 
-class StraightLineScene:
+class StraightLineScene(style.Scene):
     """A picture whose artists are made once: the rolling circles on the left, along and across the line on the right.
 
     Attributes
@@ -30,15 +28,14 @@ class StraightLineScene:
                 Slider("pin_share", "pin radius / pitch radius", 0.2, 1.6, step=0.02, value=1.0),
                 Slider("phase_deg", "phase error", -30.0, 30.0, step=0.5, value=0.0, unit="deg"),
                 Slider("bank_deg", "bank angle", -90.0, 90.0, step=1.0, value=0.0, unit="deg"),
-                Slider("angle_deg", "carrier angle", 0.0, 360.0, step=1.0, value=40.0, unit="deg"))
+                Slider("angle_deg", "carrier angle", 0.0, 360.0, step=1.0, value=40.0, unit="deg", cyclic=True))
 
     def __init__(self, stroke_mm=69.0):
         self.stroke_mm = stroke_mm
         self.figure, (left, right) = style.figure(9.6, 4.6, columns=2, ratios=[1.0, 1.15])
-        self._set_left(left, 0.75 * stroke_mm)
-        self._set_right(right, 0.75 * stroke_mm)
-        self.moving = [self._line, self._path, *self._parts.values(), self._along, self._across, self._now, self._text]
-        style.freeze(self.figure)
+        self._set_left(left, 0.8 * stroke_mm)
+        self._set_right(right, 0.98 * stroke_mm)
+        self._ready([self._line, self._path, *self._parts.values(), self._along, self._across, self._now, self._text])
 
     def update(self, angle_deg=40.0, tooth_ratio=2.0, pin_share=1.0, phase_deg=0.0, bank_deg=0.0):
         """Move every artist to new slider values.
@@ -71,31 +68,27 @@ class StraightLineScene:
         now = parts["pin"][0] * np.exp(-1j * bank)
         self._now.set_data([angle_deg] * 2, [now.real, now.imag])
         error = np.abs(turn.imag).max()
-        self._text.set_text(
-            f"tooth ratio {tooth_ratio:.2f}, pin radius {pin_share:.2f} of pitch radius,\n"
-            f"phase error {phase_deg:.1f}°, bank angle {bank_deg:.0f}°, carrier at {angle_deg:.0f}°:\n"
-            f"farthest from the line {error if error > 5e-10 else 0.0:.2f} mm"
-        )
+        self._text.set_text(f"tooth ratio {tooth_ratio:.2f}, pin radius {pin_share:.2f} of pitch radius,\n"
+                            f"phase error {phase_deg:.1f}°, bank angle {bank_deg:.0f}°, carrier at {angle_deg:.0f}°:\n"
+                            f"farthest from the line {error if error > 5e-10 else 0.0:.2f} mm")
 
     def _set_left(self, ax, limit):
-        ax.set(xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
+        ax.set(xlim=(-limit, limit), ylim=(-1.28 * limit, limit), aspect="equal")
         style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "the pinion rolls inside the ring")
-        rim = drawing.circle(0.0, 0.5 * self.stroke_mm)
+        rim = 0.5 * self.stroke_mm * drawing.CIRCLE
         ax.plot(rim.real, rim.imag, color="black", linewidth=1.6)
         ax.plot(0, 0, "k+", markersize=9)
         (self._line,) = ax.plot([], [], **style.QUIET)
         (self._path,) = ax.plot([], [], color=style.LIMIT["color"], linewidth=1.2, label="path of P")
-        looks = {
-            "rolling circle": {"color": "#555555", "linewidth": 1.3},
-            "carrier arm": {"color": "#CC79A7", "linewidth": 4.0, "label": "carrier, O to C"},
-            "crank arm": {"color": style.STRAIGHT["color"], "linewidth": 4.0, "label": "crank, C to P"},
-            "pin": {"color": "black", "marker": "o", "markersize": 9, "linestyle": "none", "label": "crankpin P"},
-        }
+        looks = {"rolling circle": {"color": "#555555", "linewidth": 1.3},
+                 "carrier arm": {"color": "#CC79A7", "linewidth": 4.0, "label": "carrier, O to C"},
+                 "crank arm": {"color": style.STRAIGHT["color"], "linewidth": 4.0, "label": "crank, C to P"},
+                 "pin": {"color": "black", "marker": "o", "markersize": 9, "linestyle": "none", "label": "crankpin P"}}
         self._parts = {name: ax.plot([], [], **look)[0] for name, look in looks.items()}
         style.legend(ax, loc="lower center", ncols=2, columnspacing=1.0, handlelength=1.5)
 
     def _set_right(self, ax, limit):
-        ax.set(xlim=(0, 360), ylim=(-limit, limit), xticks=range(0, 361, 60))
+        ax.set(xlim=(0, 360), ylim=(-1.1 * limit, limit), xticks=range(0, 361, 60))
         title = "along the cylinder line and across it"
         style.label(ax, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", title)
         angle, dashed = np.linspace(0.0, 360.0, 721), {"color": "black", "linestyle": "--", "linewidth": 2.0}
@@ -115,7 +108,7 @@ def _rolling_circles(angle, ring_radius, tooth_ratio, pin_radius, phase, bank_an
     turned = bank_angle + (1.0 - tooth_ratio) * (angle - bank_angle)
     turn = np.exp(1j * (turned + 2.0 * np.pi * np.arange(MARKS) / MARKS))
     ticks = np.stack([centre + 0.9 * pinion * turn, centre + pinion * turn, np.full(MARKS, drawing.UP)], axis=-1)
-    return {"rolling circle": np.concatenate([drawing.circle(centre, pinion), [drawing.UP], ticks.ravel()]),
+    return {"rolling circle": np.concatenate([centre + pinion * drawing.CIRCLE, [drawing.UP], ticks.ravel()]),
             "carrier arm": np.array([0.0, centre]), "crank arm": np.array([centre, pin]), "pin": np.array([pin])}
 
 
@@ -172,10 +165,10 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
     """
     fig, axes = style.figure(9.6, 3.0, columns=len(angles_deg))
     ring, bank = 2.0 * carrier_mm, np.radians(bank_deg)
-    rim, line = drawing.circle(0.0, ring), 1.1 * ring * np.exp(1j * bank) * np.array([-1.0, 1.0])
+    rim, line = ring * drawing.CIRCLE, 1.1 * ring * np.exp(1j * bank) * np.array([-1.0, 1.0])
     for ax, angle_deg in zip(axes, angles_deg, strict=True):
         angle = np.radians(angle_deg)
-        wheel = drawing.circle(carrier_mm * np.exp(1j * angle), carrier_mm)
+        wheel = carrier_mm * (np.exp(1j * angle) + drawing.CIRCLE)
         corner = [0.0, pin_path(angle, carrier_mm, carrier_mm, bank_angle=bank), ring * np.exp(1j * angle), 0.0]
         ax.plot(rim.real, rim.imag, "k-", linewidth=1.4)
         ax.plot(wheel.real, wheel.imag, color="#555555", linewidth=1.2)

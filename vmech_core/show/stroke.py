@@ -1,7 +1,5 @@
 """The stroke picker: which modules and tooth numbers give a wanted stroke, as a live picture."""
 
-from __future__ import annotations
-
 import math
 
 from vmech_core.gears import strokes
@@ -11,7 +9,7 @@ from vmech_core.show.controls import Slider
 ROWS = 9
 
 
-class StrokePicker:
+class StrokePicker(style.Scene):
     """A picture whose artists are made once: a map of gear pairs on the left, the best pairs as a list on the right.
 
     Attributes
@@ -40,8 +38,7 @@ class StrokePicker:
         style.legend(ax, loc="upper right")
         side.axis("off")
         self._list = style.Readout(side, 0.0, 1.0)
-        self.moving = [*self._marks, self._list]
-        style.freeze(self.figure)
+        self._ready([*self._marks, self._list])
 
     def update(self, stroke_mm=69.0, pressure_angle_deg=20.0):
         """Show the pairs for a stroke and a pressure angle.
@@ -63,12 +60,8 @@ class StrokePicker:
 
 def _listing(found, stroke_mm, pressure_angle_deg):
     """The best gear pairs as lines of text: a heading, and a line for each pair that passes all screens."""
-    lines = [
-        f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg",
-        "",
-        "module  teeth   shift      ring tooth  contact",
-        "  mm    z_p/z_r difference  height / m   ratio",
-    ]
+    lines = [f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg", "",
+             "module  teeth   shift      ring tooth  contact", "  mm    z_p/z_r difference  height / m   ratio"]
     working = [o for o in found if o.ok]
     lines += [
         f"{o.pair.module * 1e3:5.4g}   {o.pair.pinion_teeth:2d}/{o.pair.ring_teeth:<3d} {o.shift_difference:+8.3f}"

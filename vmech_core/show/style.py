@@ -1,7 +1,7 @@
 """The one look of all figures: colours with line styles, axes with quantity, symbol and unit, alternative text."""
 
-from __future__ import annotations
-
+import base64
+import html
 import io
 from functools import lru_cache
 
@@ -13,9 +13,10 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from matplotlib.textpath import TextPath
 from matplotlib.transforms import Affine2D, ScaledTranslation
+from PIL import Image
 
+from vmech_core import bearings
 from vmech_core.base.results import MACHINES
-from vmech_core.bearings import surfaces
 
 #: Colour and line style per mechanism, the same in every figure (Okabe and Ito's palette, safe for colour-blind eyes).
 STRAIGHT = {"color": "#0072B2", "linestyle": "-", "linewidth": 2.0}
@@ -23,7 +24,17 @@ ORDINARY = {"color": "#D55E00", "linestyle": "--", "linewidth": 2.0}
 LIMIT = {"color": "#009E73", "linestyle": "-.", "linewidth": 1.6}
 QUIET = {"color": "#767676", "linestyle": ":", "linewidth": 1.0}
 #: Second of two guides or pistons, beside the first in the look of a limit.
-SECOND = {**LIMIT, "color": "#CC79A7"}
+SECOND = {"color": "#AA3377", "linestyle": (0, (7, 2)), "linewidth": 1.6}
+#: What belongs to neither machine or to both, so never in their colours.
+OTHERS = (LIMIT, SECOND, {"color": "black", "linestyle": "-", "linewidth": 1.4},
+          {"color": "#999933", "linestyle": (0, (4, 1, 1, 1, 1, 1)), "linewidth": 1.8},
+          {"color": "#56B4E9", "linestyle": ":", "linewidth": 2.2})
+
+#: Colour and line style per kind of force, where forces are what a picture is about; no machine has these colours.
+FORCES = {"gas": {"color": "#8c8c8c", "linestyle": ":", "linewidth": 1.6},
+          "bore": {"color": "#b0307a", "linestyle": "--", "linewidth": 2.0},
+          "mesh": {"color": "#111111", "linestyle": "-", "linewidth": 2.0},
+          "guide": {"color": "#009E73", "linestyle": "-.", "linewidth": 1.8}}
 
 #: Look of each machine by its id.
 LOOKS = dict(zip(MACHINES, (STRAIGHT, ORDINARY), strict=True))
@@ -32,6 +43,26 @@ AFTER = "angle after the outer dead centre, $\\varphi$ [deg]"
 
 FONT = 9.0
 DPI = 110
+
+_SECOND_OF = {"guide": {"color": "#00452f", "linestyle": (0, (7, 2))}, "bore": {"color": "#5c1540", "linestyle": ":"}}
+
+
+def force(kind, second=False):
+    """Look of the curve of one kind of force.
+
+    Parameters
+    ----------
+    kind : str [-]
+        Key of ``FORCES``.
+    second : bool [-]
+        Whether it is that of the second of two cylinders.
+
+    Returns
+    -------
+    dict [-]
+        Colour, line style and width.
+    """
+    return {**FORCES[kind], **(_SECOND_OF[kind] if second else {})}
 
 
 def figure(width=9.0, height=4.0, columns=1, rows=1, ratios=None):
@@ -57,15 +88,58 @@ def figure(width=9.0, height=4.0, columns=1, rows=1, ratios=None):
     axes : list of Axes [-]
         Its axes, row by row.
     """
+    fig = _empty(width, height)
+    axes = list(fig.subplots(rows, columns, squeeze=False, width_ratios=ratios).flat)
+    dress(axes)
+    return fig, axes
+
+
+def mosaic(width, height, names, **ratios):
+    """Make an empty figure whose axes have names and may reach over several columns or rows.
+
+    Parameters
+    ----------
+    width : float [-]
+        Width in inches.
+    height : float [-]
+        Height in inches.
+    names : list of list of str [-]
+        Row by row, which axes lies there.
+    **ratios : list of float [1]
+        ``width_ratios`` or ``height_ratios``.
+
+    Returns
+    -------
+    figure : Figure [-]
+        The figure, on its own canvas.
+    axes : list of Axes [-]
+        Its axes, in the order in which their names first appear.
+    """
+    fig = _empty(width, height)
+    axes = fig.subplot_mosaic(names, **ratios)
+    dress(axes.values())
+    return fig, [axes[name] for name in dict.fromkeys(sum(names, []))]
+
+
+def _empty(width, height):
     fig = Figure(figsize=(width, height), dpi=DPI, layout="constrained")
     FigureCanvasAgg(fig)
-    axes = list(fig.subplots(rows, columns, squeeze=False, width_ratios=ratios).flat)
+    return fig
+
+
+def dress(axes):
+    """Give axes the course's look.
+
+    Parameters
+    ----------
+    axes : iterable of Axes [-]
+        The axes.
+    """
     for ax in axes:
         ax.tick_params(labelsize=FONT)
         ax.grid(True, color="#dddddd", linewidth=0.6)
         ax.set_axisbelow(True)
         ax.spines[["top", "right"]].set_visible(False)
-    return fig, axes
 
 
 def label(ax, horizontal, vertical, title=""):
@@ -88,7 +162,7 @@ def label(ax, horizontal, vertical, title=""):
         ax.set_title(title, fontsize=FONT + 1, loc="left")
 
 
-def over_cycle(ax, angle_deg, **limits):
+def over_cycle(ax, angle_deg, vertical, title="", horizontal=THETA, **limits):
     """Let the horizontal axis show one cycle, with a tick at every quarter of a turn, or every half of two turns.
 
     Parameters
@@ -97,35 +171,18 @@ def over_cycle(ax, angle_deg, **limits):
         The axes.
     angle_deg : (A,) array [deg]
         Angles over the cycle.
+    vertical, title, horizontal : str [-]
+        As in ``label``.
     **limits : tuple [-]
         Whatever else ``Axes.set`` takes, for example ``ylim``.
     """
     first, last = angle_deg[0], angle_deg[-1]
     ax.set(xlim=(first, last), xticks=np.arange(0, last + 1, 90 if last < 400 else 180), **limits)
+    label(ax, horizontal, vertical, title)
 
 
-def lines(ax, x, looks):
-    """Make lines that an update will move, each on zero.
-
-    Parameters
-    ----------
-    ax : Axes [-]
-        The axes.
-    x : array [-]
-        Where the lines have values, in the unit of the axis.
-    looks : iterable of tuple [-]
-        Words for the legend and look of each.
-
-    Returns
-    -------
-    list of Line2D [-]
-        The lines.
-    """
-    return [ax.plot(x, 0 * x, label=words, **look)[0] for words, look in looks]
-
-
-def rows(ax, names, **limits):
-    """Name the rows of a bar chart, the first on top.
+def rows(ax, names, horizontal, vertical="", title="", **limits):
+    """Name the rows of a bar chart, the first on top, and its axes.
 
     Parameters
     ----------
@@ -133,11 +190,14 @@ def rows(ax, names, **limits):
         The axes.
     names : list of str [-]
         Names.
+    horizontal, vertical, title : str [-]
+        As in ``label``.
     **limits : tuple [-]
         Whatever else ``Axes.set`` takes.
     """
     ax.set(yticks=range(len(names)), yticklabels=names, **limits)
     ax.invert_yaxis()
+    label(ax, horizontal, vertical, title)
 
 
 def legend(ax, beside=False, small=False, **options):
@@ -156,6 +216,25 @@ def legend(ax, beside=False, small=False, **options):
     """
     place = {"loc": "center left", "bbox_to_anchor": (1.0, 0.5)} if beside else {}
     ax.legend(fontsize=FONT - small, frameon=False, **place, **options)
+
+
+def arrow(kind):
+    """Look of the arrows of one kind of force.
+
+    Parameters
+    ----------
+    kind : str [-]
+        Key of ``FORCES``.
+
+    Returns
+    -------
+    fill, edge : str [-]
+        Colours; gas is drawn clear, as it lies on rod and piston.
+    layer : int [1]
+        Higher is nearer.
+    """
+    color = FORCES[kind]["color"]
+    return color + ("66" if kind == "gas" else ""), color, 7 if kind == "gas" else 8
 
 
 def named(design, sizes=False):
@@ -208,7 +287,7 @@ def regimes(ax, limits, roughness=1.0):
     roughness : float [-]
         Composite roughness in the unit of the axis; 1 if the axis shows the film ratio.
     """
-    edges = [limits[0], surfaces.BOUNDARY_BELOW * roughness, surfaces.FULL_ABOVE * roughness, limits[1]]
+    edges = [limits[0], bearings.BOUNDARY_BELOW * roughness, bearings.FULL_ABOVE * roughness, limits[1]]
     names = zip(("boundary", "mixed", "full film"), ("#f3d3c4", "#f8efd0", "white"), edges[:-1], edges[1:], strict=True)
     for name, shade, low, high in names:
         ax.axhspan(low, high, color=shade, zorder=0)
@@ -264,16 +343,29 @@ class OrbitPicture:
             artist.set_color(color)
 
 
-def freeze(fig):
-    """Lay a figure out once and keep that layout, so that a moving artist never shifts the axes.
+class Scene:
+    """A picture that is drawn and laid out once; then a few artists move, and the axes never shift.
 
-    Parameters
+    Attributes
     ----------
-    fig : Figure [-]
-        The figure, with all its axes, labels and legends.
+    figure : Figure [-]
+        The figure, with fixed axis limits.
+    moving : list of Artist [-]
+        Artists that change with the sliders.
+    controls : tuple of Slider or Choice [-]
+        What the reader may change.
     """
-    fig.canvas.draw()
-    fig.set_layout_engine("none")
+
+    def _ready(self, moving, words=""):
+        """Keep the layout that all axes, labels and legends have now; words stand below the figure."""
+        self.moving = moving
+        below(self.figure, words).canvas.draw()
+        self.figure.set_layout_engine("none")
+
+    @staticmethod
+    def _curves(ax, x, looks):
+        """Lines on zero that an update will move, by words for the legend and look of each."""
+        return [ax.plot(x, 0.0 * x, label=words, **look)[0] for words, look in looks]
 
 
 class Readout(PathPatch):
@@ -292,6 +384,10 @@ class Readout(PathPatch):
         Place of the top of the first line, 0 bottom to 1 top of the axes.
     size : float [-]
         Font size in points.
+    middle : bool [-]
+        Whether x is the middle of each line instead.
+    **look : str or float [-]
+        Whatever else a patch takes, for example ``facecolor``.
 
     Attributes
     ----------
@@ -299,11 +395,11 @@ class Readout(PathPatch):
         What it shows; lines are divided by a line feed.
     """
 
-    def __init__(self, ax, x, y, size=8.0):
+    def __init__(self, ax, x, y, size=8.0, middle=False, **look):
         points = Affine2D().scale(size / 72.0) + ax.figure.dpi_scale_trans + ScaledTranslation(x, y, ax.transAxes)
-        nothing, look = Path(np.empty((0, 2))), {"facecolor": "black", "linewidth": 0.0}
+        nothing, look = Path(np.empty((0, 2))), {"facecolor": "black", "linewidth": 0.0, **look}
         super().__init__(nothing, **look, transform=points, clip_on=False, zorder=9)
-        self.text = ""
+        self.text, self._middle = "", middle
         ax.add_artist(self)
 
     def set_text(self, text):
@@ -315,8 +411,8 @@ class Readout(PathPatch):
             The new text.
         """
         self.text, lines = text, enumerate(text.split("\n"))
-        found = [(_glyph(letter), (0.602 * column, -1.0 - 1.35 * row)) for row, line in lines
-                 for column, letter in enumerate(line) if letter != " "]
+        found = [(_glyph(letter), (0.602 * (column - 0.5 * len(line) * self._middle), -1.0 - 1.35 * row))
+                 for row, line in lines for column, letter in enumerate(line) if letter != " "]
         if found:
             points = np.concatenate([path.vertices + place for path, place in found])
             self.set_path(Path(points, np.concatenate([path.codes for path, _ in found])))
@@ -328,15 +424,31 @@ def _glyph(letter):
     return TextPath((0.0, 0.0), letter, size=1.0, prop=FontProperties(family="DejaVu Sans Mono"))
 
 
-def _picture(fig):
-    """PNG of a figure."""
-    buffer = io.BytesIO()
-    fig.savefig(buffer, format="png", dpi=DPI, metadata={"Software": None})
-    return buffer.getvalue()
+def picture(fig, dpi=DPI):
+    """PNG of a figure, in at most 256 colours.
+
+    Parameters
+    ----------
+    fig : Figure [-]
+        The figure.
+    dpi : float [-]
+        Pixels per inch.
+
+    Returns
+    -------
+    bytes [-]
+        The file; it names no version of a library.
+    """
+    drawn, saved = io.BytesIO(), io.BytesIO()
+    fig.savefig(drawn, format="png", dpi=dpi)
+    Image.open(drawn).convert("RGB").quantize(256, dither=Image.Dither.NONE).save(saved, "PNG", optimize=True)
+    return saved.getvalue()
 
 
 def show(fig, alt):
     """Show a figure in a notebook with a description in words, which travels with the picture as alternative text.
+
+    Only HTML is given: a viewer that prefers a bare PNG would show that, and leave the words behind.
 
     Parameters
     ----------
@@ -347,5 +459,6 @@ def show(fig, alt):
     """
     from IPython.display import display
 
-    shown = {"image/png": _picture(fig), "text/plain": f"Figure: {alt}"}
-    display(shown, raw=True, metadata={"image/png": {"alt": alt}})
+    data = base64.b64encode(picture(fig)).decode()
+    image = f'<img alt="{html.escape(alt)}" src="data:image/png;base64,{data}">'
+    display({"text/html": image, "text/plain": f"Figure: {alt}"}, raw=True)

@@ -1,7 +1,5 @@
 """How accurately made: ranking, yield, histogram, paths of a few machines, cold to hot, and a live scene."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np
@@ -9,6 +7,7 @@ import numpy as np
 from vmech_core import accuracy
 from vmech_core.base import sampling
 from vmech_core.base.cycle import peak, rms
+from vmech_core.base.results import Loads
 from vmech_core.base.units import from_si
 from vmech_core.case import Case
 from vmech_core.machine import train
@@ -16,7 +15,7 @@ from vmech_core.plays import heat
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing.quasi_static import share
-from vmech_core.show import split_scene, style
+from vmech_core.show import split_scene, style, view
 from vmech_core.show.controls import Choice, Slider
 
 LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
@@ -47,8 +46,8 @@ def ranking(scatter, first=6):
         rows = [*list(shares.items())[:first], ("together", rest)]
         bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.STRAIGHT["color"])
         bars[-1].set(color="#bbbbbb")
-        style.rows(ax, [key.replace("_", " ") for key, _ in rows], xlim=(0, 50))
-        style.label(ax, "share of the variance, $s$ [%]", "", f"peak {words}")
+        style.rows(ax, [key.replace("_", " ") for key, _ in rows], "share of the variance, $s$ [%]", "",
+                   f"peak {words}", xlim=(0, 50))
     return _below(fig, scatter)
 
 
@@ -146,7 +145,7 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
             ax.plot(along, 1e6 * path, label="perfect" if k < 0 else f"machine {k + 1}", **look)
     for ax, words in zip(axes, ("rigid parts, no play", "elastic parts with play, loaded"), strict=True):
         ax.set(ylim=(-100, 100))
-        style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [um]", f"path of crankpin 1: {words}")
+        style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [µm]", f"path of crankpin 1: {words}")
     style.legend(axes[0], small=True, ncols=2)
     return style.below(fig, f"{style.named(design)}; scale across the line stretched")
 
@@ -173,7 +172,7 @@ def sweeps(design, names, quantities, angles=181):
     fig, axes = style.figure(9.8, 3.6, columns=len(names))
     for ax, name in zip(axes, names, strict=True):
         values, found = accuracy.sweep(design, name, angles=angles)
-        edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("um", 1e6)
+        edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("µm", 1e6)
         for quantity, look in zip(quantities, LOOKS, strict=False):
             for kind, line in (("peak", "-"), ("rms", ":")):
                 y = found[f"{quantity}_{kind}"]
@@ -202,17 +201,20 @@ class ToleranceScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="um"),
-                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="um"),
-                Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="um"),
+    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="µm"),
+                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="µm"),
+                Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
                 Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=0.0, unit="K"),
-                Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT))
+                Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT), view.ANGLE)
 
     def __init__(self, design):
-        super().__init__(design, 121, 4.6, 1.35, (-9, 11), "path of crankpin 1, stretched")
+        super().__init__(design, 121, 4.8, 1.4, "path of crankpin 1, stretched")
         self._right.axhline(0.0, **style.QUIET, zorder=1.9)
+        self._jam, self._turn = view.Instead(self._left), np.pi / design.gear_pair.pinion_teeth
+        self.moving[:0] = self._jam.artists
+        self._draw_jam()
 
-    def update(self, guide_um=15.0, backlash_um=60.0, mismatch_um=0.0, rise=0.0, assembly=RIGHT):
+    def update(self, guide_um=15.0, backlash_um=60.0, mismatch_um=0.0, rise=0.0, assembly=RIGHT, angle_deg=76.0):
         """Solve and show one choice.
 
         Parameters
@@ -226,32 +228,63 @@ class ToleranceScene(split_scene.SplitScene):
         rise : float [K]
             Rise of the block above assembly; the other parts rise in proportion, as in ``heat.AIR_COOLED``.
         assembly : str [-]
-            ``as marked`` or ``one tooth out``; the latter jams, and only its path is drawn.
+            ``as marked`` or ``one tooth out``; the latter jams, and the lines that its pins would follow are drawn.
+        angle_deg : float [deg]
+            Carrier angle at which the machine is shown.
         """
-        if assembly == ONE_OUT:
-            self._show_jam()
-            return
+        if self._is_new(guide_um, backlash_um, mismatch_um, rise, assembly):
+            self._change(guide_um, backlash_um, mismatch_um, rise, assembly)
+        self._look(angle_deg, self._astray(np.radians(angle_deg)) if assembly == ONE_OUT else 0.0)
+
+    def _astray(self, angle):
+        """How far each pin of a pinion one tooth out is from where it belongs."""
+        drive, teeth = self._a.drive, self._a.design.gear_pair.pinion_teeth
+        phi = angle - drive.bank_angle
+        path = train.jam_path(drive.stroke, teeth, phi)
+        return (path - 0.5 * drive.stroke * np.cos(phi)) * np.exp(1j * drive.bank_angle)
+
+    def _change(self, guide_um, backlash_um, mismatch_um, rise, assembly):
+        """Solve another machine and write its numbers."""
         a, warm = self._a, heat.scaled(heat.AIR_COOLED, rise / heat.AIR_COOLED.block)
         elastic = replace(a.elastic, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um,
                           carrier_error=1e-6 * mismatch_um)
-        forces = self._solve(heat.hot(elastic, a.design, warm, a.drive.pressure_angle))
+        elastic = heat.hot(elastic, a.design, warm, a.drive.pressure_angle)
+        self._jam.show(assembly == ONE_OUT)
+        if assembly == ONE_OUT:
+            self._show_jam(elastic)
+            return
+        forces = self._solve(elastic)
         self._text.set_text("\n".join([
-            f"guide {guide_um:.0f} um, backlash {backlash_um:.0f} um, e1 - e2 {mismatch_um:+.0f} um, "
+            f"guide {guide_um:.0f} µm, backlash {backlash_um:.0f} µm, e1 - e2 {mismatch_um:+.0f} µm, "
             f"block +{rise:.0f} K",
             self._line("peaks: ", map(peak, forces)),
             self._line("rms:   ", map(rms, forces)),
         ]))
 
-    def _show_jam(self):
-        """The path alone: the line is turned by pi over the teeth of the pinion."""
+    def _draw_jam(self):
+        """Lines that the pins should follow and those that they would follow, true to scale, made once."""
+        a, ax = self._a, self._jam.ax
+        for k, bank in enumerate(a.drive.bank_angle):
+            line = 0.5e3 * a.drive.stroke * np.exp(1j * bank) * np.array([-1.0, 1.0])
+            for points, words, look in ((line, "line of the cylinder", {**style.QUIET, "linewidth": 1.6}),
+                                        (line * np.exp(1j * self._turn), "line of its pin", style.LIMIT)):
+                ax.plot(points.real, points.imag, label=None if k else words, **look)
+        style.label(ax, "across the V, $X$ [mm]", "along its middle, $Y$ [mm]")
+        ax.yaxis.labelpad = 0.0
+        ax.set_aspect("equal", "datalim")
+        style.legend(ax, small=True, loc="upper center")
+
+    def _show_jam(self, elastic):
+        """No forces: how far the pins are off at best, beside all the play there is."""
         a, teeth = self._a, self._a.design.gear_pair.pinion_teeth
+        off = np.abs([train.jam_path(a.drive.stroke, teeth, a.angle - bank).imag for bank in a.drive.bank_angle])
+        play = elastic.guide_clearance + elastic.bearing_clearance + elastic.pin_clearance
+        self._loads = Loads(a.angle, {"gas": 0.0 * off}, "jammed")
         path = train.jam_path(a.drive.stroke, teeth, a.angle - a.drive.bank_angle[0])
         self._draw([np.full(len(a.angle), np.nan)] * len(self._lines), path)
-        self._text.set_text(
-            f"one tooth out: the line is turned by {180.0 / teeth:.2f} deg,\n"
-            f"the pin is up to {1e3 * np.abs(path.imag).max():.1f} mm off. The piston jams:\n"
-            "no forces, the path leaves the picture."
-        )
+        self._text.set_text(f"one tooth out: the lines are turned by {180.0 / teeth:.2f} deg. At every angle a pin is\n"
+                            f"{1e3 * off.max(axis=0).min():.1f} mm off or more; plays of guide, bearings and pin leave "
+                            f"{1e3 * float(play):.2f} mm:\nit jams, and there are no forces to show.")
 
 
 def warm_up(design, rises, pattern=heat.AIR_COOLED):
@@ -285,11 +318,11 @@ def warm_up(design, rises, pattern=heat.AIR_COOLED):
             right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
                        label=f"{name}, {material}", **{**look, "linestyle": line})
     right.axhline(np.abs(a.ordinary_loads["bore"]).max() / 1e3, label="ordinary piston on bore", **style.ORDINARY)
-    left.set(ylim=(0, None))
+    left.set(ylim=(0, 1.3 * left.get_ylim()[1]))
     right.set(ylim=(0, None))
-    style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [um]", "aluminium block")
+    style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [µm]", "aluminium block")
     style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
-    style.legend(left, small=True)
+    style.legend(left, small=True, loc="upper right", ncols=2)
     style.legend(right, beside=True, small=True)
     return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}")
 

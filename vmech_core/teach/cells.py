@@ -1,7 +1,5 @@
 """Exercises: a stub that runs clean, a check that says right, wrong or wrong unit, and a hint."""
 
-from __future__ import annotations
-
 import math
 
 from vmech_core.base.units import written

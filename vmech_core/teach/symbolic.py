@@ -3,8 +3,6 @@
 A test turns each expression into numbers and compares it with the numeric core, so that the two cannot drift apart.
 """
 
-from __future__ import annotations
-
 import sympy as sp
 
 theta, alpha, eps = sp.symbols("theta alpha epsilon", real=True)

@@ -1,0 +1,181 @@
+"""Where did the side load go? Both machines side by side with their forces, one angle, and the forces over the cycle.
+
+``python -m vmech_core.show.side_load notebooks/pictures`` draws the still and the animation of the README again.
+"""
+
+import io
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from matplotlib.lines import Line2D
+from PIL import Image
+
+from vmech_core.case import Case
+from vmech_core.pressure.cycles import SAME_TRACE
+from vmech_core.sharing.quasi_static import share
+from vmech_core.show import style, view
+from vmech_core.show.controls import Slider
+
+STILL, FILM = "side_load.png", "side_load.webp"
+STILL_DPI = 100
+ANGLE_DEG, PLAY_UM = view.ANGLE.value, 15.0
+#: Frames of the animation, how long one stands, and how long the one of the still picture stands.
+FRAMES, FRAME_MS, REST_MS = 36, 170, 1700
+WORDS = {"gas": "gas on the piston, $G$", "bore": "piston on its bore, $N_b$",
+         "mesh": "pinion on the ring's teeth, $F_t$", "guide": "rod on its guide, $N$"}
+NAMES = {"bore": "on a bore", "mesh": "on the teeth", "guide": "on a guide"}
+
+
+class SideLoadScene(style.Scene):
+    """The ordinary V-twin and the straight-line drive at the same angle, with arrows, numbers and a strip chart.
+
+    The numbers are the forces at this angle; of the two bores the one that carries more.
+
+    Attributes
+    ----------
+    figure : Figure [-]
+        The figure, with fixed axis limits.
+    moving : list of Artist [-]
+        Artists that change with the sliders.
+    controls : tuple of Slider [-]
+        What the reader may change.
+    forces : dict of str to float [N]
+        Size of the forces at the angle shown, of two bores or guides the larger.
+
+    Parameters
+    ----------
+    design : Design [-]
+        A two-cylinder engine with a pressure trace.
+    """
+
+    controls = (view.ANGLE,
+                Slider("play_um", "guide play, radial", 1.0, 80.0, step=1.0, value=PLAY_UM, unit="µm"))
+
+    def __init__(self, design):
+        self._a, self._start, self._play = Case(design, 361), None, None
+        a = self._a
+        self._degrees = np.degrees(a.angle)
+        self.figure, (left, right, strip) = style.mosaic(9.8, 6.1, [["left", "right"], ["strip", "strip"]],
+                                                         height_ratios=[2.2, 1.0])
+        self._views = [view.MachineView(ax, design, drive) for ax, drive in ((left, a.ordinary), (right, a.drive))]
+        view.same_scale(self._views)
+        self._chart(strip)
+        self._cursor = view.Cursor([strip])
+        self._numbers = [self._number(*place) for place in (
+            (left, 0.5, 0.98, "bore"), (right, 0.5, 0.98, "bore"), (right, 0.82, 0.33, "mesh"))]
+        _explain(self.figure, left, right, strip)
+        self._views[0].scale(0.02, 0.12, 2.0)
+        self.figure.get_layout_engine().set(h_pad=0.1)
+        moving = [*self._views[0].artists, *self._views[1].artists, *self._lines.values(), *self._cursor.artists]
+        self._ready([*moving, *self._numbers], f"{style.named(design, sizes=True)}; comparison: {SAME_TRACE}\n"
+                    "elastic parts in equilibrium at every angle; plays of the design file, oil films")
+
+    @staticmethod
+    def _number(ax, x, y, kind):
+        """A large number with its words above it; of two bores the larger is shown."""
+        color = style.FORCES[kind]["color"]
+        ax.text(x, y, NAMES[kind], transform=ax.transAxes, fontsize=style.FONT + 1, color=color, ha="center", va="top")
+        return style.Readout(ax, x, y - 0.06, 20.0, middle=True, facecolor=color)
+
+    def _chart(self, strip):
+        """The strip chart: what stands still, and the lines that move."""
+        style.over_cycle(strip, self._degrees, "force, $N_b$, $F_t$, $N$ [kN]",
+                         ylim=(-2.4, 1.2e-3 * np.abs(self._a.loads["mesh"]).max()))
+        for k, thrust in enumerate(self._a.ordinary_loads["bore"] / 1e3):
+            strip.fill_between(self._degrees, thrust, label="ordinary crank: bores" if k == 0 else None,
+                               facecolor=style.FORCES["bore"]["color"], alpha=0.35)
+        names = {"mesh": "straight-line drive: teeth", "guide": "guides", "bore": "bores"}
+        self._lines = {kind: strip.plot([], [], label=words, **style.FORCES[kind])[0] for kind, words in names.items()}
+        strip.add_artist(strip.legend(loc="upper right", ncols=4, fontsize=style.FONT - 1, frameon=False))
+
+    def update(self, angle_deg=ANGLE_DEG, play_um=PLAY_UM):
+        """Show one angle; another play solves the elastic machine anew at 361 angles.
+
+        Parameters
+        ----------
+        angle_deg : float [deg]
+            Carrier angle, and angle of the ordinary crank.
+        play_um : float [um]
+            Radial clearance of the guides.
+        """
+        if play_um != self._play:
+            self._share(play_um)
+        a, turn = self._a, np.radians(angle_deg)
+        ordinary = view.at_angle(a.ordinary_loads, ("gas", "bore"), turn)
+        straight = view.at_angle(self._loads, ("gas", "bore", "guide", "mesh"), turn)
+        self._views[0].show(turn, ordinary)
+        self._views[1].show(turn, straight)
+        self._cursor.show(angle_deg)
+        self.forces = {f"ordinary crank, {NAMES['bore']}": ordinary["bore"]}
+        self.forces |= {f"straight-line drive, {NAMES[kind]}": straight[kind] for kind in ("bore", "mesh", "guide")}
+        self.forces = {words: float(np.abs(force).max()) for words, force in self.forces.items()}
+        for large, force in zip(self._numbers, self.forces.values(), strict=False):
+            large.set_text(f"{force / 1e3:.2f} kN")
+
+    def _share(self, play_um):
+        """Solve for a play, starting from the last one."""
+        elastic = replace(self._a.elastic, guide_clearance=1e-6 * play_um)
+        self._loads, found = share(elastic, self._a.drive, self._a.loads, start=self._start)
+        self._start, self._play = found.displacement, play_um
+        for kind, line in self._lines.items():
+            rows = [np.append(force / 1e3, np.nan) for force in np.atleast_2d(self._loads[kind])]
+            line.set_data(np.tile(np.append(self._degrees, np.nan), len(rows)), np.concatenate(rows))
+
+
+def _explain(fig, left, right, strip):
+    """Names of the machines and the key of the forces."""
+    for ax, name, look in ((left, "ordinary crank", style.ORDINARY), (right, "straight-line drive", style.STRAIGHT)):
+        ax.set_title(name, fontsize=style.FONT + 4, color=look["color"], fontweight="bold")
+    keys = [Line2D([], [], label=words, **{**style.FORCES[kind], "linewidth": 3.0}) for kind, words in WORDS.items()]
+    strip.legend(handles=keys, loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=4, fontsize=style.FONT,
+                 frameon=False)
+
+
+def frames(scene, count=FRAMES, dpi=82):
+    """Pictures of one cycle, the first at the angle of the still.
+
+    Parameters
+    ----------
+    scene : SideLoadScene [-]
+        The scene.
+    count : int [1]
+        Number of pictures.
+    dpi : float [-]
+        Pixels per inch.
+
+    Returns
+    -------
+    list of Image [-]
+        The pictures.
+    """
+    found = []
+    for k in range(count):
+        scene.update(angle_deg=(ANGLE_DEG + 720.0 * k / count) % 720.0)
+        buffer = io.BytesIO()
+        scene.figure.savefig(buffer, format="png", dpi=dpi)
+        found.append(Image.open(buffer).convert("RGB"))
+    return found
+
+
+def main(folder):
+    """Write the still and the animation of the README.
+
+    Parameters
+    ----------
+    folder : str or Path [-]
+        Folder to write them into.
+    """
+    from vmech_core.design.files import load_design
+
+    scene = SideLoadScene(load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml"))
+    scene.update()
+    Path(folder, STILL).write_bytes(style.picture(scene.figure, STILL_DPI))
+    first, *others = frames(scene)
+    first.save(Path(folder, FILM), save_all=True, append_images=others, loop=0, quality=60, method=6,
+               duration=[REST_MS] + [FRAME_MS] * len(others))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])
