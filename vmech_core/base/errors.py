@@ -58,6 +58,51 @@ def full_traceback(wanted=True):
     _SHOWN["full"] = bool(wanted)
 
 
+class Endless(InputError):
+    """A march used up its effort before it settled.
+
+    Attributes
+    ----------
+    rows : (n,) int array [-]
+        Which of its cases had not settled.
+    """
+
+    def __init__(self, steps, rows):
+        self.rows = rows
+        super().__init__("effort", steps, f"not enough to follow case {', '.join(map(str, rows[:5]))}", "steps")
+
+
+class Effort:
+    """Steps that a march may take in all, so that none goes on without end.
+
+    Parameters
+    ----------
+    steps : int [1]
+        Most steps.
+    """
+
+    def __init__(self, steps):
+        self._steps = self._left = int(steps)
+        self.rows = ()
+
+    def spend(self, steps=1):
+        """Take steps.
+
+        Parameters
+        ----------
+        steps : int [1]
+            How many.
+
+        Raises
+        ------
+        Endless
+            If there are not as many left; it names the cases in ``rows``, which the march keeps.
+        """
+        self._left -= steps
+        if self._left < 0:
+            raise Endless(self._steps, self.rows)
+
+
 def refuse(wrong, field, value, allowed, unit="", nearest=None):
     """Refuse the first of a batch of values that cannot be.
 

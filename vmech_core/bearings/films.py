@@ -4,11 +4,13 @@ Every seat is solved as a plain bearing, also one that the design puts on roller
 its place would do. Guides, pistons and skirts follow one law from film to boundary, with the same oil.
 """
 
+from contextlib import contextmanager
 from dataclasses import replace
 
 import numpy as np
 
 from vmech_core.base import tables
+from vmech_core.base.errors import Endless, InputError
 from vmech_core.base.results import Loads
 from vmech_core.bearings import journal, mobility, oils, pads, seats, surfaces
 from vmech_core.machine import ends, hypocycloid, slider_crank
@@ -138,8 +140,43 @@ def settle(found, design, **options):
     Source: ``journal``, ``oils``.
     """
     lubricant, oil = design.lubricant.si, oils.oil(design.lubricant.grade)
-    return journal.settle(journals(found, design), lambda t: oils.viscosity(oil, t), lubricant.temperature,
-                          lubricant.supply_pressure, **options)
+    with followed(design, [seat.kin for seat in found]):
+        return journal.settle(journals(found, design), lambda t: oils.viscosity(oil, t), lubricant.temperature,
+                              lubricant.supply_pressure, **options)
+
+
+@contextmanager
+def followed(design, names):
+    """Word the refusal of a film that could not be followed, in the keys of a design.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    names : list of str [-]
+        The bearings or sliders of the batch, in words, again and again if there are more.
+
+    Returns
+    -------
+    context manager [-]
+        Around the march.
+
+    Raises
+    ------
+    InputError
+        If the march used up its effort.
+
+    Valid: any march of films.
+    Source: none needed.
+    """
+    try:
+        yield
+    except Endless as error:
+        which = ", ".join(dict.fromkeys(names[row % len(names)] for row in error.rows))
+        words = (f"too thin at duty.speed_rpm = {design.duty.speed_rpm:g} and lubricant.temperature_C = "
+                 f"{design.lubricant.temperature_C:g}: its film ({which}) could not be followed in {error.value} steps")
+        raise InputError("lubricant.grade", design.lubricant.grade, words,
+                         nearest="a thicker or cooler oil, or a higher speed") from None
 
 
 def sliders(part, design, drive, loads):
@@ -215,9 +252,10 @@ def with_films(elastic, design, drive, loads):
     shared, _ = share(elastic, drive, loads)
     filled = FilmSpring(reach=elastic.guide_clearance, stiffness=np.inf, clearance=elastic.guide_clearance)
     elastic = replace(elastic, bearing_film=_bearing_film(design, drive, shared), guide_film=filled)
+    effort = pads.enough(len(drive.bank_angle), len(loads.angle))
     for _ in range(ROUNDS):
         shared, _ = share(elastic, drive, loads)
-        elastic = replace(elastic, guide_film=_guide_film(design, drive, shared))
+        elastic = replace(elastic, guide_film=_guide_film(design, drive, shared, effort))
     return elastic
 
 
@@ -235,10 +273,11 @@ def _bearing_film(design, drive, shared):
                       clearance=float(0.5 * warm.journals.clearance.sum()))
 
 
-def _guide_film(design, drive, shared):
+def _guide_film(design, drive, shared, effort):
     """Film of a guide as a spring at each of its ends, mean of the guides; None if no guide is pressed."""
     batch = sliders("guide", design, drive, shared)
-    film = pads.film_thickness(batch, pads.slide(batch))
+    with followed(design, ["guide"] * len(batch.load)):
+        film = pads.film_thickness(batch, pads.slide(batch, effort=effort))
     reach, soft = _spring(np.abs(batch.load), film, batch.clearance)
     if not soft.any():
         return None

@@ -8,12 +8,16 @@ from dataclasses import replace
 
 import numpy as np
 
+from vmech_core.base.errors import Effort
 from vmech_core.base.results import some
 from vmech_core.bearings.mobility import COARSE, TINY, orbit
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Diameter of the one feed hole / bearing length: own choice.
 FEED_HOLE = 0.25
+#: Steps per sample (of fewer than ``FEW``, as for so many) that films and heat may take to settle, and bearings for
+#: each of which as many are added. Films that carry well take 10 to 80.
+EFFORT, FEW, TOGETHER = 100, 240, 64
 
 
 #: Bearings in balance with the heat that they make; its fields are what ``settle`` returns.
@@ -203,16 +207,22 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     converged : (N,) bool array [-]
         True where the temperature, to 0.2 K, and the orbit have settled.
 
+    Raises
+    ------
+    Endless
+        If the effort is used up: films so thin that they cannot be followed.
+
     Valid: as ``orbit`` and ``leakage``.
     Source: heat balance.
     """
+    effort = Effort(EFFORT * max(journals.load.shape[1], FEW) * (1.0 + len(journals.load) / TOGETHER))
     inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
     supply, share = (np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat))
     film, path = inlet + 10.0, None
     for batch in [journals.coarse(), journals] if journals.is_fine else [journals]:
         if path is not None:
             path = path.repeat(COARSE, axis=1)
-        film, path = _balance(batch, viscosity, film, path, inlet, (supply, share), rounds)
+        film, path = _balance(batch, viscosity, film, path, inlet, (supply, share), rounds, effort)
     journals = replace(journals, viscosity=viscosity(film))
     now = orbit(journals, 2, start=path)
     loss, flow, rise = _heat(journals, now, supply, share)
@@ -220,7 +230,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     return Warm(journals, now, film, rise, loss, flow, converged)
 
 
-def _balance(batch, viscosity, film, path, inlet, oil, rounds):
+def _balance(batch, viscosity, film, path, inlet, oil, rounds, effort):
     """Film temperatures at which the heat closes, and the orbits there; those that have them leave the batch."""
     film, left = film.copy(), np.arange(len(film))
     was, moved, cold = np.zeros(len(film)), np.zeros(len(film)), path is None
@@ -228,7 +238,8 @@ def _balance(batch, viscosity, film, path, inlet, oil, rounds):
     for turn in range(rounds):
         mu, thinner = viscosity(film), viscosity(film + 1.0)
         part = replace(some(batch, left), viscosity=mu[left])
-        now = orbit(part, 1 if 0 < turn < 10 else 4, start=None if cold and not turn else path[left])
+        effort.rows = left
+        now = orbit(part, 1 if 0 < turn < 10 else 4, start=None if cold and not turn else path[left], effort=effort)
         path[left], rise = now.eccentricity, _heat(part, now, *(v[left] for v in oil))[2]
         error = inlet[left] + 0.5 * rise - film[left]
         going = (np.abs(error) > 0.1) | ~now.periodic

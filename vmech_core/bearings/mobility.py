@@ -145,7 +145,7 @@ def mobility(eccentricity, direction, slenderness, finite=True):
     return np.sqrt(u) * (u * (a0 + a1 * u) - 1j * z.imag * (b0 + b1 * u))
 
 
-def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True):
+def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True, effort=None):
     """March the journals until their orbits repeat; those that do leave the batch.
 
     Parameters
@@ -160,6 +160,8 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True):
         Eccentricity of an earlier cycle to go on from; None looks for one with fewer samples, from the middle.
     finite : bool [-]
         False for the limit of the short bearing.
+    effort : Effort or None [-]
+        Steps that may be taken, of groups of bearings that are marched together; None does not count them.
 
     Returns
     -------
@@ -176,11 +178,16 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True):
         ``clipped``, (N,) int array [1]: Steps of the last cycle that had to be held back from the wall; above zero
             the orbit is not to be trusted.
 
+    Raises
+    ------
+    Endless
+        If the effort is used up.
+
     Valid: as ``mobility``; load straight between samples; Runge-Kutta steps of fourth order, finer for a stiff film.
     Source: J. F. Booker (1965), method of mobilities, from memory.
     """
     if start is None and cycles > 1 and journals.is_fine:
-        coarse = orbit(journals.coarse(), cycles, 10.0 * tolerance, 0.0, finite)
+        coarse = orbit(journals.coarse(), cycles, 10.0 * tolerance, 0.0, finite, effort)
         start = coarse.eccentricity.repeat(COARSE, axis=1)
     path = np.array(np.broadcast_to(0.0 if start is None else start, journals.load.shape), dtype=complex)
     rate, change = np.zeros_like(path), np.full(len(path), np.inf)
@@ -189,6 +196,8 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True):
     while left.size and done < cycles:
         for rows, substeps in _batches(some(journals, left), path[left], finite, done):
             rows = left[rows]
+            if effort:
+                effort.spend(substeps * path.shape[1])
             path[rows], rate[rows], held[rows] = _cycle(some(journals, rows), begin[rows], substeps, finite)
             moved = path[rows, 0] - begin[rows]
             change[rows] = np.abs(moved) / (1.0 - np.abs(path[rows])).min(axis=1)

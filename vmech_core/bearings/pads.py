@@ -11,6 +11,7 @@ from functools import cache
 
 import numpy as np
 
+from vmech_core.base.errors import Effort
 from vmech_core.bearings import surfaces
 
 #: The place of the part is tanh(q); tables cover -Q_END to Q_END, so that the least film is 2.5e-4 of the clearance.
@@ -20,6 +21,9 @@ NODES = 20
 #: Largest change of q in one step of time; shortest step over one sample; most that a start may be moved.
 LARGEST_MOVE, SHORTEST, LARGEST_JUMP = 0.1, 1.0 / 256.0, 1.5
 MOST_STEPS = 40
+#: Steps per sample (of fewer than ``FEW``, as for so many) that a motion may take, and parts for each of which as many
+#: are added; one that is well lubricated takes 1 to 4.
+EFFORT, FEW, TOGETHER = 64, 240, 64
 #: A first cycle, not counted, takes every fourth sample.
 COARSE = 4
 #: Places at which the rate is wanted in one step: here, a little further on for the slope, here again.
@@ -245,12 +249,13 @@ def _balance(values, load, speed, rate, exact):
     return rate
 
 
-def _advance(flat, rows, q, load, speed, span, guess, share=1.0):
+def _advance(flat, rows, q, load, speed, span, guess, effort, share=1.0):
     """One step by the exponential Rosenbrock method of second order; a part that moves far takes two halves instead.
 
     Load and speed are (3, n), at the start twice and at the end; the guess is of the rate. Returns the next q, the
     logarithm of how a small change of it grows, and the rate.
     """
+    effort.spend()
     first, beside, then = _balance(_look(flat, rows, q + NUDGE), load, speed, guess, 1e-4 / span)
     growth = np.minimum((beside - first) / NUDGE[1] * span, 20.0)
     x = np.where(np.abs(growth) < 1e-4, 1e-4, growth)
@@ -260,8 +265,8 @@ def _advance(flat, rows, q, load, speed, span, guess, share=1.0):
     if share > SHORTEST and far.any():
         (a, b), (c, d) = ((v[[0, 0, 1]][:, far], v[[1, 1, 2]][:, far]) for v in (_halved(load), _halved(speed)))
         half = 0.5 * span[far]
-        middle, grown, rate = _advance(flat, rows[far], q[far], a, c, half, first[far], 0.5 * share)
-        end, more, rate = _advance(flat, rows[far], middle, b, d, half, rate, 0.5 * share)
+        middle, grown, rate = _advance(flat, rows[far], q[far], a, c, half, first[far], effort, 0.5 * share)
+        end, more, rate = _advance(flat, rows[far], middle, b, d, half, rate, effort, 0.5 * share)
         move[far], growth[far], then[far] = end - q[far], grown + more, rate
     return np.minimum(np.maximum(q + move, -Q_END), Q_END), growth, then
 
@@ -280,7 +285,28 @@ def _resting(table, load, speed):
     return 0.5 * (below + up_to - 1) * Q_STEP - Q_END
 
 
-def slide(pads, cycles=6, tolerance=1e-4, start=None):
+def enough(count, samples):
+    """Steps that a march may take.
+
+    Parameters
+    ----------
+    count : int [1]
+        Parts.
+    samples : int [1]
+        Samples of a cycle.
+
+    Returns
+    -------
+    Effort [-]
+        To be spent.
+
+    Valid: any march.
+    Source: rule at the head of this file.
+    """
+    return Effort(EFFORT * max(samples, FEW) * (1.0 + count / TOGETHER))
+
+
+def slide(pads, cycles=6, tolerance=1e-4, start=None, effort=None):
     """March the parts through their play until the motion repeats.
 
     On each side wedge and squeeze carry together, and the peaks besides; a film that opens thins its wetted part and
@@ -296,6 +322,8 @@ def slide(pads, cycles=6, tolerance=1e-4, start=None):
         Largest ``Film.change`` that counts as periodic.
     start : (N,) array or None [1]
         Offset at the first sample; if not given, where the mean load would rest.
+    effort : Effort or None [-]
+        Steps that may be taken, shared with other marches; None gives this one ``enough``.
 
     Returns
     -------
@@ -310,6 +338,11 @@ def slide(pads, cycles=6, tolerance=1e-4, start=None):
     table : (N, G, 8) array [-]
         Logarithms of wedge, squeeze and peaks of the positive side, of the negative, and drag of both, over the place.
 
+    Raises
+    ------
+    Endless
+        If the effort is used up: a film so thin that it cannot be followed.
+
     Valid: rigid, flooded parts that stay parallel to the faces; laminar film of constant viscosity; film above 2.5e-4
         of the clearance. Errors of the loads against two-dimensional solutions are stated in the tests.
     Source: Reynolds's equation, one shape of pressure along each strip (Kantorovich); peaks as in ``surfaces``.
@@ -320,14 +353,16 @@ def slide(pads, cycles=6, tolerance=1e-4, start=None):
     span = np.asarray(pads.period, dtype=float) / samples
     begin = _resting(table, load.mean(axis=0), speed.mean(axis=0)) if start is None else np.arctanh(start)
     begin = np.clip(begin, -Q_END, Q_END)
+    effort = effort or enough(count, samples)
     change, rows, path = np.full(count, np.inf), np.arange(count), np.empty((samples, count))
     for stride in (1 if samples % COARSE else COARSE, *[1] * cycles):
+        effort.rows = rows
         q, growth, rate, step = begin[rows], 0.0, np.zeros(len(rows)), stride * span[rows]
         ends = (v[:, rows] for v in (load, speed))
         ends = (np.stack([v, v, np.roll(v, -stride, axis=0)], axis=1)[::stride] for v in ends)
         for k, (force, fast) in enumerate(zip(*ends)):
             path[k * stride, rows] = q
-            q, more, rate = _advance(flat, rows, q, force, fast, step, rate)
+            q, more, rate = _advance(flat, rows, q, force, fast, step, rate, effort)
             growth = growth + more
         jump = (begin[rows] - q) / np.expm1(np.minimum(growth, -1e-6))
         begin[rows] = np.clip(begin[rows] + np.clip(jump, -LARGEST_JUMP, LARGEST_JUMP), -Q_END, Q_END)

@@ -27,7 +27,7 @@ def cross_faults(design):
     """
     lengths = list(_lengths(design))
     lists = [] if lengths else [*_firing(design), *_overlaps(design), *_mesh_span(design)]
-    return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *_ordinary(design)]
+    return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *_ordinary(design), *_fluid(design)]
 
 
 def _lengths(d):
@@ -68,9 +68,32 @@ def _overlaps(d):
 
 def _mesh_span(d):
     reach = max(abs(place) for place in d.cylinders.axial_position_mm) + 0.5 * d.crank.pin_length_mm
-    own = d.crank.journal_length_mm if d.crank.journal_place == "in_pinion" else 0.0
-    yield from _too_small("crank.mesh_span_mm", d.crank.mesh_span_mm, 2.0 * reach + max(d.gear_pair.face_width_mm, own),
-                          "for the crankpins between the meshes")
+    face, journal = d.gear_pair.face_width_mm, d.crank.journal_length_mm
+    ends = max(face, journal if d.crank.journal_place == "in_pinion" else 0.0)
+    why = "for the crankpins between the meshes"
+    if d.journals_outward < 0.0:
+        ends, why = face + 2.0 * journal, "for carriers that enclose the journals between crankpins and pinions"
+    yield from _too_small("crank.mesh_span_mm", d.crank.mesh_span_mm, 2.0 * reach + ends, why)
+
+
+def _fluid(d):
+    """Pressures between which a pump or a compressor delivers something."""
+    low, high, dead = d.duty.inlet_pressure_bar, d.duty.outlet_pressure_bar, d.cylinders.clearance_volume_ratio
+    is_pump = d.design.machine == "pump"
+    if d.design.machine not in ("pump", "compressor"):
+        return
+    if high < low or (high == low and not is_pump):
+        words = f"{'below' if is_pump else 'not above'} duty.inlet_pressure_bar = {low:g}"
+        nearest = low if is_pump else round(1.1 * low, 4)
+        yield _fault("duty.outlet_pressure_bar", high, words, "bar", nearest if nearest <= 2000.0 else None)
+        return
+    strain = 1e-4 * (high - low) / d.fluid_cycle.bulk_modulus_GPa  # bar over GPa
+    most = np.inf if high == low else 1.0 / np.expm1(
+        strain if is_pump else np.log(high / low) / d.fluid_cycle.polytropic_exponent)
+    if dead >= most * (1.0 - 1e-6):
+        words = f"so large that nothing is delivered at these pressures: it must be below {most:.4g}"
+        nearest = float(np.floor(950.0 * most) / 1e3)
+        yield _fault("cylinders.clearance_volume_ratio", dead, words, "", nearest if nearest >= 0.001 else None)
 
 
 def _bores(d):

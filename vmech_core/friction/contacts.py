@@ -300,9 +300,10 @@ def _plain(total, found, kept):
     batch = replace(one, clearance=one.clearance * v["clearance"], roughness=one.roughness * v["roughness"],
                     viscosity=np.ones(len(one.load)),
                     asperity=one.asperity * v["peaks"] * np.sqrt(v["roughness"] / v["clearance"]))
-    warm = kept.warm if kept else journal.settle(
-        batch, lambda t: total.viscosity(t, v["viscosity"]), np.repeat(total.inlet, len(found)),
-        total.design.lubricant.si.supply_pressure, v["heat_share"])
+    with films.followed(total.design, [seat.kin for seat in found]):
+        warm = kept.warm if kept else journal.settle(
+            batch, lambda t: total.viscosity(t, v["viscosity"]), np.repeat(total.inlet, len(found)),
+            total.design.lubricant.si.supply_pressure, v["heat_share"])
     _share_out(total, found, warm, v)
     return warm
 
@@ -346,7 +347,8 @@ def _slides(total):
     batch = replace(one, viscosity=np.repeat(viscosity, len(total.velocity)), clearance=one.clearance * v["clearance"],
                     crown=one.crown * v["crown"], roughness=one.roughness * v["roughness"],
                     asperity=one.asperity * v["peaks"])
-    film = pads.slide(batch)
+    with films.followed(total.design, [total.rubbing.slides]):
+        film = pads.slide(batch)
     shear, power = pads.friction(batch, film, 0.0)
     peaks = pads.friction(batch, film, v["boundary"][:, None])[0] - shear
     shape, speed = (total.count, *total.velocity.shape), np.abs(batch.speed)

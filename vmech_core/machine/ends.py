@@ -97,14 +97,8 @@ def from_design(design, drive):
     """
     crank, place = design.crank.si, design.cylinders.si.axial_position
     step = design.gear_pair.si.face_width + crank.journal_length
-    outward = design.journals_outward
-    pins = 2.0 * np.abs(place).max() + crank.pin_length
-    least = pins + crank.journal_length + step
-    if outward < 0.0 and crank.mesh_span < least - 1e-9:
-        shown = f"{np.ceil(1e6 * least - 1e-6) / 1e3:g}"
-        words = f"too small for carriers that enclose the journals, between crankpins and pinions: below {shown}"
-        raise InputError("crank.mesh_span_mm", design.crank.mesh_span_mm, words, "mm", f"{shown} mm")
-    return CrankAxis(axial_position=place, mesh_span=crank.mesh_span, bearing_span=crank.mesh_span + outward * step,
+    span = crank.mesh_span + design.journals_outward * step
+    return CrankAxis(axial_position=place, mesh_span=crank.mesh_span, bearing_span=span,
                      driving=crank.driving_carriers, mesh_stiffness=mesh_of_design(design, drive).likely,
                      tie_stiffness=crank.tie_stiffness, tie_phase_error=crank.tie_phase_error)
 

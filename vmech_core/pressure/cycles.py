@@ -19,7 +19,7 @@ SAME_CHARGE = {
 SAMPLES = 1441
 
 
-Cycles = namedtuple("Cycles", "traces closed burn_start", defaults=(None, None))
+Cycles = namedtuple("Cycles", "traces closed burn_start at_edge", defaults=(None, None, None))
 
 
 def volume_curve(design, mechanism, drive):
@@ -67,7 +67,8 @@ def computed(design, curves, burn_start=None):
     -------
     Cycles [-]
         ``traces``, pressure over one cycle for each curve; for an engine also ``closed``, the closed periods, arrays
-        (C, N), and ``burn_start``, (C,) [rad]; None for the others.
+        (C, N), ``burn_start``, (C,) [rad], and ``at_edge``, (C,), True where the best start stands at an end of the
+        range in which it was looked for and may lie beyond; None for the others.
 
     Raises
     ------
@@ -81,10 +82,8 @@ def computed(design, curves, burn_start=None):
     if machine == "engine":
         if duty.cycle_turns != 2:
             raise InputError("duty.cycle_turns", duty.cycle_turns, "not 2, as a four-stroke needs", "turns", "2")
-        from vmech_core.pressure import spark  # loaded for the machine that needs it, as the two below
-
         start = design.spark_cycle.si.burn_start if burn_start is None else burn_start
-        return Cycles(*spark.solve(spark.from_design(design), curves, start))
+        return _engine(design, curves, start)
     if machine == "hand_model":
         raise InputError("design.machine", machine, "not one of engine, compressor, pump, which have a computed cycle")
     angle, fluid = np.linspace(0.0, 2.0 * np.pi, SAMPLES), design.fluid_cycle.si
@@ -96,3 +95,22 @@ def computed(design, curves, burn_start=None):
     last = fluid.bulk_modulus if machine == "pump" else fluid.polytropic_exponent
     pressures = [rule(volume, rate < 0.0, low, high, last) for volume, rate in (curve(angle) for curve in curves)]
     return Cycles([Trace(angle, pressure, 1, f"computed {machine} cycle") for pressure in pressures])
+
+
+def _engine(design, curves, start):
+    """Cycle of an engine; one whose charge gets hotter than the gas is known is refused."""
+    from vmech_core.pressure import spark  # loaded for the machine that needs it, as those in ``computed``
+
+    cycle = spark.from_design(design)
+    try:
+        traces, closed, starts = spark.solve(cycle, curves, start)
+    except InputError as error:
+        field = f"spark_cycle.{error.field}_deg"
+        raise InputError(field, error.value, error.allowed, error.unit, error.nearest) from None
+    if not closed.temperature.max() <= cycle.burned.hottest:
+        own = design.spark_cycle
+        words = (f"too much for a charge with spark_cycle.air_fuel_ratio = {own.air_fuel_ratio:g}, which would get "
+                 f"hotter than {cycle.burned.hottest:g} K, where the properties of the gas end")
+        raise InputError("spark_cycle.heating_value_MJ_per_kg", own.heating_value_MJ_per_kg, words)
+    edge = spark.at_edge(cycle, curves, starts) if start == "best" else np.zeros(len(curves), dtype=bool)
+    return Cycles(traces, closed, starts, edge)

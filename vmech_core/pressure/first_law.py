@@ -1,7 +1,9 @@
 """First law of a trapped charge while the volume changes, heat is set free and the walls take some of it.
 
 m c_v dT = dQ_fuel - dQ_wall - p dV - m (u_burned - u_fresh) dy, y the burned share, all per angle. Fourth-order
-Runge-Kutta steps; heat to the walls and work are summed with the same weights. The wall-loss correlations stand here.
+Runge-Kutta steps; heat to the walls and work are summed with the same weights. Where the walls take the heat of the
+charge within a step, as in an engine that hardly turns, the step is an implicit one of the same order, which cannot
+take more than there is. The wall-loss correlations stand here.
 """
 
 from dataclasses import dataclass
@@ -14,6 +16,12 @@ from vmech_core.pressure import gas
 #: Exponent of the motored pressure in Woschni's term (common practice, no source).
 MOTORED_EXPONENT = 1.32
 WALL_LOSSES = ("hohenberg", "woschni", "none")
+#: Share of the charge's heat above the wall's that the walls may take in an explicit step, with a charge this hot [K].
+STIFF, HOT = 1.0, 3000.0
+#: Implicit steps: the method Lobatto IIIC with three stages (E. Hairer and G. Wanner (1996), table IV.5.8, from
+#: memory), and Newton steps to solve one, shorter by half after each eight.
+LOBATTO = np.array([[2.0, -4.0, 2.0], [2.0, 5.0, -1.0], [2.0, 8.0, 2.0]]) / 12.0
+NEWTON = 40
 
 
 def hohenberg(pressure, temperature, volume, piston_speed):
@@ -216,7 +224,8 @@ class Charge:
     """
 
     def __init__(self, gases, mass, wall, volume, rate, share, change=None, heat=None):
-        fresh, burned = gases
+        fresh, burned = self._gases = gases
+        self._mass, self._share = mass, share
         self._wall, self._volume, self._rate, self._heat = wall, volume, rate, heat
         self._over_volume = mass * (fresh.constant + share * (burned.constant - fresh.constant)) / volume
         below, above = ([f + share * (b - f) for f, b in zip(a, c, strict=True)]
@@ -277,11 +286,16 @@ class Charge:
             Work done on the piston since then.
 
         Valid: smooth volume and heat between the ends of the stretch.
-        Source: classical Runge-Kutta method of fourth order.
+        Source: classical Runge-Kutta method of fourth order; Lobatto IIIC where that would not be stable.
         """
-        t, kept, flows = temperature, [temperature], []
+        t, kept, flows, stiff = temperature, [temperature], [], self._stiff(angle)
         for k in range(0, len(angle) - 1, 2):
             h = angle[k + 2] - angle[k]
+            if stiff[k // 2]:
+                t, flow = self._implicit(k, h, t)
+                flows.append(flow)
+                kept.append(t)
+                continue
             a, *first = self.slope(k, t)
             b, *second = self.slope(k + 1, t + 0.5 * h * a)
             c, *third = self.slope(k + 1, t + 0.5 * h * b)
@@ -293,3 +307,33 @@ class Charge:
         steps = np.diff(angle[::2], axis=0)[:, None] * np.einsum("s,ksq...->kq...", weights, np.array(flows))
         wall, work = np.moveaxis(np.concatenate([np.zeros_like(steps[:1]), np.cumsum(steps, axis=0)]), 1, 0)
         return np.array(kept), wall, work
+
+    def _stiff(self, angle):
+        """Steps in which the walls could take the heat of a hot charge, (M - 1,)."""
+        hot = np.full(self._volume.shape, HOT)
+        taken = self._wall.heat_per_angle(self._over_volume * HOT, hot, self._volume) / (HOT - self._wall.temperature)
+        share = np.diff(angle[::2], axis=0) * (taken / self._below[:, 0])[:-1:2]
+        return share.reshape(len(share), -1).max(axis=1) > STIFF
+
+    def _implicit(self, k, h, start):
+        """Temperature after one implicit step, which keeps energy, and the flows with an explicit step's weights."""
+        begin, t = self._balance(k, start)[0], np.stack([start] * 3)
+        for turn in range(NEWTON):
+            (own, gain), (more, gains) = (np.stack([self._balance(k + j, scale * t[j]) for j in range(3)], axis=1)
+                                          for scale in (1.0, 1.0 + 1e-6))
+            off = own - begin - h * np.tensordot(LOBATTO, gain, 1)
+            bend = np.moveaxis(h * (gains - gain), 0, -1)[..., None, :] * LOBATTO
+            bend = np.eye(3) * np.moveaxis(more - own, 0, -1)[..., None, :] - bend
+            step = 1e-6 * t * np.moveaxis(np.linalg.solve(bend, np.moveaxis(off, 0, -1)[..., None])[..., 0], -1, 0)
+            t = np.clip(t - 0.5 ** (turn // 8) * step, 0.3 * t, 3.0 * t)
+            if (np.abs(step) < 1e-8 * t).all():
+                break
+        first, second, third = (self.slope(k + j, t[j])[1:] for j in range(3))
+        return t[2], [first, second, second, third]
+
+    def _balance(self, k, t):
+        """Energy of the charge at one node [J], and what it gains [J/rad]."""
+        share, (fresh, burned) = self._share[k], self._gases
+        own = self._mass * ((1.0 - share) * gas.energy(fresh, t) + share * gas.energy(burned, t))
+        _, lost, power = self.slope(k, t)
+        return own, (0.0 if self._heat is None else self._heat[k]) - lost - power

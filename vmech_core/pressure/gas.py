@@ -41,12 +41,16 @@ class Gas:
         The same above 1000 K.
     name : str [-]
         What it is.
+    hottest : float [K]
+        Up to where the coefficients will do. From 3500 K, where they end, to 4500 K those of air and products rise by
+        2 % and then bend down, which no gas does.
     """
 
     constant: float
     low: np.ndarray
     high: np.ndarray
     name: str
+    hottest: float = 4500.0
 
     @cached_property
     def energy_coefficients(self):
@@ -100,7 +104,7 @@ def constant_gamma(gamma, constant=287.05):
     if not 1.05 <= gamma <= 1.7:
         raise InputError("gamma", gamma, "outside 1.05 to 1.7", nearest=f"{min(max(gamma, 1.05), 1.7):g}")
     coefficients = np.array([constant / (gamma - 1.0), 0.0, 0.0, 0.0, 0.0])
-    return Gas(constant, coefficients, coefficients, f"ideal gas, gamma {gamma:g}")
+    return Gas(constant, coefficients, coefficients, f"ideal gas, gamma {gamma:g}", np.inf)
 
 
 def heat_capacity(gas, temperature):

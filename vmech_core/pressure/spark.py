@@ -20,6 +20,8 @@ from vmech_core.pressure.volume import crossing, swept
 STEPS = (56, 56, 64)
 #: Burn starts [rad] among which the best is looked for, before it is refined.
 SEARCH = np.radians(np.linspace(-75.0, 15.0, 19))
+#: A burn shorter than this burns at once [rad]: steps of it would drown in rounding.
+SUDDEN = 1e-6
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,7 @@ class SparkCycle:
     heat : float [J/kg]
         Heat set free per mass of trapped charge by a whole burn.
     burn_duration : float [rad]
-        Angle from the start to the end of the burn; 0 burns at once.
+        Angle from the start to the end of the burn; below ``SUDDEN`` it burns at once.
     wiebe_a : float [1]
         Completeness: the share exp(-a) is left unburned.
     wiebe_m : float [1]
@@ -84,6 +86,11 @@ class SparkCycle:
     blowdown: float = np.radians(60.0)
     fresh: gas.Gas = gas.AIR
     burned: gas.Gas = gas.BURNED
+
+    @property
+    def is_sudden(self):
+        """Whether it burns at once, at constant volume [-]."""
+        return self.burn_duration < SUDDEN
 
 
 def from_design(design):
@@ -228,7 +235,8 @@ def closed_period(cycle, curves, burn_start, steps=STEPS):
     burn_start = np.asarray(burn_start, dtype=float)
     lanes = burn_start.reshape(len(curves), -1)
     ends = [valve_angles(cycle, curve) for curve in curves]
-    found = _integrate(cycle, _stretches(cycle, ends, lanes, steps), curves)
+    with np.errstate(all="ignore"):  # a charge hotter than its gas is known ends as nan, and no such start is the best
+        found = _integrate(cycle, _stretches(cycle, ends, lanes, steps), curves)
     shape = (*burn_start.shape, -1)
     return replace(found, **{n: v.reshape(shape) for n, v in vars(found).items() if n != "mass"})
 
@@ -258,7 +266,36 @@ def best_burn_start(cycle, curves):
     """
     start = np.repeat(_allowed(cycle, curves)[None], len(curves), axis=0)
     work = closed_period(cycle, curves, start, tuple(n // 3 for n in STEPS)).work[..., -1]
-    return np.array([_greatest(x, y) for x, y in zip(start, work, strict=True)])
+    return np.array([_greatest(x, np.nan_to_num(y, nan=-np.inf)) for x, y in zip(start, work, strict=True)])
+
+
+def at_edge(cycle, curves, burn_start):
+    """Whether a best start stands at an end of the range in which it was looked for, so that it may lie beyond.
+
+    Parameters
+    ----------
+    cycle : SparkCycle [-]
+        The cycle.
+    curves : list of callable [-]
+        C volume curves.
+    burn_start : (C,) array [rad]
+        Starts, as from ``best_burn_start``.
+
+    Returns
+    -------
+    (C,) bool array [-]
+        True at an edge.
+
+    Raises
+    ------
+    InputError
+        As ``best_burn_start``.
+
+    Valid: as ``best_burn_start``.
+    Source: none needed.
+    """
+    low, *_, high = _allowed(cycle, curves)
+    return (burn_start < low + 1e-9) | (burn_start > high - 1e-9)
 
 
 def solve(cycle, curves, burn_start="best", samples=1441):
@@ -302,8 +339,11 @@ def solve(cycle, curves, burn_start="best", samples=1441):
 
 def _whole(cycle, angle, inner, pressure):
     """Pressure over two turns: the closed period by a cubic through its nodes, then the open period."""
-    slope = np.gradient(pressure, inner, edge_order=2)
-    closed = _hermite(np.clip(angle, inner[0], inner[-1]), inner, pressure, slope)
+    closed = np.full(angle.shape, pressure[0])
+    for part in _parts(cycle):
+        nodes, values = inner[part], pressure[part]
+        slope = np.gradient(values, nodes, edge_order=2)
+        closed = np.where(angle >= nodes[0], _hermite(np.minimum(angle, nodes[-1]), nodes, values, slope), closed)
     fall = 0.5 + 0.5 * np.cos(np.pi * np.clip((angle - inner[-1]) / cycle.blowdown, 0.0, 1.0))
     low, high = cycle.inlet_pressure, cycle.exhaust_pressure
     change = np.clip((np.abs(angle) - np.radians(340.0)) / np.radians(20.0), 0.0, 1.0)
@@ -312,15 +352,21 @@ def _whole(cycle, angle, inner, pressure):
     return np.where(angle > inner[-1], after, np.where(angle < inner[0], before, closed))
 
 
+def _parts(cycle):
+    """Nodes before, during and after the burn: slopes may jump where they meet, and a sudden burn jumps itself."""
+    a, b, _ = np.cumsum(STEPS)
+    if cycle.is_sudden:
+        return slice(0, a + 1), slice(a + 1, None)
+    return slice(0, a + 1), slice(a, b + 1), slice(b, None)
+
+
 def _hermite(x, nodes, values, slopes):
-    """Cubic through values and slopes; a node given twice (a sudden burn) is a step."""
+    """Cubic through values and slopes."""
     left = np.clip(np.searchsorted(nodes, x, side="right") - 1, 0, len(nodes) - 2)
-    width = np.maximum(nodes[left + 1] - nodes[left], 1e-300)
+    width = nodes[left + 1] - nodes[left]
     s = np.clip((x - nodes[left]) / width, 0.0, 1.0)
-    bump = s * (1.0 - s)
-    slope_l, slope_r = (np.where(np.isfinite(slopes), slopes, 0.0)[left + k] * width for k in (0, 1))
-    rise = values[left + 1] - values[left]
-    return values[left] + s * rise + bump * ((1.0 - s) * (slope_l - rise) - s * (slope_r - rise))
+    slope_l, slope_r, rise = slopes[left] * width, slopes[left + 1] * width, values[left + 1] - values[left]
+    return values[left] + s * rise + s * (1.0 - s) * ((1.0 - s) * (slope_l - rise) - s * (slope_r - rise))
 
 
 def _integrate(cycle, stretches, curves):
@@ -337,7 +383,7 @@ def _integrate(cycle, stretches, curves):
     for part, angle in enumerate(stretches):
         volume, rate = _sampled(curves, angle)
         fired, change, heat = np.full_like(angle, whole * (part > 0)), None, None
-        if part == 1 and cycle.burn_duration:
+        if part == 1 and not cycle.is_sudden:
             x, form = np.linspace(0.0, 1.0, len(angle))[:, None, None], (cycle.wiebe_a, cycle.wiebe_m)
             fired, change = fired * 0.0 + burned_share(x, *form), burn_rate(x, *form) / cycle.burn_duration
             heat, change = mass * cycle.heat * change, (1.0 - cycle.residual) / whole * change
@@ -367,7 +413,7 @@ def _joined(cycle, mass, kept):
     for before, after in pairwise(kept):
         for place in (5, 6):
             after[place] = after[place] + before[place][-1]
-    nodes = [[v[:-1] for v in part] for part in kept[:-1]] if cycle.burn_duration else kept[:1]
+    nodes = [[v[:-1] for v in part] for part in kept[:-1]] if not cycle.is_sudden else kept[:1]
     joined = (np.moveaxis(np.concatenate(v), 0, -1) for v in zip(*nodes, kept[-1], strict=True))
     angle, volume, fired, share, temperature, wall, work = joined
     fresh, burned = cycle.fresh, cycle.burned

@@ -55,9 +55,10 @@ def _cycle(a):
 
 def _burn(cycle, k, key, words, work):
     heat, wall = float(cycle.closed.released[k, -1]), float(cycle.closed.wall[k, -1])
-    start = float(cycle.burn_start[k])
+    start, edge = float(cycle.burn_start[k]), ", at the edge of the range searched" * bool(cycle.at_edge[k])
     return {
-        f"{key}burn_start": Quantity(start, "rad", f"{words}: best start of the burn, after the dead centre", "deg"),
+        f"{key}burn_start": Quantity(start, "rad", f"{words}: best start of the burn, after the dead centre{edge}",
+                                     "deg"),
         f"{key}wall_share": Quantity(wall / heat, "1", f"{words}: share of the heat lost to the walls"),
         f"{key}efficiency": Quantity(work / heat, "1", f"{words}: indicated efficiency, whole cycle"),
     }

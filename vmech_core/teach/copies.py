@@ -1,7 +1,5 @@
 """What a reader takes away from a panel as text: its numbers as a table, its setting as a line of Python."""
 
-from __future__ import annotations
-
 import csv
 import io
 import re

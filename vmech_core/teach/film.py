@@ -4,8 +4,6 @@ It knows a drawing and its controls, and writes plain HTML with the pictures in 
 for themselves in print and without a script; a page with ``course.js`` beside it turns the whole into a player.
 """
 
-from __future__ import annotations
-
 import base64
 import html
 import io

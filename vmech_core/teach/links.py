@@ -3,8 +3,6 @@
 It knows HTML and files, and no cells: ``markup`` has made the text before, and ``pages`` writes what is gathered here.
 """
 
-from __future__ import annotations
-
 import base64
 import io
 import re

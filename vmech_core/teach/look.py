@@ -5,8 +5,6 @@ runs the script. A page that forbids scripts still has all controls, the picture
 clipboard and the names for a screen reader.
 """
 
-from __future__ import annotations
-
 import html
 import json
 from decimal import Decimal

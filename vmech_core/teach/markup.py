@@ -3,8 +3,6 @@
 It knows cells and HTML, and neither folders nor pages; where a link or a picture ends up is settled in ``pages``.
 """
 
-from __future__ import annotations
-
 import ast
 import html
 import re

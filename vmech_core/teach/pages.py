@@ -4,8 +4,6 @@ Each notebook is run once, with its panels as films, and written as one page; a 
 it. The folder can be put on a web server as it is.
 """
 
-from __future__ import annotations
-
 import argparse
 import html
 import json

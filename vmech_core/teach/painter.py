@@ -4,8 +4,6 @@ It knows canvases and lines, and no widgets. The moving artists are drawn over t
 curves stay behind in grey.
 """
 
-from __future__ import annotations
-
 import base64
 import io
 
