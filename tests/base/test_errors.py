@@ -15,8 +15,8 @@ from vmech_core.base import errors
 from vmech_core.base.errors import InputError
 
 ROOT = Path(__file__).resolve().parents[2]
-REFUSED = "design.changed(**{'cylinders.bore_mm': -3})"
-SENTENCE = "cylinders.bore_mm = -3 is outside 5 to 500 mm; nearest value that works: 5 mm."
+REFUSED = "design.changed(**{'duty.speed_rpm': -3})"
+SENTENCE = "duty.speed_rpm = -3 is outside 1 to 20000 rpm; nearest value that works: 1 rpm."
 LOAD = f"from vmech_core import load_design\ndesign = load_design({str(ROOT / 'data' / 'star_pump.toml')!r})"
 
 
@@ -45,7 +45,7 @@ def test_other_errors_look_as_ever(cells):
 
 def test_a_run_of_a_notebook_still_stops_at_a_refusal():
     book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(f"{LOAD}\n{REFUSED}")])
-    with pytest.raises(CellExecutionError, match="outside 5 to 500 mm"):
+    with pytest.raises(CellExecutionError, match="outside 1 to 20000 rpm"):
         NotebookClient(book, timeout=60, resources={"metadata": {"path": str(ROOT)}}).execute()
 
 

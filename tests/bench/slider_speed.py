@@ -8,7 +8,9 @@ for the sharp picture in between, and drags with about 57 moves a second; first 
 TCP_NODELAY, then on a stock server. A key's latency runs from the browser's time stamp of the key press until the new
 picture is complete and the animation frame that shows it begins; the times of complete loading and of the end of
 painting stand below the table. A loop of plain Python, timed before each turn, tells how fast the machine is at the
-moment: other work on it slows everything. Needs an installed browser; takes five to ten minutes.
+moment: other work on it slows everything. A drag runs through the range in two seconds, so a slider of 50 steps cannot
+make more than 25 pictures a second: choose a finer one with ``--slider``. Needs an installed browser; takes five to
+ten minutes.
 """
 
 from __future__ import annotations
@@ -83,11 +85,11 @@ SETTLED = """quiet => new Promise(done => {
 
 
 class Driver:
-    """Moves the first slider of one cell and times the pictures that answer."""
+    """Moves one slider of one cell and times the pictures that answer."""
 
-    def __init__(self, page, cell):
+    def __init__(self, page, cell, slider=0):
         self.page = page
-        self.slider = page.locator(".jp-CodeCell").nth(cell).locator(".noUi-handle").first
+        self.slider = page.locator(".jp-CodeCell").nth(cell).locator(".noUi-handle").nth(slider)
         self.slider.scroll_into_view_if_needed()
         self.low, self.high = (float(self.slider.get_attribute(f"aria-value{end}")) for end in ("min", "max"))
         self.direction, self.width = "ArrowRight", 0
@@ -180,7 +182,7 @@ def measure(page, lab, options):
     keys, pauses = (-(-count // options.rounds) for count in (options.events, options.pauses))
     for _ in range(options.rounds):
         for cell, (name, result) in enumerate(results.items(), start=1):
-            driver = Driver(page, cell)
+            driver = Driver(page, cell, options.slider)
             driver.ready()
             result["loop"].append(machine_speed())
             result["quick"] += driver.latencies(keys, lambda: random.uniform(0.01, 0.05))
@@ -241,6 +243,7 @@ def parse_arguments():
     parser.add_argument("--rounds", type=int, default=4, help="how often the two ways take turns")
     parser.add_argument("--server", choices=("both", "nodelay", "stock"), default="both")
     parser.add_argument("--scene", default="toy_scene:toy", help="module:factory; the factory returns a scene")
+    parser.add_argument("--slider", type=int, default=0, help="which one is moved, from 0; a drag needs many steps")
     return parser.parse_args()
 
 

@@ -182,7 +182,7 @@ def test_changed_checks_again_and_leaves_the_old_design_alone():
     assert new.cylinders.bank_angle_deg == (-30.0, 30.0) and new.source == design.source
     assert design.changed(**{"gear_pair.module_mm": np.float64(design.gear_pair.module_mm),
                              "gear_pair.pinion_teeth": np.int64(design.gear_pair.pinion_teeth)}) == design
-    with pytest.raises(InputError, match=r"cylinders\.bore_mm = -3 is outside 5 to 500 mm; nearest .* 5 mm\."):
+    with pytest.raises(InputError, match=r"cylinders\.bore_mm = -3 is outside 5 to 500 mm; nearest .* 22\.1 mm\."):
         design.changed(**{"cylinders.bore_mm": -3})
     with pytest.raises(InputError, match=r"not a known section.*bore_mm in section \[cylinders\]"):
         design.changed(bore_mm=70)
@@ -273,7 +273,7 @@ def test_byte_order_mark_and_new_list_length(tmp_path):
     path.write_bytes(b"\xef\xbb\xbf" + (DATA / "star_pump.toml").read_bytes())
     design = load_design(path)
     four = design.changed(**{"cylinders.bank_angle_deg": [0, 120, 240, 300], "duty.firing_turn": [0] * 4,
-                             "cylinders.axial_position_mm": [-36, -12, 12, 36]})
+                             "cylinders.axial_position_mm": [-36, -12, 12, 36], "crank.mesh_span_mm": 180})
     save_design(four, path)
     assert load_design(path) == four and comments(four.text) == comments(path.read_text(encoding="utf-8"))
 

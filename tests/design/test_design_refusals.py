@@ -36,7 +36,7 @@ TWIN = DESIGNS["v_twin_generator"].changed(**{
     "gear_pair.pinion_addendum": 1, "gear_pair.ring_addendum": 0.8, "gear_pair.pinion_dedendum": 1.25,
     "gear_pair.ring_dedendum": 1.25, "gear_pair.pinion_tool_tip_radius": 0.38, "gear_pair.ring_fillet_radius": 0.25,
     "gear_pair.face_width_mm": 26, "gear_pair.backlash_um": 60,
-    "crank.mesh_span_mm": 150, "crank.pin_diameter_mm": 30, "crank.pin_length_mm": 24, "crank.journal_diameter_mm": 34,
+    "crank.mesh_span_mm": 180, "crank.pin_diameter_mm": 30, "crank.pin_length_mm": 24, "crank.journal_diameter_mm": 34,
     "carrier.support": "enclosing", "carrier.bearing_diameter_mm": 90, "guide.place": "above_crank",
     "guide.length_mm": 30, "guide.piston_length_mm": 24, "guide.rod_length_mm": 150, "ordinary_crank.rod_ratio": 3.5,
     "ordinary_crank.wrist_pin_offset_mm": 0})
@@ -65,9 +65,9 @@ def refused(**values):
 
 # key, value, what the sentence must say after "key = value is ", nearest value that works
 ONE_KEY = [
-    ("cylinders.bore_mm", -3, "outside 5 to 500 mm", "5 mm"),
-    ("cylinders.bore_mm", 1e9, "outside 5 to 500 mm", "500 mm"),
-    ("cylinders.bore_mm", math.inf, "outside 5 to 500 mm", "500 mm"),
+    ("cylinders.bore_mm", -3, "outside 5 to 500 mm", "22.1 mm"),
+    ("cylinders.bore_mm", 1e9, "outside 5 to 500 mm", "184 mm"),
+    ("cylinders.bore_mm", math.inf, "outside 5 to 500 mm", "184 mm"),
     ("cylinders.bore_mm", math.nan, "not a number from 5 to 500 mm", None),
     ("cylinders.bore_mm", "63", "not a number from 5 to 500 mm", "63 mm"),
     ("cylinders.bore_mm", "63 mm", "not a number from 5 to 500 mm", "63 mm"),
@@ -109,7 +109,8 @@ ONE_KEY = [
     ("design.name", "two\nlines", "not a text of 1 to 80 characters on one line", '"two lines"'),
     ("cylinders.axial_position_mm", [0.0, 0.0], "too close together in entries 1 and 2, whose crankpins would overlap: "
      "they must be apart by at least 24 mm", "[-12, 12] mm"),
-    ("crank.mesh_span_mm", 60.0, "too small for the crankpins between the meshes: it must be at least 74 mm", "74 mm"),
+    ("crank.mesh_span_mm", 60.0, "too small for carriers that enclose the journals between crankpins and pinions: it "
+     "must be at least 118 mm", "118 mm"),
     ("carrier.bearing_diameter_mm", 40.0, "too small to enclose the offset journal of the crank: it must be at least "
      "68.5 mm", "68.5 mm"),
     ("guide.rod_length_mm", 100.0, "too small to keep the piston clear of the crank and the guide: it must be at "

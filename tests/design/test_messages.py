@@ -164,7 +164,7 @@ UNITS = [
     ("cylinders.bore_mm", "2.5 in", "63.5 mm"), ("lubricant.temperature_C", "194 F", "90 C"),
     ("duty.inlet_pressure_bar", "14.7 psi", "1.01353 bar"), ("duty.crankcase_pressure_bar", "0.1 MPa", "1 bar"),
     ("masses.crank_g", "1.2 kg", "1200 g"), ("lubricant.temperature_C", "90 °C", "90 C"),
-    ("cylinders.bore_mm", "63 rpm", None), ("cylinders.bore_mm", 1e9, "500 mm"), ("cylinders.bore_mm", -2.5, "5 mm"),
+    ("cylinders.bore_mm", "63 rpm", None), ("cylinders.bore_mm", 1e9, "184 mm"), ("cylinders.bore_mm", -2.5, "22.1 mm"),
 ]
 
 
@@ -201,8 +201,8 @@ WORDS = [
      "VG 46"),
     ("lubricant.grade", "ISO VG 50", "ISO VG 46"), ("lubricant.grade", "SAE 60", "SAE 50"),
     ("lubricant.grade", "sae30", "SAE 30"), ("lubricant.grade", "none", "dry"), ("lubricant.grade", 30, "SAE 30"),
-    ("design.machine", "motor", "engine"), ("design.machine", "Air compressor", "compressor"),
-    ("design.machine", "hand-model", "hand_model"), ("crank.driving_carriers", 2, "both"),
+    ("design.machine", "motor", "engine"), ("design.machine", "combustion engine", "engine"),
+    ("design.machine", "desk model", "hand_model"), ("crank.driving_carriers", 2, "both"),
     ("bearings.crankpin", "needle", "rolling"), ("bearings.crankpin", "plain", "journal"),
     ("masses.crank_g", "auto", "estimate"), ("spark_cycle.burn_start_deg", "optimum", "best"),
     ("ordinary_crank.crankpin_layout", "shared", "common"), ("design.machine", "zzz", None),

@@ -115,8 +115,7 @@ def test_the_notebook_is_saved_as_agreed(path):
 def test_cells_with_a_panel_cannot_be_deleted_or_changed_by_a_stray_key():
     found = {path.name: unlocked_panels(nbformat.read(path, as_version=4)) for path in NOTEBOOKS}
     missing = {name: numbers for name, numbers in found.items() if numbers}
-    if missing:
-        pytest.xfail(f"'deletable': false and 'editable': false are missing in the metadata of {missing}")
+    assert not missing, f"'deletable': false and 'editable': false are missing in the metadata of {missing}"
 
 
 @pytest.mark.parametrize(

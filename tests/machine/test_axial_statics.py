@@ -346,7 +346,7 @@ def test_demo_designs_fit_and_follow_their_carriers(name):
 def test_a_crank_without_room_for_its_carriers_is_refused_with_the_least_span():
     design = load_design(DATA / "v_twin_generator.toml")
     drive = hypocycloid.from_design(design, masses.of_design(design))
-    words = "crank.mesh_span_mm = 121.* is too small .* below 122 mm; nearest value that works: 122 mm"
+    words = "crank.mesh_span_mm = 121.* is too small .* at least 122 mm; nearest value that works: 122 mm"
     with pytest.raises(InputError, match=words) as refused:
         from_design(design.changed(**{"crank.mesh_span_mm": 121.0}), drive)
     assert refused.value.field == "crank.mesh_span_mm"

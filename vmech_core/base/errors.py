@@ -65,6 +65,11 @@ class Endless(InputError):
     ----------
     rows : (n,) int array [-]
         Which of its cases had not settled.
+
+    Parameters
+    ----------
+    steps : int [1]
+        Steps that it took.
     """
 
     def __init__(self, steps, rows):
@@ -74,6 +79,11 @@ class Endless(InputError):
 
 class Effort:
     """Steps that a march may take in all, so that none goes on without end.
+
+    Attributes
+    ----------
+    rows : (n,) int array [-]
+        Cases that the march is at work on; it keeps them up to date.
 
     Parameters
     ----------

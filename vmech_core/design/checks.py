@@ -7,10 +7,6 @@ import numpy as np
 from vmech_core.base.errors import InputError
 from vmech_core.design.meshing import keeps_stroke, runs
 
-#: Thickness of a pinion between its bore and its root circle, in modules. Own choice of a least one; gear standards ask
-#: for more where the rim shall not matter.
-THINNEST_RIM = 1.0
-
 
 def cross_faults(design):
     """List everything that does not agree in a design whose single keys are all in range.
@@ -27,6 +23,7 @@ def cross_faults(design):
     """
     lengths = list(_lengths(design))
     lists = [] if lengths else [*_firing(design), *_overlaps(design), *_mesh_span(design)]
+    lists = lists or ([] if lengths else [*_crowded(design)])
     return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *_ordinary(design), *_fluid(design)]
 
 
@@ -57,8 +54,9 @@ def _overlaps(d):
     for i, j in combinations(range(d.n_cylinders), 2):
         turn = abs(banks[i] - banks[j]) % 360.0
         same_line, same_side = min(turn % 180.0, -turn % 180.0) < 0.01, min(turn, 360.0 - turn) < 0.01
-        least = d.cylinders.bore_mm if same_side else 0.0 if same_line else d.crank.pin_length_mm
-        if abs(places[i] - places[j]) < least - 1e-9:
+        apart, least = abs(places[i] - places[j]), d.cylinders.bore_mm if same_side else d.crank.pin_length_mm
+        one_rod = same_line and not same_side and apart < 1e-9  # a rod with a piston at each end
+        if apart < least - 1e-9 and not one_rod:
             words = (f"too close together in entries {i + 1} and {j + 1}, whose {'bores' if same_side else 'crankpins'}"
                      f" would overlap: they must be apart by at least {least:g}")
             yield _fault("cylinders.axial_position_mm", list(places), words, "mm",
@@ -97,18 +95,25 @@ def _fluid(d):
 
 
 def _bores(d):
-    """A journal in the bore of its pinion needs a rim around it, and a carrier that does not have to enclose it."""
+    """Faults of a journal in the bore of its pinion; loaded if there is one."""
     if d.crank.journal_place == "in_pinion":
-        if d.carrier.support == "enclosing":
-            words = 'not possible with carrier.support = "enclosing", which puts the journals beside the pinions'
-            yield _fault("crank.journal_place", "in_pinion", words, candidate="beside_pinion")
-        own = d.gear_pair
-        most = own.module_mm * (own.pinion_teeth + 2.0 * (own.pinion_shift - own.pinion_dedendum - THINNEST_RIM))
-        if d.crank.journal_diameter_mm > most + 1e-9:
-            most = float(np.floor(1e3 * most + 1e-6) / 1e3)
-            words = f"too large for the bore of a pinion with a rim of {THINNEST_RIM:g} module: it must be at most"
-            words += f" {most:g}"
-            yield _fault("crank.journal_diameter_mm", d.crank.journal_diameter_mm, words, "mm", most)
+        from vmech_core.design.room import bored
+
+        yield from bored(d)
+
+
+def _crowded(d):
+    """Bodies in each other's way within one turn, and a machine that its cycle contradicts; the words if there are."""
+    own, guide = d.cylinders, d.guide
+    begin = 2.0 * (guide.rod_length_mm - guide.piston_length_mm) - own.stroke_mm  # of the bores, twice
+    meet = any((place - other) ** 2 + (begin * np.tan(np.radians(0.5 * (bank - beside)))) ** 2 < own.bore_mm**2 - 1e-6
+               for (bank, place), (beside, other) in
+               combinations(zip(own.bank_angle_deg, own.axial_position_mm, strict=True), 2))
+    of_one_turn = d.design.machine in ("pump", "compressor")
+    if meet or guide.rod_diameter_mm >= own.bore_mm or (of_one_turn and d.duty.cycle_turns != 1):
+        from vmech_core.design.room import collisions
+
+        yield from collisions(d)
 
 
 def _room(d):

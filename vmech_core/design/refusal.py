@@ -5,6 +5,7 @@ Loaded when a design is refused, and not before.
 
 from dataclasses import replace
 
+import numpy as np
 from pydantic import ValidationError
 
 from vmech_core.design.faults import MOST_LISTED, DesignError, Disagreement, Fault, closest, expected
@@ -103,7 +104,9 @@ def _settled(model, fault, world, known):
             return replace(fault, candidate=value, entry=entry)
         if len(tries) < 3:
             tries += [again for again in _second_guess(fault, value, after) if again not in tries]
-    return _with_gears(model, replace(fault, candidate=None), world, known)
+    near = _inside(model, fault, world, known)
+    return _with_gears(model, replace(fault, candidate=None), world, known) if near is None else replace(
+        fault, candidate=near)
 
 
 def _with_gears(model, fault, world, known):
@@ -144,6 +147,29 @@ def _faults_of(model, data):
     except ValidationError as error:
         return _faults(error, model.sections())
     return []
+
+
+def _inside(model, fault, world, known):
+    """The value nearest to the end of a key's range that no other key contradicts, three figures; None if none is."""
+    start, (section, _, name) = fault.candidate, fault.key.partition(".")
+    key = model.sections()[section].rules.get(name) if section in model.sections() else None
+    if fault.entry or fault.between or not key or key.kind != "number" or start not in (key.low, key.high):
+        return None
+
+    def works(value):
+        return {other.key for other in _faults_of(model, _placed(world, fault, value))} <= known
+
+    outer, span = start, key.low + key.high - 2 * start
+    steps = (start + span * 2.0 ** (0.5 * step - 10.0) for step in range(20))  # finer near the end that was asked for
+    inner = next((value for value in steps if works(value)), None)
+    if inner is None:
+        return None
+    for _ in range(20):
+        middle = 0.5 * (outer + inner)
+        outer, inner = (outer, middle) if works(middle) else (middle, inner)
+    unit = 10.0 ** (np.floor(np.log10(abs(inner))) - 2)
+    near = float(f"{unit * (np.ceil(inner / unit) if span > 0 else np.floor(inner / unit)):.3g}")
+    return near if works(near) else inner
 
 
 def _faults(error, sections):

@@ -40,13 +40,26 @@ class _StrokeOption:
 
     @property
     def ok(self) -> bool:
-        """True when the pair passes every screen."""
-        return all(margin.ok for margin in self.margins)
+        """True when the pair passes every screen, and a design file takes its numbers."""
+        own = self.pair
+        inside = (8 <= own.pinion_teeth <= 150 and 0.3 <= own.ring_addendum <= 1.5 and -1.0 <= own.ring_shift <= 1.5
+                  and own.pinion_shift <= 1.5)
+        return inside and all(margin.ok for margin in self.margins)
+
+    @property
+    def keys(self) -> dict:
+        """The pair as keys of ``[gear_pair]`` of a design file, rounded as they are written there."""
+        own = self.pair
+        return {"module_mm": round(1e3 * own.module, 6), "pinion_teeth": own.pinion_teeth,
+                "ring_teeth": own.ring_teeth, "pressure_angle_deg": round(float(np.degrees(own.pressure_angle)), 6),
+                "pinion_shift": round(own.pinion_shift, 4), "ring_shift": round(own.ring_shift, 4),
+                "pinion_addendum": round(own.pinion_addendum, 4), "ring_addendum": round(own.ring_addendum, 4)}
 
     @property
     def reason(self) -> str:
         """Screens that fail, with value and limit; ``passes all screens`` if none does."""
-        return "; ".join(_because(m) for m in self.margins if not m.ok) or "passes all screens"
+        failed = "; ".join(_because(m) for m in self.margins if not m.ok)
+        return failed or ("passes all screens" if self.ok else "outside the ranges of a design file")
 
 
 def stroke_options(stroke, pressure_angle=STANDARD_ANGLE, modules=MODULES_FIRST, teeth=(10, 80), most_shift=0.6,

@@ -60,19 +60,28 @@ class Assessment(Case):
         """
         return {name: self._plain(name) for name in STAGES}
 
-    def report(self, name: str) -> str:
-        """One stage as aligned text for a notebook.
+    def report(self, name: str = "") -> str:
+        """One stage as aligned text for a notebook, or the whole sheet.
 
         Parameters
         ----------
         name : str [-]
-            One of ``STAGES``.
+            One of ``STAGES``; empty for all of them, behind the screens with what would mend those that fail.
 
         Returns
         -------
         str [-]
             A line per result, in customary units, four figures; estimated ones are marked.
+
+        Raises
+        ------
+        InputError
+            If there is no such stage, or if its input cannot be used; the whole sheet has that sentence in its place.
         """
+        if not name:
+            from vmech_core.sheet.whole import whole  # loads what a single stage does without
+
+            return whole(self)
         rows = [(q.label, shown(q), "  estimated" if q.estimated else "") for q in self.stage(name).values()]
         wide, right = max(len(r[0]) for r in rows), max(len(r[1]) for r in rows)
         return "\n".join(f"{label:<{wide}}  {number:>{right}}{mark}" for label, number, mark in rows)

@@ -6,7 +6,7 @@ from vmech_core.gears import strokes
 from vmech_core.show import style
 from vmech_core.show.controls import Slider
 
-ROWS = 9
+ROWS = 6
 
 
 class StrokePicker(style.Scene):
@@ -31,7 +31,8 @@ class StrokePicker(style.Scene):
         ax.set(xlim=(8, 62), ylim=(0.8, 6.6), yscale="log", yticks=modules, yticklabels=modules)
         ax.minorticks_off()
         style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
-        looks = (("s", style.LIMIT["color"], "fits with shift"), ("o", style.STRAIGHT["color"], "fits without shift"),
+        looks = (("s", style.LIMIT["color"], "fits with unequal shifts"),
+                 ("o", style.STRAIGHT["color"], "fits, shifts equal or none"),
                  ("x", "#999999", "fails a screen"))
         self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
                        for marker, color, words in looks]
@@ -59,17 +60,18 @@ class StrokePicker(style.Scene):
 
 
 def _listing(found, stroke_mm, pressure_angle_deg):
-    """The best gear pairs as lines of text: a heading, and a line for each pair that passes all screens."""
+    """The best gear pairs as lines of text: a table, and the first of them as lines for a design file."""
     lines = [f"stroke {stroke_mm:g} mm, pressure angle {float(pressure_angle_deg):g} deg", "",
-             "module  teeth   shift      ring tooth  contact", "  mm    z_p/z_r difference  height / m   ratio"]
+             "module  teeth    pinion    ring  ring tooth  contact",
+             "  mm   z_p/z_r    shift   shift  height / m    ratio"]
     working = [o for o in found if o.ok]
     lines += [
-        f"{o.pair.module * 1e3:5.4g}   {o.pair.pinion_teeth:2d}/{o.pair.ring_teeth:<3d} {o.shift_difference:+8.3f}"
-        f"  {o.pair.ring_addendum:10.2f} {o.contact_ratio:9.2f}"
+        f"{o.keys['module_mm']:5.4g}  {o.pair.pinion_teeth:3d}/{o.pair.ring_teeth:<3d} {o.keys['pinion_shift']:+8.2f}"
+        f" {o.keys['ring_shift']:+8.4f} {o.keys['ring_addendum']:9.2f} {o.contact_ratio:9.2f}"
         for o in working[:ROWS]
     ]
     if not working:
-        lines.append("no pair of this list passes all screens")
-    elif len(working) > ROWS:
-        lines.append(f"and {len(working) - ROWS} more")
-    return "\n".join(lines)
+        return "\n".join([*lines, "no pair of this list passes all screens"])
+    lines += [f"and {len(working) - ROWS} more"] if len(working) > ROWS else []
+    pasted = [f"{key} = {value:g}" for key, value in working[0].keys.items()]
+    return "\n".join([*lines, "", "the first, for a design file:", *pasted])

@@ -1,0 +1,81 @@
+"""Designs whose parts would stand in each other's way: refused, with what to write instead. Geometry in the tests is
+worked out apart from the core, on bodies sampled as points."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from vmech_core.base.errors import InputError
+from vmech_core.design.files import load_design
+
+DATA = Path(__file__).resolve().parents[2] / "data"
+ENGINE = load_design(DATA / "v_twin_generator.toml")
+BANK, PLACE, SPAN = "cylinders.bank_angle_deg", "cylinders.axial_position_mm", "crank.mesh_span_mm"
+
+
+def said(**values):
+    with pytest.raises(InputError) as caught:
+        ENGINE.changed(**values)
+    return str(caught.value)
+
+
+def overlap(turn, apart, bore=63.0, begin=91.5):
+    """Whether a point on the edge of one bore's mouth lies inside the other bore: 150 - 24 - 69 / 2 = 91.5 mm."""
+    around = np.linspace(0.0, 2.0 * np.pi, 20001)
+    half = np.radians(0.5 * turn)
+    across, along = 0.5 * bore * np.cos(around), 0.5 * bore * np.sin(around)  # in the plane of the V, along the axis
+    x, y = begin * np.cos(half) + across * np.sin(half), begin * np.sin(half) - across * np.cos(half)
+    out, side = x * np.cos(half) - y * np.sin(half), x * np.sin(half) + y * np.cos(half)
+    return bool(np.any((out > begin) & (side**2 + (along - apart) ** 2 < 0.25 * bore**2 - 1e-6)))
+
+
+def test_the_bores_of_a_narrow_v_are_kept_apart():
+    assert said(**{BANK: [89, 91]}) == (
+        "cylinders.bank_angle_deg = [89.0, 91.0] is too narrow between entries 1 and 2, 2 deg apart, whose bores would "
+        "cut into each other: they must be apart by at least 35.32 deg; nearest value that works: "
+        "cylinders.axial_position_mm apart by 62.92 mm.")
+    assert ENGINE.changed(**{BANK: [90 - 17.67, 90 + 17.67]})
+    assert ENGINE.changed(**{BANK: [89, 91], PLACE: [-31.46, 31.46], SPAN: 170})
+
+
+@pytest.mark.parametrize(("turn", "apart"), [(35.0, 24.0), (35.7, 24.0), (10.0, 60.5), (10.0, 61.0), (80.0, 24.0)])
+def test_the_limit_of_a_narrow_v_is_where_the_bores_meet(turn, apart):
+    values = {BANK: [0, turn], PLACE: [-0.5 * apart, 0.5 * apart], SPAN: 170}
+    if overlap(turn, apart):
+        assert "cut into each other" in said(**values)
+    else:
+        assert ENGINE.changed(**values)
+
+
+def test_a_rod_goes_into_its_bore():
+    assert said(**{"guide.rod_diameter_mm": 80}) == (
+        "guide.rod_diameter_mm = 80 is too thick for its bore: it must be below cylinders.bore_mm = 63 mm; nearest "
+        "value that works: 62 mm.")
+    assert ENGINE.changed(**{"guide.rod_diameter_mm": 62})
+
+
+@pytest.mark.parametrize("machine", ["pump", "compressor"])
+def test_a_pump_runs_through_its_cycle_in_one_turn(machine):
+    assert said(**{"design.machine": machine}) == (
+        f'duty.cycle_turns = 2 is not possible with design.machine = "{machine}": it must be 1 turn; nearest value '
+        'that works: design.machine = "engine".')
+    one = {"design.machine": machine, "duty.cycle_turns": 1, "duty.firing_turn": [0, 0]}
+    assert ENGINE.changed(**one).design.machine == machine
+
+
+@pytest.mark.parametrize(("places", "fits"), [([0, 0], True), ([-12, 12], True), ([-6, 6], False), ([0, 1], False)])
+def test_opposite_cylinders_share_one_rod_or_stand_side_by_side(places, fits):
+    """Their crankpins have one axis: either one rod with two pistons, or two big ends of 24 mm beside each other."""
+    values = {BANK: [0, 180], PLACE: places}
+    if fits:
+        assert ENGINE.changed(**values)
+    else:
+        assert "crankpins would overlap: they must be apart by at least 24 mm" in said(**values)
+
+
+def test_the_nearest_bore_lets_the_rod_in_and_keeps_the_bores_apart():
+    assert "nearest value that works: 22.1 mm" in said(**{"cylinders.bore_mm": -1})
+    assert ENGINE.changed(**{"cylinders.bore_mm": 22.1})
+    assert "nearest value that works: 184 mm" in said(**{"cylinders.bore_mm": 1000})
+    assert ENGINE.changed(**{"cylinders.bore_mm": 184})

@@ -1,0 +1,126 @@
+"""The whole sheet in one call: screens first, remedies that are tried, doubts, every stage."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from vmech_core import assess, load_design
+from vmech_core.base.results import Margin
+from vmech_core.sheet.doubts import doubts
+from vmech_core.sheet.remedies import STEP, remedies
+from vmech_core.sheet.stages import STAGES
+from vmech_core.sheet.whole import state
+
+DATA = Path(__file__).resolve().parents[2] / "data"
+ENGINE, PUMP = load_design(DATA / "v_twin_generator.toml"), load_design(DATA / "star_pump.toml")
+WEAK = PUMP.changed(**{"gear_pair.face_width_mm": 16})
+THIN = ENGINE.changed(**{"gear_pair.pinion_addendum": 0.6, "gear_pair.ring_addendum": 0.5})
+
+
+def holding(design):
+    return {margin.name for margin in assess(design).margins if margin.ok}
+
+
+@pytest.mark.parametrize("design", [WEAK, ENGINE, THIN], ids=["weak pump", "engine", "short teeth"])
+def test_each_remedy_mends_its_screen_and_a_step_less_does_not(design):
+    before, found = holding(design), 0
+    for margin in assess(design).margins:
+        for new in remedies(assess(design), margin.name) if not margin.ok else ():
+            found += 1
+            after = design.changed(**new)
+            assert before | {margin.name} <= holding(after) and after.cylinders.stroke_mm == design.cylinders.stroke_mm
+            if len(new) == 1:
+                (key, value), = new.items()
+                own = getattr(design.gear_pair, key.partition(".")[2])
+                less = value - np.copysign(STEP[key.partition(".")[2]], value - own)
+                assert not before | {margin.name} <= holding(design.changed(**{key: less}))
+    assert found >= 2
+
+
+def test_the_face_width_that_is_named():
+    """Stress falls as one over the width: 353.9 MPa at 16 mm asks for 27.0 mm at 210 MPa; the crank adds to it."""
+    stress = assess(WEAK).margins[-2]
+    width = next(new for new in remedies(assess(WEAK), stress.name))["gear_pair.face_width_mm"]
+    assert 0 <= width - 16 * stress.value / stress.limit < 2.5
+
+
+def test_a_remedy_that_is_not_there_is_said():
+    hopeless = ENGINE.changed(**{"gear_pair.pinion_bending_limit_MPa": 1, "gear_pair.ring_bending_limit_MPa": 250,
+                                 "duty.speed_rpm": 20000, "masses.piston_rod_g": 40000})
+    text = assess(hopeless, 145).report()
+    assert "no face width, limit, tooth height, shift or module of the series mends this alone." in text
+
+
+def test_the_sheet_has_every_stage_and_screens_first():
+    for name in ("v_twin_generator", "desk_model"):
+        a = assess(load_design(DATA / f"{name}.toml"))
+        text = a.report()
+        titles = [f"\n{stage.replace('_', ' ')}\n---" for stage in STAGES if stage != "screens"]
+        places = [text.index(title) for title in titles]
+        assert places == sorted(places) and text.startswith(f"{a.design.name}: screens\n---")
+        assert "doubtful" not in text
+    assert "design.machine = 'hand_model' is not one of" in text
+    assert a.report("size") in text
+
+
+def test_failed_screens_stand_first_with_what_mends_them():
+    lines = assess(WEAK).report().splitlines()
+    assert lines[2].startswith("FAILS pinion tooth bending (Lewis)") and lines[2].endswith("353.9 MPa   <= 210 MPa")
+    assert lines[3] == "      mended by face_width_mm = 29 (tried in steps of 0.5)"
+    assert lines[4] == "      mended by pinion_bending_limit_MPa = 506 (tried in steps of 1)"
+
+
+@pytest.mark.parametrize(("value", "limit", "sense", "word"), [
+    (1.19, 1.2, ">=", "FAILS"), (1.25, 1.2, ">=", "close"), (1.33, 1.2, ">=", "pass"), (199, 210, "<=", "close"),
+    (180, 210, "<=", "pass"), (0.04, 0, ">=", "close"), (0.06, 0, ">=", "pass"), (float("nan"), 0, ">=", "FAILS")])
+def test_close_is_within_a_tenth(value, limit, sense, word):
+    assert state(Margin("any", value, limit, "", sense, "")) == word
+
+
+@pytest.mark.parametrize(("values", "said"), [
+    ({"crank.pin_diameter_mm": 70, "guide.rod_length_mm": 200},
+     "crank.pin_diameter_mm = 70 encloses the whole journal at a throw of 17.25 mm: no web is left between them; below "
+     "68.5 mm there is one."),
+    ({"crank.journal_diameter_mm": 2},
+     "crank.journal_diameter_mm = 2 is thin beside crankpins of 30 mm: from 9 mm this is not asked."),
+    ({"guide.clearance_um": 250},
+     "guide.clearance_um = 250 is not below guide.piston_clearance_um = 200: the piston touches its bore before the "
+     "guide carries."),
+    ({"guide.rod_length_mm": 140}, "guide.rod_length_mm = 140 leaves no room for the eye of the big end, about 1.55 "
+     "crankpin diameters wide: from 146.25 mm it passes."),
+    ({"cylinders.bank_angle_deg": [0, 180]}, "cylinders 1 and 2 are opposite: their crankpins have one axis, so that "
+     "both pistons move as one body, one outward while the other moves inward."),
+    ({"guide.rod_diameter_mm": 25}, "guide.rod_diameter_mm = 25 is more than the 24 mm between cylinders 1 and 2 "
+     "along the axis: round rods would meet; flat ones may pass."),
+    ({"masses.crank_g": 2.5}, "masses.crank_g = 2.5 is less than a twentieth of about 580 g for these dimensions: "
+     "if it is in kilograms, write 2500."),
+    ({"duty.crankcase_pressure_bar": 14.7}, "duty.crankcase_pressure_bar = 14.7 is far above the air of the "
+     "surroundings: if it is in psi, that is 1.014 bar."),
+    ({"duty.inlet_pressure_bar": 95}, "duty.inlet_pressure_bar = 95 is far above the air of the surroundings: if it is "
+     "in kPa, that is 0.95 bar."),
+    ({"lubricant.temperature_C": 194}, "lubricant.temperature_C = 194 is hotter than oil lasts: if it is in degrees "
+     "Fahrenheit, write 90."),
+], ids=lambda value: next(iter(value)) if isinstance(value, dict) else "")
+def test_what_is_hardly_meant_is_said(values, said):
+    assert said in doubts(assess(ENGINE.changed(**values), 145))
+
+
+def test_the_four_demos_are_beyond_doubt():
+    for path in sorted(DATA.glob("*.toml")):
+        assert doubts(assess(load_design(path), 145)) == []
+
+
+@pytest.mark.parametrize(("factor", "unit"), [(100, "kPa"), (0.1, "MPa"), (14.5038, "psi")])
+def test_a_trace_in_another_unit_is_known_by_its_lowest_pressure(tmp_path, factor, unit):
+    rows = (DATA / ENGINE.duty.pressure_trace).read_text().splitlines()
+    first = next(n for n, row in enumerate(rows) if row[:1].isdigit())
+    parts = [row.split(",") for row in rows[first:]]
+    half = [f"{angle},{factor * (0.95 + 0.5 * (float(value) - 0.95)):.6g}" for angle, value in parts]
+    text = "\n".join([*rows[:first], *half])  # half the load: 2200 kPa, which as bar is no more than the reader takes
+    (tmp_path / ENGINE.duty.pressure_trace).write_text(text + "\n")
+    (tmp_path / "mine.toml").write_text(ENGINE.text)
+    said = doubts(assess(load_design(tmp_path / "mine.toml"), 145))
+    assert len(said) == 1 and f"if it is in {unit}, that is" in said[0]
+    assert json.dumps(said)

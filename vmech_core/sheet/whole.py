@@ -1,0 +1,85 @@
+"""The whole sheet as text: screens first with what would mend them, then doubts, then every stage."""
+
+from vmech_core.base.errors import InputError
+from vmech_core.base.results import Quantity
+from vmech_core.sheet.basics import EDGE
+from vmech_core.sheet.doubts import doubts
+from vmech_core.sheet.remedies import STEP, remedies
+from vmech_core.sheet.stages import STAGES, shown
+
+#: A screen that holds by less than this share of its limit is close; by less than this many modules if that is 0.
+CLOSE, CLOSE_MODULES = 0.1, 0.05
+
+
+def whole(a):
+    """Write every stage of an assessment.
+
+    Parameters
+    ----------
+    a : Assessment [-]
+        The assessment.
+
+    Returns
+    -------
+    str [-]
+        Screens first, each with pass, close or FAILS, then what is doubtful, then the stages; a stage that fails has
+        its sentence.
+    """
+    parts = [_titled(f"{a.design.name}: screens", _tried(lambda: "\n".join(_screens(a))))]
+    doubtful = _tried(lambda: "\n".join(doubts(a)))
+    parts += [_titled("doubtful", doubtful)] if doubtful else []
+    parts += [_titled(name.replace("_", " "), _tried(lambda name=name: a.report(name)))
+              for name in STAGES if name != "screens"]
+    return "\n\n".join(parts)
+
+
+def state(margin):
+    """Say whether a screen holds.
+
+    Parameters
+    ----------
+    margin : Margin [-]
+        The screen.
+
+    Returns
+    -------
+    str [-]
+        ``pass``, ``close`` (holds by less than a tenth of its limit, or a twentieth of a module) or ``FAILS``.
+    """
+    if not margin.ok:
+        return "FAILS"
+    return "close" if abs(margin.value - margin.limit) < (CLOSE * abs(margin.limit) or CLOSE_MODULES) else "pass"
+
+
+def _titled(title, text):
+    return f"{title}\n{'-' * len(title)}\n{text}"
+
+
+def _tried(made):
+    try:
+        return made()
+    except InputError as error:
+        return str(error)
+
+
+def _screens(a):
+    margins = a.margins
+    wide = max(len(m.name) for m in margins)
+    for margin in sorted(margins, key=lambda m: ("FAILS", "close", "pass").index(state(m))):
+        value, limit = (shown(Quantity(number, margin.unit or "1", "", EDGE.get(margin.unit, "")))
+                        for number in (margin.value, margin.limit))
+        yield f"{state(margin):<6}{margin.name:<{wide}}  {value:>14}   {margin.sense} {limit}"
+        if not margin.ok:
+            yield from _helps(a, margin)
+
+
+def _helps(a, margin):
+    found = remedies(a, margin.name)
+    for new in found:
+        changed = {key.partition(".")[2]: value for key, value in new.items()
+                   if value != getattr(a.design.gear_pair, key.partition(".")[2])}
+        step = STEP.get(next(iter(changed)), 0.05) if len(new) < 3 else ""
+        yield "      mended by " + ", ".join(f"{key} = {value:g}" for key, value in changed.items()) + (
+            f" (tried in steps of {step:g})" if step else " (same stroke)")
+    if not found:
+        yield "      no face width, limit, tooth height, shift or module of the series mends this alone."
