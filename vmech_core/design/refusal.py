@@ -89,10 +89,10 @@ def _ends(key):
 
 def _settled(model, fault, world, known):
     """The fault with a value that works, when all else is as it shall be; without one if none is found."""
-    if fault.gears:
-        alone = known - {fault.key}
-        kept = _placed(world, fault, fault.value)
-        good = [gears for gears in fault.gears[:3] if {f.key for f in _faults_of(model, _geared(kept, gears))} <= alone]
+    if fault.key == "cylinders.stroke_mm" and fault.between:
+        alone, kept = known - {fault.key}, _placed(world, fault, fault.value)
+        good = [gears for gears in gears_for(fault.value, world["gear_pair"])[:3]
+                if {other.key for other in _faults_of(model, _geared(kept, gears))} <= alone]
         fault = replace(fault, gears=tuple(good[:1]))
     if fault.structural or fault.meant or fault.candidate is None:
         return fault

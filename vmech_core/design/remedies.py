@@ -69,8 +69,7 @@ def _stroke(d, pair):
     low, high = given * (1.0 - STROKE_TOLERANCE), given * (1.0 + STROKE_TOLERANCE)
     words = ("not the stroke of this gear pair, 2 x module x pinion teeth x cos(pressure angle) / "
              f"cos(working angle): outside {low:.6g} to {high:.6g}")
-    return Fault("cylinders.stroke_mm", wanted, words, "mm", round(given, 4),
-                 gears=gears_for(wanted, d.gear_pair.to_dict()))
+    return Fault("cylinders.stroke_mm", wanted, words, "mm", round(given, 4))
 
 
 def gears_for(stroke_mm, own):
