@@ -53,6 +53,32 @@ def test_every_demo_design_has_limits_with_a_source(name):
     assert all(d.lower > 0 for d in found if d.name.endswith("play") or d.name == "backlash")
 
 
+def test_a_drawn_length_may_be_off_by_half_the_width_of_grade_7():
+    """ISO 286-1: IT7 is 18 um from 10 to 18 mm, so js7 of the 17.25 mm crank radius is 9 um to either side."""
+    design = load_design(ENGINE).changed(**{"design.name": "copy"})
+    found = {d.name: d for d in accuracy.dimensions_of(design)}
+    assert 0.25 * design.cylinders.si.stroke == pytest.approx(17.25e-3)
+    assert (found["carrier_radius"].lower, found["carrier_radius"].upper) == pytest.approx((-9e-6, 9e-6))
+    assert found["pinion_phase"].upper == pytest.approx(9e-6 / 17.25e-3)
+
+
+def test_both_plays_of_the_crank_or_none(engine):
+    """They add up to one clearance, half of each on the radius."""
+    both = {"crank_play": np.array([40e-6]), "carrier_play": np.array([60e-6])}
+    assert accuracy.machines(engine.elastic, both, 2).bearing_clearance == pytest.approx([50e-6])
+    assert accuracy.machines(engine.elastic, {}, 2).bearing_clearance == engine.elastic.bearing_clearance
+    for name, value in both.items():
+        with pytest.raises(InputError, match="^dimensions = 'crank_play or carrier_play' is not both there"):
+            accuracy.machines(engine.elastic, {name: value}, 2)
+
+
+def test_the_last_column_of_a_report_is_the_largest(scatter):
+    line = next(line for line in accuracy.report(scatter).split("\n") if line.startswith("tooth force"))
+    *_, ninety_five, largest, unit = line.split()
+    assert unit == "kN" and float(largest) == pytest.approx(1e-3 * scatter.values["tooth_peak"].max(), rel=5e-3)
+    assert float(largest) > float(ninety_five) > 1e-3 * scatter.values["tooth_peak"].min()
+
+
 def test_a_play_has_the_widths_of_hole_and_shaft(design):
     """ISO 286-1, IT6 at 22 mm is 13 um (published table): a play scatters by 13 + 13 um about its middle."""
     play = next(d for d in accuracy.dimensions_of(design) if d.name == "guide_play")

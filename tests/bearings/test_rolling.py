@@ -125,6 +125,13 @@ def test_impossible_bearings(changes, words):
     assert bearing(count=31).count == 31
 
 
+def test_a_cage_may_weigh_nothing_and_nothing_else_may_be_nothing():
+    assert bearing(cage_mass=0.0).cage_mass == 0.0
+    for name in ("bore", "roller_diameter", "roller_length", "count", "width"):
+        with pytest.raises(InputError, match=f"^{name} = 0.0 is not above 0"):
+            bearing(**{name: 0})
+
+
 def test_six_coins_round_one():
     """Geometry: six equal circles touch all round a seventh; a little larger than it, and only five fit."""
     assert bearing(roller_diameter=0.045, count=6).gamma == pytest.approx(0.5)

@@ -162,7 +162,7 @@ def test_lists_have_one_entry_for_each_cylinder():
 
 
 def test_two_cylinders_on_one_side_need_room_for_their_bores():
-    text = sentence(refused(**{"cylinders.bank_angle_deg": [0, 360]}))
+    text = sentence(refused(**{"cylinders.bank_angle_deg": [0, 360], "crank.mesh_span_mm": 200.0}))
     assert "whose bores would overlap: they must be apart by at least 63 mm" in text and "[-31.5, 31.5] mm" in text
 
 

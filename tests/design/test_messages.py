@@ -217,6 +217,16 @@ def test_the_nearest_word_is_one_that_means_the_same(key, value, nearest):
     assert caught.value.nearest == (nearest and f'"{nearest}"')
 
 
+def test_a_word_that_means_another_machine_is_offered_where_its_cycle_fits():
+    """The engine's cycle has two turns, so that no other machine can be offered for it."""
+    with pytest.raises(InputError) as caught:
+        ENGINE.changed(**{"design.machine": "Air compressor"})
+    assert caught.value.nearest is None
+    with pytest.raises(InputError) as caught:
+        load_design(DATA / "air_compressor.toml").changed(**{"design.machine": "Air compressor"})
+    assert caught.value.nearest == '"compressor"'
+
+
 # ---- slips in TOML
 
 #: What stands in the file, what was written, key of the line, what is said after the line, what to write.

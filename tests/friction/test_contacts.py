@@ -663,3 +663,15 @@ def test_kept_orbits_are_those_of_the_first_run():
             factor = 1.4 if name == "teeth" else 1.0
             np.testing.assert_allclose(other.power[name], factor * power, rtol=1e-9)
     assert spent <= 0.6
+
+
+def test_the_ranges_of_film_and_peaks_follow_from_their_basis():
+    """A round film bears on half of its circle (Sommerfeld's condition, cut by L. Guembel) or on all of it. Peaks have
+    Greenwood and Tripp's factor, 16 sqrt(2) pi / 15 (0.03 to 0.05)^2 sqrt(1e-4 to 1e-2), over that in the middle.
+    """
+    turn = np.linspace(0.0, np.pi, 20001)
+    half, whole = (np.trapezoid(1.0 / (1.0 + 0.8 * np.cos(part)), part) for part in (turn, 2.0 * turn))
+    sheared, peaks = (friction.contacts.ASSUMPTIONS[name] for name in ("sheared", "peaks"))
+    assert (sheared.low, sheared.high) == pytest.approx((half / whole, 1.0)) and 0.5 < sheared.likely < 1.0
+    ends = [(share / 0.04) ** 2 * np.sqrt(flat / 1e-3) for share, flat in ((0.03, 1e-4), (0.05, 1e-2))]
+    assert (peaks.low, peaks.likely, peaks.high) == pytest.approx((ends[0], 1.0, ends[1]), rel=0.015)

@@ -188,6 +188,19 @@ def test_no_v_fires_evenly_in_a_four_stroke(n):
         assert not firing.firing(as_turns([0] * (n - second) + [v] * second), 2).even
 
 
+def test_whole_turns_of_a_bank_angle_change_nothing():
+    """45 and 405 degrees are one direction; a delay of a turn is the business of ``delay`` alone."""
+    for bank, far in (([F(0), F(1, 4)], [F(1), F(-7, 4)]), ([F(1, 8), F(3, 8), F(5, 9)], [F(9, 8), F(3, 8), F(14, 9)])):
+        for cycle in (1, 2):
+            assert firing.firing(bank, cycle) == firing.firing(far, cycle)
+
+
+def test_opposed_cylinders_are_named_from_two_on():
+    half = F(1, 2)
+    assert [list(firing.families(n)) for n in (1, 2)] == [["in line"], ["in line", "opposed"]]
+    assert firing.families(4)["opposed"] == (0, half, 0, half)
+
+
 def test_families_by_name():
     found = firing.families(6)
     assert list(found) == ["in line", "opposed", "star of 3, 2 in each direction", "star of 6"]

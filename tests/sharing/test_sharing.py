@@ -15,10 +15,11 @@ from scipy.optimize import minimize, nnls
 
 from vmech_core import assess, load_design
 from vmech_core.base.results import Loads
+from vmech_core.bearings.surfaces import contact_modulus
 from vmech_core.machine import ends as axial
 from vmech_core.machine import hypocycloid
 from vmech_core.sharing import quasi_static, springs
-from vmech_core.sharing.elastic import Elastic, FilmSpring, crank_bending, from_design
+from vmech_core.sharing.elastic import Elastic, FilmSpring, contact_stiffness, crank_bending, from_design
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 DEMOS = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
@@ -521,6 +522,30 @@ def with_round_seat(bodies):
         tooth -= (np.conj(turn) * (row[0] + 1j * row[1]) * force).imag if name == "mesh" else 0.0
         guide[which] -= force * row[bodies.first + 3 * which] if name == "guide" else 0.0
     return tooth, guide
+
+
+def test_a_crank_of_twice_the_span_bends_eight_times_as_easily():
+    """48 E I / l^3, any text on strength of materials: 206 GPa, 30 mm, 86 mm between the journals."""
+    design = load_design(DATA / "v_twin_generator.toml")
+    place = {"crank.pin_diameter_mm": 30, "crank.journal_length_mm": 20, "gear_pair.face_width_mm": 30}
+    one, two = (design.changed(**place, **{"crank.mesh_span_mm": 50.0 + span, "carrier.support": "enclosing"})
+                for span in (86.0, 172.0))
+    assert crank_bending(one).likely == pytest.approx(48.0 * 206e9 * np.pi * 0.03**4 / 64.0 / 0.086**3, rel=1e-9)
+    assert crank_bending(one).likely == pytest.approx(8.0 * crank_bending(two).likely, rel=1e-9)
+    assert crank_bending(one).high == pytest.approx(4.0 * crank_bending(one).likely)  # clamped: 192 E I / l^3
+
+
+def test_contacts_and_seats_keep_the_shares_and_the_series_that_they_state():
+    """Full line contact: (pi / 4) E' L with Johnson's E'; of it 0.03 to 0.6, likely 0.15. Two seats make a series."""
+    full = 0.25 * np.pi * contact_modulus(206e9, 0.3, 206e9, 0.3) * 0.02
+    found = contact_stiffness(0.02, 206e9)
+    assert np.array([found.low, found.likely, found.high]) / full == pytest.approx([0.03, 0.15, 0.6], rel=1e-9)
+    design = load_design(DATA / "v_twin_generator.toml")
+    lengths = (design.crank.si.journal_length, design.carrier.si.bearing_length)
+    assert lengths[0] != lengths[1]
+    steel = design.gear_pair.si.pinion_youngs_modulus
+    softness = sum(1.0 / contact_stiffness(length, steel).likely for length in lengths)
+    assert 1.0 / from_design(design, assess(design, 181).drive).bearing == pytest.approx(softness, rel=1e-9)
 
 
 def test_a_soft_crank_and_films_are_springs_in_series():

@@ -61,6 +61,13 @@ def full_traceback(wanted=True):
 class Endless(InputError):
     """A march used up its effort before it settled.
 
+    Parameters
+    ----------
+    steps : int [1]
+        Steps that it was given.
+    rows : sequence of int [-]
+        As below.
+
     Attributes
     ----------
     rows : (n,) int array [-]
@@ -89,6 +96,11 @@ class Effort:
     ----------
     steps : int [1]
         Most steps.
+
+    Attributes
+    ----------
+    rows : sequence of int [-]
+        Cases that the march has not settled yet, kept by it.
     """
 
     def __init__(self, steps):

@@ -174,7 +174,7 @@ def followed(design, names):
     except Endless as error:
         which = ", ".join(dict.fromkeys(names[row % len(names)] for row in error.rows))
         words = (f"too thin at duty.speed_rpm = {design.duty.speed_rpm:g} and lubricant.temperature_C = "
-                 f"{design.lubricant.temperature_C:g}: its film ({which}) could not be followed in {error.value} steps")
+                 f"{design.lubricant.temperature_C:g}: its film ({which}) could not be followed in {error.steps} steps")
         raise InputError("lubricant.grade", design.lubricant.grade, words,
                          nearest="a thicker or cooler oil, or a higher speed") from None
 

@@ -87,11 +87,6 @@ def from_design(design, drive):
     CrankAxis [-]
         With the likely stiffness of the meshes.
 
-    Raises
-    ------
-    InputError
-        If carriers that enclose the journals find no room between crankpins and pinions.
-
     Valid: equal ends.
     Source: the design file; journal beside pinion is our own layout.
     """
