@@ -108,7 +108,8 @@ class Case:
         if found is None and self.design.duty.pressure_from == "cycle":
             found = self.cycle.traces[0]
         if found is None:
-            found = pressure.read_trace(self.design.trace_path, self.design.duty.cycle_turns)
+            own = self.design.duty
+            found = pressure.read_trace(self.design.trace_path, own.cycle_turns, own.si.inlet_pressure)
         back = self.design.duty.si.crankcase_pressure
         return found if self.load == 1.0 else replace(found, pressure=back + self.load * (found.pressure - back))
 

@@ -107,6 +107,24 @@ def test_a_wrong_trace_gets_one_clear_sentence(case, tmp_path):
     assert "\n" not in str(refusal.value) and str(refusal.value).endswith(".")
 
 
+@pytest.mark.parametrize(
+    ("unit", "one"), [("kPa", 0.01), ("MPa", 10.0), ("psi", 0.0689476), ("Pa", 1e-5), ("mbar", 1e-3)]
+)
+def test_a_trace_in_another_unit_is_known_by_the_inlet(unit, one, tmp_path):
+    """Pressures of 1 to 3 bar written in another unit, where the design's inlet has 0.95 bar."""
+    lines = [GOOD[0], *(f"{a},{(2 + np.cos(np.radians(a))) / one:.7g}" for a in range(0, 361, 10))]
+    with pytest.raises(InputError) as refusal:
+        measured.read_trace(trace_file(tmp_path, lines), 1, 0.95e5)
+    if unit in ("kPa", "MPa", "psi"):
+        assert str(refusal.value) == (
+            f"own.csv lowest pressure_bar = {float(f'{1 / one:g}')} is far from duty.inlet_pressure_bar = 0.95; the "
+            f"trace looks as if it were in {unit}, not bar; nearest value that works: the same pressures times "
+            f"{one:g}, "
+            "which begin at 1 bar."
+        )
+    assert measured.read_trace(trace_file(tmp_path, GOOD), 1, 0.95e5)
+
+
 def test_a_file_that_may_not_be_read_is_refused(tmp_path, monkeypatch):
     path = trace_file(tmp_path, GOOD)
 

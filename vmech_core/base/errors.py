@@ -34,10 +34,7 @@ class InputError(ValueError):
         super().__init__(field, value, allowed, unit, nearest)
 
     def __str__(self) -> str:
-        shown = repr(self.value) if isinstance(self.value, str) else str(self.value)
-        shown = " ".join((shown[:57] + "..." if len(shown) > 60 else shown).split())
-        text = f"{self.field} = {shown} is {self.allowed}" + (f" {self.unit}" if self.unit else "")
-        return text + (f"; nearest value that works: {self.nearest}." if self.nearest else ".")
+        return worded(self.field, self.value, self.allowed, self.unit, self.nearest)
 
     @property
     def _render_traceback_(self):
@@ -45,6 +42,33 @@ class InputError(ValueError):
         if _SHOWN["full"]:
             raise AttributeError("the full traceback is asked for")
         return str(self).splitlines
+
+
+def worded(field, value, allowed, unit="", nearest=None):
+    """Write the sentence of a refusal.
+
+    Parameters
+    ----------
+    field : str [-]
+        As in ``InputError``.
+    value : object [-]
+        As in ``InputError``.
+    allowed : str [-]
+        As in ``InputError``.
+    unit : str [-]
+        As in ``InputError``.
+    nearest : str or None [-]
+        As in ``InputError``.
+
+    Returns
+    -------
+    str [-]
+        The sentence.
+    """
+    shown = repr(value) if isinstance(value, str) else str(value)
+    shown = " ".join((shown[:57] + "..." if len(shown) > 60 else shown).split())
+    text = f"{field} = {shown} is {allowed}" + (f" {unit}" if unit else "")
+    return text + (f"; nearest value that works: {nearest}." if nearest else ".")
 
 
 def full_traceback(wanted=True):
@@ -72,11 +96,6 @@ class Endless(InputError):
     ----------
     rows : (n,) int array [-]
         Which of its cases had not settled.
-
-    Parameters
-    ----------
-    steps : int [1]
-        Steps that it took.
     """
 
     def __init__(self, steps, rows):
@@ -86,11 +105,6 @@ class Endless(InputError):
 
 class Effort:
     """Steps that a march may take in all, so that none goes on without end.
-
-    Attributes
-    ----------
-    rows : (n,) int array [-]
-        Cases that the march is at work on; it keeps them up to date.
 
     Parameters
     ----------

@@ -45,7 +45,7 @@ class Trace:
     name: str
 
 
-def read_trace(path, turns):
+def read_trace(path, turns, lowest=None):
     """Read a pressure trace from a CSV file and check it.
 
     Parameters
@@ -54,6 +54,9 @@ def read_trace(path, turns):
         The file.
     turns : int [1]
         Turns in one cycle that the design expects: 1 or 2.
+    lowest : float or None [Pa]
+        Lowest pressure that the design expects, its inlet's, by which a trace in another unit is known; None to leave
+        that out.
 
     Returns
     -------
@@ -64,8 +67,8 @@ def read_trace(path, turns):
     ------
     InputError
         If the file is missing, too large, not text, has another header, fewer than 8 rows, a cell that is not a
-        number, angles that do not rise, a gap, a span other than one cycle, or a pressure outside 0 to 2500 bar; the
-        sentence names the line.
+        number, angles that do not rise, a gap, a span other than one cycle, a pressure outside 0 to 2500 bar or one in
+        another unit; the sentence names the line.
 
     Valid: any sampling; values between samples are interpolated in a straight line.
     Source: format of this project; an indicated diagram against crank angle is common practice.
@@ -73,13 +76,14 @@ def read_trace(path, turns):
     path = Path(path)
     rows = _rows(path)
     angle, pressure = _numbers(rows, path.name)
-    for kind, wrong in _doubts(angle, pressure, turns):
+    for kind, wrong in _doubts(angle, pressure, turns, lowest):
         if np.any(wrong):
             from vmech_core.pressure.trace_faults import trace_refused
 
             place = int(np.argmax(wrong))
-            raise trace_refused(kind, f"{path.name} {{}} line {rows[place][0]}", (angle, pressure), place,
-                                (turns, FEWEST, HIGHEST_BAR))
+            wanted = turns, lowest, FEWEST, HIGHEST_BAR
+            if error := trace_refused(kind, path.name, rows[place][0], (angle, pressure), place, wanted):
+                raise error
     cycle = 360.0 * turns
     if angle[-1] - angle[0] < cycle - 1e-9:
         angle, pressure = np.append(angle, angle[0] + cycle), np.append(pressure, pressure[0])
@@ -177,7 +181,7 @@ def _numbers(rows, name):
     return table[:, 0], table[:, 1]
 
 
-def _doubts(angle, pressure, turns):
+def _doubts(angle, pressure, turns, lowest):
     """Kinds of fault, and where a table has them, (rows,) bool."""
     cycle, steps, span = 360.0 * turns, np.diff(angle), angle[-1] - angle[0]
     widest, last = cycle / FEWEST + 1e-9, np.arange(len(angle)) == len(angle) - 1
@@ -187,3 +191,5 @@ def _doubts(angle, pressure, turns):
     yield "cycle", last & (span > cycle + 1e-9 or span + min(1.5 * steps.max(), widest) < cycle)
     yield "range", (pressure < 0) | (pressure > HIGHEST_BAR)
     yield "open", last & (span > cycle - 1e-9) & (abs(pressure[-1] - pressure[0]) > 0.02 * np.ptp(pressure) + 1e-9)
+    if lowest is not None:
+        yield "unit", not 0.2e-5 * lowest < pressure.min() < 5e-5 * lowest

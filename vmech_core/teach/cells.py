@@ -4,13 +4,13 @@ import math
 
 from vmech_core.base.units import written
 
-#: What to say when an answer is off by a telling factor: (factors, sentence).
+#: What an answer that is off by a telling factor may mean: (factors, words).
 SLIPS = (
-    ((1e3, 1e-3), "The number is right, the unit is not: off by a thousand. We ask for {unit}."),
-    ((180.0 / math.pi, math.pi / 180.0),
-     "The number is right, the unit is not: radians and degrees. We ask for {unit}."),
-    ((30.0 / math.pi, math.pi / 30.0), "The number is right, the unit is not: rad/s and rev/min. We ask for {unit}."),
-    ((2.0, 0.5), "Off by a factor of two: radius for diameter, or one side for both?"),
+    ((1e3, 1e-3), "a thousand, as between units with and without kilo or milli"),
+    ((1e2, 1e-2), "a hundred, as between a share and per cent"),
+    ((180.0 / math.pi, math.pi / 180.0), "180 / pi, as between radians and degrees"),
+    ((30.0 / math.pi, math.pi / 30.0), "30 / pi, as between rad/s and rev/min"),
+    ((2.0, 0.5), "two: radius for diameter, or one side for both?"),
 )
 
 
@@ -21,8 +21,9 @@ def check(answer, solution, unit, hint, tolerance=0.01):
     ----------
     answer : float or None [-]
         The reader's number in ``unit``; None while it is open.
-    solution : float [-]
-        The worked solution, computed in the cell before, in ``unit``.
+    solution : callable [-]
+        Gives the worked solution in ``unit``, as ``lambda: solution_1``, so that it is asked for only when there is
+        an answer: the folded cell that computes it may not have been run.
     unit : str [-]
         Unit asked for.
     hint : str [-]
@@ -35,28 +36,47 @@ def check(answer, solution, unit, hint, tolerance=0.01):
     str [-]
         One sentence.
 
+    Notes
+    -----
+    An answer within ``tolerance`` is right. So is the solution rounded to two figures, unless it is a whole number,
+    which is counted and not rounded.
+
     Examples
     --------
-    >>> check(None, 69.0, "mm", "four times the carrier radius")
+    >>> check(None, lambda: 69.0, "mm", "four times the carrier radius")
     'Not yet answered. Write your number in mm.'
-    >>> check(0.069, 69.0, "mm", "four times the carrier radius")
-    'The number is right, the unit is not: off by a thousand. We ask for mm.'
-    >>> check(69.0, 69.0, "mm", "four times the carrier radius")
+    >>> check(0.069, lambda: 69.0, "mm", "four times the carrier radius")
+    'Off by a factor of a thousand, as between units with and without kilo or milli. We ask for mm. \
+Hint: four times the carrier radius'
+    >>> check(69.0, lambda: 69.0, "mm", "four times the carrier radius")
     'Right: 69 mm.'
     """
+    asked = f"in {unit}" if unit else "which has no unit"
     if answer is None:
-        return f"Not yet answered. Write your number{f' in {unit}' if unit else ', which has no unit'}."
+        return f"Not yet answered. Write your number{' ' if unit else ', '}{asked}."
     try:
         answer = float(answer)
     except (TypeError, ValueError):
-        return f"Please give one number{f', in {unit}' if unit else ''}."
+        return f"Please give one number, {asked}."
+    try:
+        solution = float(solution())
+    except NameError:
+        return "Run the solution cell above first; it may stay folded. Then run this check again."
+    return _said(answer, solution, unit, hint, tolerance)
+
+
+def _said(answer, solution, unit, hint, tolerance):
+    right = written(solution, unit)
     if _close(answer, solution, tolerance):
-        return f"Right: {written(solution, unit)}."
+        return f"Right: {right}."
+    if not _close(solution, round(solution), 1e-9) and _close(answer, float(f"{solution:.1e}"), 1e-9):
+        return f"Right to two figures; more exactly {right}."
     if solution and _close(-answer, solution, tolerance):
-        return "The size is right, the sign is not. Look at the sign convention once more."
-    for factors, sentence in SLIPS:
+        return f"The size is right, the sign is not. Look at the sign convention once more. Hint: {hint}"
+    for factors, words in SLIPS:
         if solution and any(_close(answer * factor, solution, tolerance) for factor in factors):
-            return sentence.format(unit=unit)
+            end, ask = "" if words.endswith("?") else ".", unit or "a number without a unit"
+            return f"Off by a factor of {words}{end} We ask for {ask}. Hint: {hint}"
     return f"Not yet. Hint: {hint}"
 
 
