@@ -119,7 +119,7 @@ def test_a_pickled_design_keeps_its_values_in_si():
 
 
 #: What loading a valid design may import of the core: no words of refusals, nothing that saves, no page.
-LOADED = ("base", "base.errors", "base.lazy", "base.units", "design", "design.checks", "design.design", "design.faults",
+LOADED = ("base", "base.errors", "base.lazy", "base.units", "design", "design.checks", "design.design",
           "design.files", "design.keys", "design.meshing", "design.sections", "gears", "gears.geometry",
           "gears.involute", "gears.screens")
 
@@ -130,6 +130,14 @@ def test_loading_a_valid_design_imports_little(name):
             "print(*sorted(m[11:] for m in sys.modules if m.startswith('vmech_core.')))")
     done = subprocess.run([sys.executable, "-c", code], cwd=DATA.parent, capture_output=True, text=True, check=True)
     assert done.stdout.split() == list(LOADED)
+
+
+def test_the_help_of_a_section_names_every_key_with_its_unit_and_meaning():
+    for name, model in Design.sections().items():
+        assert model.rules and model.__doc__.splitlines()[0].endswith("."), name
+        for key, rule in model.rules.items():
+            assert re.search(rf"\n    {key} : [^\n]+ \[{re.escape(rule.unit(key))}\]\n +{re.escape(rule.meaning)}\n",
+                             model.__doc__), key
 
 
 def test_every_unit_of_a_key_has_a_conversion():
@@ -265,7 +273,7 @@ def test_byte_order_mark_and_new_list_length(tmp_path):
     path.write_bytes(b"\xef\xbb\xbf" + (DATA / "star_pump.toml").read_bytes())
     design = load_design(path)
     four = design.changed(**{"cylinders.bank_angle_deg": [0, 120, 240, 300], "duty.firing_turn": [0] * 4,
-                             "cylinders.axial_position_mm": [-36, -12, 12, 36], "crank.mesh_span_mm": 180.0})
+                             "cylinders.axial_position_mm": [-36, -12, 12, 36], "crank.mesh_span_mm": 180})
     save_design(four, path)
     assert load_design(path) == four and comments(four.text) == comments(path.read_text(encoding="utf-8"))
 

@@ -202,7 +202,6 @@ WORDS = [
     ("lubricant.grade", "ISO VG 50", "ISO VG 46"), ("lubricant.grade", "SAE 60", "SAE 50"),
     ("lubricant.grade", "sae30", "SAE 30"), ("lubricant.grade", "none", "dry"), ("lubricant.grade", 30, "SAE 30"),
     ("design.machine", "motor", "engine"),  # compressor and pump: below
-
     ("design.machine", "hand-model", "hand_model"), ("crank.driving_carriers", 2, "both"),
     ("bearings.crankpin", "needle", "rolling"), ("bearings.crankpin", "plain", "journal"),
     ("masses.crank_g", "auto", "estimate"), ("spark_cycle.burn_start_deg", "optimum", "best"),

@@ -11,7 +11,7 @@ from vmech_core.design.files import load_design
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 ENGINE = load_design(DATA / "v_twin_generator.toml")
-BANK, PLACE = "cylinders.bank_angle_deg", "cylinders.axial_position_mm"
+BANK, PLACE, SPAN = "cylinders.bank_angle_deg", "cylinders.axial_position_mm", "crank.mesh_span_mm"
 
 
 def said(**values):
@@ -36,12 +36,12 @@ def test_the_bores_of_a_narrow_v_are_kept_apart():
         "cut into each other: they must be apart by at least 35.32 deg; nearest value that works: "
         "cylinders.axial_position_mm apart by 62.92 mm.")
     assert ENGINE.changed(**{BANK: [90 - 17.67, 90 + 17.67]})
-    assert ENGINE.changed(**{BANK: [89, 91], PLACE: [-31.46, 31.46], "crank.mesh_span_mm": 200.0})
+    assert ENGINE.changed(**{BANK: [89, 91], PLACE: [-31.46, 31.46], SPAN: 170})
 
 
 @pytest.mark.parametrize(("turn", "apart"), [(35.0, 24.0), (35.7, 24.0), (10.0, 60.5), (10.0, 61.0), (80.0, 24.0)])
 def test_the_limit_of_a_narrow_v_is_where_the_bores_meet(turn, apart):
-    values = {BANK: [0, turn], PLACE: [-0.5 * apart, 0.5 * apart], "crank.mesh_span_mm": 200.0}
+    values = {BANK: [0, turn], PLACE: [-0.5 * apart, 0.5 * apart], SPAN: 170}
     if overlap(turn, apart):
         assert "cut into each other" in said(**values)
     else:
@@ -75,7 +75,7 @@ def test_opposite_cylinders_share_one_rod_or_stand_side_by_side(places, fits):
 
 
 def test_the_nearest_bore_lets_the_rod_in_and_keeps_the_bores_apart():
-    assert "nearest value that works: 22.1 mm" in said(**{"cylinders.bore_mm": -3})
+    assert "nearest value that works: 22.1 mm" in said(**{"cylinders.bore_mm": -1})
     assert ENGINE.changed(**{"cylinders.bore_mm": 22.1})
     assert "nearest value that works: 184 mm" in said(**{"cylinders.bore_mm": 1000})
     assert ENGINE.changed(**{"cylinders.bore_mm": 184})

@@ -5,7 +5,6 @@ from itertools import combinations
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.design.faults import Fault
 from vmech_core.design.meshing import keeps_stroke, runs
 
 
@@ -38,15 +37,16 @@ def _lengths(d):
     for key, value, span, unit, fill in lists:
         if len(value) != n:
             words = f"not a list of {n}, one for each entry of cylinders.bank_angle_deg, each from {span}"
-            yield Fault(key, list(value), words, unit, fill)
+            yield _fault(key, list(value), words, unit, fill)
 
 
 def _firing(d):
     turns, most = d.duty.firing_turn, d.duty.cycle_turns - 1
     late = [place for place, turn in enumerate(turns, 1) if turn > most]
     if late:
-        yield Fault("duty.firing_turn", turns[late[0] - 1], f"not below duty.cycle_turns: outside 0 to {most}", "turns",
-                    [min(turn, most) for turn in turns], late[0])
+        words = f"not below duty.cycle_turns: outside 0 to {most}"
+        yield _fault("duty.firing_turn", turns[late[0] - 1], words, "turns", [min(turn, most) for turn in turns],
+                     late[0])
 
 
 def _overlaps(d):
@@ -59,8 +59,8 @@ def _overlaps(d):
         if apart < least - 1e-9 and not one_rod:
             words = (f"too close together in entries {i + 1} and {j + 1}, whose {'bores' if same_side else 'crankpins'}"
                      f" would overlap: they must be apart by at least {least:g}")
-            yield Fault("cylinders.axial_position_mm", list(places), words, "mm",
-                        _spread(d.n_cylinders, max(least, d.crank.pin_length_mm)))
+            yield _fault("cylinders.axial_position_mm", list(places), words, "mm",
+                         _spread(d.n_cylinders, max(least, d.crank.pin_length_mm)))
             return
 
 
@@ -89,7 +89,7 @@ def _fluid(d):
     if high < low or (high == low and not is_pump):
         words = f"{'below' if is_pump else 'not above'} duty.inlet_pressure_bar = {low:g}"
         nearest = low if is_pump else round(1.1 * low, 4)
-        yield Fault("duty.outlet_pressure_bar", high, words, "bar", nearest if nearest <= 2000.0 else None)
+        yield _fault("duty.outlet_pressure_bar", high, words, "bar", nearest if nearest <= 2000.0 else None)
         return
     strain = 1e-4 * (high - low) / d.fluid_cycle.bulk_modulus_GPa  # bar over GPa
     most = np.inf if high == low else 1.0 / np.expm1(
@@ -97,7 +97,7 @@ def _fluid(d):
     if dead >= most * (1.0 - 1e-6):
         words = f"so large that nothing is delivered at these pressures: it must be below {most:.4g}"
         nearest = float(np.floor(950.0 * most) / 1e3)
-        yield Fault("cylinders.clearance_volume_ratio", dead, words, "", nearest if nearest >= 0.001 else None)
+        yield _fault("cylinders.clearance_volume_ratio", dead, words, "", nearest if nearest >= 0.001 else None)
 
 
 def _bores(d):
@@ -136,13 +136,13 @@ def _room(d):
 def _ordinary(d):
     own, stroke = d.ordinary_crank, d.cylinders.stroke_mm
     if d.n_cylinders == 1 and own.crankpin_layout != "common":
-        yield Fault("ordinary_crank.crankpin_layout", own.crankpin_layout,
-                    "not possible with one cylinder, for which only common is", candidate="common")
+        yield _fault("ordinary_crank.crankpin_layout", own.crankpin_layout,
+                     "not possible with one cylinder, for which only common is", candidate="common")
     most = np.floor(1e3 * stroke * (own.rod_ratio**2 - 1.0) / (4.0 * own.rod_ratio)) / 1e3
     if abs(own.wrist_pin_offset_mm) > most:
         words = f"too far for the rod to pass over the dead centres: outside {-most:g} to {most:g}"
-        yield Fault("ordinary_crank.wrist_pin_offset_mm", own.wrist_pin_offset_mm, words, "mm",
-                    float(np.copysign(most, own.wrist_pin_offset_mm)))
+        yield _fault("ordinary_crank.wrist_pin_offset_mm", own.wrist_pin_offset_mm, words, "mm",
+                     float(np.copysign(most, own.wrist_pin_offset_mm)))
 
 
 def _gears(d):
@@ -160,8 +160,14 @@ def _gears(d):
 def _too_small(key, value, least, why):
     if value < least - 1e-9:
         least = float(np.ceil(1e3 * least - 1e-6) / 1e3)
-        yield Fault(key, value, f"too small {why}: it must be at least {least:g}", "mm", least)
+        yield _fault(key, value, f"too small {why}: it must be at least {least:g}", "mm", least)
 
 
 def _spread(n, step):
     return [round((k - 0.5 * (n - 1)) * step, 6) for k in range(n)]
+
+
+def _fault(key, value, allowed, unit="", candidate=None, entry=0):
+    from vmech_core.design.faults import Fault  # here, so that a valid design loads without it
+
+    return Fault(key, value, allowed, unit, candidate, entry)

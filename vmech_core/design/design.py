@@ -3,67 +3,19 @@
 from functools import cached_property
 from pathlib import Path
 
-from pydantic import BaseModel, ConfigDict, PrivateAttr, ValidationError, model_validator
+from pydantic import PrivateAttr, ValidationError, model_validator
 
-from vmech_core.design import sections as parts
 from vmech_core.design.checks import cross_faults
-from vmech_core.design.faults import Disagreement
+from vmech_core.design.sections import Sections
 from vmech_core.gears.geometry import InternalPair
 
 
-class Design(BaseModel):
+class Design(Sections):
     """A piston machine with the straight-line drive, and the ordinary crank drive beside it; frozen and checked.
 
-    Make one with ``load_design`` or ``Design.from_dict``. Two designs are equal if all their keys are.
-
-    Attributes
-    ----------
-    design : About [-]
-        Name, kind of machine, status of the numbers.
-    cylinders : Cylinders [-]
-        Bore, stroke, bank angles.
-    duty : Duty [-]
-        Speed, cycle, pressures, life.
-    gear_pair : GearPair [-]
-        Pinion and ring gear.
-    crank : Crank [-]
-        Planet crank and what turns it.
-    carrier : Carrier [-]
-        The two carriers in the block.
-    bearings : Bearings [-]
-        Kind and play of the bearings.
-    guide : Guide [-]
-        Guide, piston and piston rod.
-    masses : Masses [-]
-        Masses, or "estimate".
-    lubricant : Lubricant [-]
-        What wets the rubbing surfaces.
-    ordinary_crank : OrdinaryCrank [-]
-        The ordinary drive to compare with.
-    spark_cycle : SparkCycle [-]
-        Assumptions of the computed engine cycle.
-    fluid_cycle : FluidCycle [-]
-        Fluid of a compressor or a pump.
-    surfaces : Surfaces [-]
-        Roughness of the rubbing surfaces.
+    Make one with ``load_design`` or ``Design.from_dict``. Its sections are its attributes, listed under
+    ``Sections``. Two designs are equal if all their keys are.
     """
-
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
-
-    design: parts.About
-    cylinders: parts.Cylinders
-    duty: parts.Duty
-    gear_pair: parts.GearPair
-    crank: parts.Crank
-    carrier: parts.Carrier
-    bearings: parts.Bearings
-    guide: parts.Guide
-    masses: parts.Masses
-    lubricant: parts.Lubricant
-    ordinary_crank: parts.OrdinaryCrank
-    spark_cycle: parts.SparkCycle = parts.SparkCycle()
-    fluid_cycle: parts.FluidCycle = parts.FluidCycle()
-    surfaces: parts.Surfaces = parts.Surfaces()
 
     _source: Path | None = PrivateAttr(None)
     _text: str = PrivateAttr("")
@@ -71,6 +23,8 @@ class Design(BaseModel):
     @model_validator(mode="after")
     def _agree(self):
         if faults := cross_faults(self):
+            from vmech_core.design.faults import Disagreement
+
             raise Disagreement(faults)
         return self
 

@@ -105,7 +105,7 @@ def _too_deep(text):
 
 
 def _neighbour(path):
-    from vmech_core.design.words import closest
+    from vmech_core.design.faults import closest
 
     try:
         return closest(path.name, [item.name for item in path.parent.glob("*.toml")])

@@ -92,7 +92,7 @@ class Key:
         else:
             kept = None if self.listed == "must" else self.kept(value)
         if kept is None:
-            from vmech_core.design.words import key_refused
+            from vmech_core.design.faults import key_refused
 
             raise key_refused(self, name, value, split_unit(name)[1])
         return kept

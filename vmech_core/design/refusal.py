@@ -8,11 +8,9 @@ from dataclasses import replace
 import numpy as np
 from pydantic import ValidationError
 
-from vmech_core.design.faults import Disagreement, Fault
+from vmech_core.design.faults import MOST_LISTED, DesignError, Disagreement, Fault, closest, expected
 from vmech_core.design.keys import split_unit
 from vmech_core.design.remedies import gears_for
-from vmech_core.design.sentences import MOST_LISTED, DesignError
-from vmech_core.design.words import closest, expected
 
 
 class _Missing:
@@ -73,7 +71,7 @@ def _hidden(model, data, faults):
             if fault.between or not fault.meant and (rule is None or rule.listed == "must"):
                 return []
             world = _placed(world, fault, fault.candidate if fault.meant else _ends(rule)[end])
-        found.append(faults_of(model, world))
+        found.append(_faults_of(model, world))
     return [fault for fault in found[0] if fault.between and fault in found[1]]
 
 
@@ -91,17 +89,18 @@ def _ends(key):
 
 def _settled(model, fault, world, known):
     """The fault with a value that works, when all else is as it shall be; without one if none is found."""
-    if fault.gears:
-        alone = known - {fault.key}
-        kept = _placed(world, fault, fault.value)
-        good = [gears for gears in fault.gears[:3] if {f.key for f in faults_of(model, _geared(kept, gears))} <= alone]
+    if fault.key == "cylinders.stroke_mm" and fault.between:
+        alone, kept = known - {fault.key}, _placed(world, fault, fault.value)
+        good = [gears for gears in gears_for(fault.value, world["gear_pair"])[:3]
+                if {other.key for other in _faults_of(model, _geared(kept, gears))} <= alone]
         fault = replace(fault, gears=tuple(good[:1]))
     if fault.structural or fault.meant or fault.candidate is None:
         return fault
     tries = [(fault.candidate, fault.entry)]
     for value, entry in tries:
-        after = faults_of(model, _placed(world, fault, value))
-        if {other.key for other in after} <= known and not (_linked(fault) and not all(f.between for f in after)):
+        after = _faults_of(model, _placed(world, fault, value))
+        broken = _linked(fault) and any(not other.between for other in after)
+        if {other.key for other in after} <= known and not broken:
             return replace(fault, candidate=value, entry=entry)
         if len(tries) < 3:
             tries += [again for again in _second_guess(fault, value, after) if again not in tries]
@@ -119,7 +118,7 @@ def _with_gears(model, fault, world, known):
     if model.sections()["cylinders"].rules["stroke_mm"].kept(stroke) is None:
         return fault
     for gears in gears_for(stroke, world["gear_pair"])[:3]:
-        if {other.key for other in faults_of(model, _geared(world, gears))} <= known and key in gears:
+        if {other.key for other in _faults_of(model, _geared(world, gears))} <= known and key in gears:
             others_told = {f"gear_pair.{name}" for name in gears} <= known | {fault.key}
             return replace(fault, candidate=gears[key]) if others_told else replace(fault, gears=(gears,))
     return fault
@@ -141,21 +140,8 @@ def _placed(data, fault, value):
     return {**data, section: {value if name == key else name: item for name, item in data[section].items()}}
 
 
-def faults_of(model, data):
-    """List what is wrong with plain data, without values to try.
-
-    Parameters
-    ----------
-    model : type [-]
-        ``Design``.
-    data : dict [-]
-        Section name to a dict of keys.
-
-    Returns
-    -------
-    list of Fault [-]
-        In the order of the file; empty if the data make a design.
-    """
+def _faults_of(model, data):
+    """What is wrong with plain data, in the order of the file."""
     try:
         model.model_validate(data)
     except ValidationError as error:
@@ -171,7 +157,7 @@ def _inside(model, fault, world, known):
         return None
 
     def works(value):
-        return {other.key for other in faults_of(model, _placed(world, fault, value))} <= known
+        return {other.key for other in _faults_of(model, _placed(world, fault, value))} <= known
 
     outer, span = start, key.low + key.high - 2 * start
     steps = (start + span * 2.0 ** (0.5 * step - 10.0) for step in range(20))  # finer near the end that was asked for

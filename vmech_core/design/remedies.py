@@ -11,7 +11,7 @@ import numpy as np
 from vmech_core.base.errors import InputError
 from vmech_core.design.faults import Fault
 from vmech_core.design.meshing import LEAST, STROKE_TOLERANCE, blocking, keeps_stroke, runs
-from vmech_core.design.sections import GearPair
+from vmech_core.design.sections import Sections
 from vmech_core.gears.geometry import MODULES_FIRST
 from vmech_core.gears.screens import margins
 from vmech_core.gears.strokes import stroke_options
@@ -69,8 +69,7 @@ def _stroke(d, pair):
     low, high = given * (1.0 - STROKE_TOLERANCE), given * (1.0 + STROKE_TOLERANCE)
     words = ("not the stroke of this gear pair, 2 x module x pinion teeth x cos(pressure angle) / "
              f"cos(working angle): outside {low:.6g} to {high:.6g}")
-    return Fault("cylinders.stroke_mm", wanted, words, "mm", round(given, 4),
-                 gears=gears_for(wanted, d.gear_pair.to_dict()))
+    return Fault("cylinders.stroke_mm", wanted, words, "mm", round(given, 4))
 
 
 def gears_for(stroke_mm, own):
@@ -90,7 +89,8 @@ def gears_for(stroke_mm, own):
     """
     used = ("module_mm", "pressure_angle_deg", "pinion_shift", "pinion_addendum", "ring_addendum", "pinion_dedendum",
             "ring_dedendum", "pinion_tool_tip_radius", "ring_fillet_radius", "backlash_um")
-    if any(GearPair.rules[key].kept(own.get(key)) is None for key in used):
+    rules = Sections.model_fields["gear_pair"].annotation.rules
+    if any(rules[key].kept(own.get(key)) is None for key in used):
         return ()
     module, angle, shift, addendum, height, *depths, tool, fillet, play = (own[key] for key in used)
     modules = {1e-3 * module, *(m for m in MODULES_FIRST if 0.4 < module / (1e3 * m) < 2.5)}

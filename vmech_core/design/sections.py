@@ -25,7 +25,11 @@ class _Values:
         raise AttributeError(f"{name} is read-only; `design.changed` makes another design")
 
 
-class Section(BaseModel):
+class _Frozen(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+
+class _Section(_Frozen):
     """One section of a design file; frozen, and strict about types.
 
     ``rules`` holds every key of the section, in the order of the file, with its range and meaning.
@@ -36,8 +40,6 @@ class Section(BaseModel):
         The values in SI, each under its key's name without the unit: ``bore_mm`` is ``si.bore`` in m, ``speed_rpm`` is
         ``si.speed`` in rad/s. Lists are read-only arrays; texts, and the word "estimate", stay as they are.
     """
-
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
     rules: ClassVar[dict[str, Key]] = {}
 
@@ -79,17 +81,16 @@ def _described(name, key):
 
 def _in_si(name, value):
     unit = split_unit(name)[1]
-    if isinstance(value, list):
-        value = np.array(value)
-    elif isinstance(value, str):
+    if isinstance(value, str):
         return value
+    value = np.array(value) if isinstance(value, list) else value
     result = value + CELSIUS_ZERO if unit == "C" else to_si(value, unit)
     if isinstance(result, np.ndarray):
         result.flags.writeable = False
     return result
 
 
-class About(Section):
+class _About(_Section):
     """What the design is."""
 
     name: text(80, "Name of the design, as it stands over every figure.", "all")
@@ -97,7 +98,7 @@ class About(Section):
     status: text(200, "Where the numbers come from, for example \"invented example\".", "all")
 
 
-class Cylinders(Section):
+class _Cylinders(_Section):
     """The cylinders; all have the same bore and stroke. Lists have one entry for each cylinder."""
 
     bore_mm: number(5, 500, "Bore of every cylinder.", "00 03 05 11")
@@ -112,7 +113,7 @@ class Cylinders(Section):
         0.001, 2, "Cylinder volume left at outer dead centre, over the swept volume.", "04 20 21 22")
 
 
-class Duty(Section):
+class _Duty(_Section):
     """What the machine has to do."""
 
     speed_rpm: number(1, 20000, "Speed of the carrier and of the shaft.", "00 03 05 07 09 10")
@@ -130,7 +131,7 @@ class Duty(Section):
         "trace, cycle", "Whether the loads use that file or a computed cycle of the machine.", "04 05") = "trace"
 
 
-class SparkCycle(Section):
+class _SparkCycle(_Section):
     """Assumptions of the computed four-stroke spark-ignition cycle; the section may be left out."""
 
     charge_temperature_C: number(-40, 300, "Charge when the inlet closes.", "04") = 80.0
@@ -153,7 +154,7 @@ class SparkCycle(Section):
     blowdown_deg: number(5, 150, "Angle in which the pressure falls to that of the exhaust.", "04") = 60.0
 
 
-class FluidCycle(Section):
+class _FluidCycle(_Section):
     """Fluid of a compressor or a pump for its computed cycle; the section may be left out."""
 
     polytropic_exponent: number(1, 1.67, "Compressor: expansion and compression.", "04 21") = 1.3
@@ -161,7 +162,7 @@ class FluidCycle(Section):
     bulk_modulus_GPa: number(0.05, 1000, "Pump: bulk modulus of the liquid.", "04 22") = 2.18
 
 
-class GearPair(Section):
+class _GearPair(_Section):
     """Pinion and ring gear; two equal pairs, one at each end. Heights and shifts are in modules."""
 
     module_mm: number(0.3, 20, "Reference module.", "00 01 08")
@@ -188,7 +189,7 @@ class GearPair(Section):
     ring_youngs_modulus_GPa: number(0.5, 700, "Young's modulus of the ring gear.", "06 08")
 
 
-class Crank(Section):
+class _Crank(_Section):
     """The planet crank and what turns it. Turning parts are the same at both ends."""
 
     driving_carriers: choice(
@@ -208,7 +209,7 @@ class Crank(Section):
         0, 1.5, "Share of the piston rods' crank-borne mass moment that the crank's own mass moment cancels.", "05 07")
 
 
-class Carrier(Section):
+class _Carrier(_Section):
     """The two carriers in the block."""
 
     support: choice(
@@ -217,7 +218,7 @@ class Carrier(Section):
     bearing_length_mm: number(1, 500, "Length of that bearing.", "09 10 11")
 
 
-class Bearings(Section):
+class _Bearings(_Section):
     """Kind and play of the bearings; play is on the diameter."""
 
     crankpin: choice("journal, rolling", "Bearing of the piston rods on the crankpins.", "09 10")
@@ -228,7 +229,7 @@ class Bearings(Section):
     carrier_clearance_um: number(1, 2000, "Play of the carriers in the block.", "06 09 12")
 
 
-class Guide(Section):
+class _Guide(_Section):
     """Guide, piston and piston rod. Play is on the diameter."""
 
     place: choice("big_end, above_crank", "At the big end, or above the crank's sweep.", "06 09 11")
@@ -243,7 +244,7 @@ class Guide(Section):
         "09") = 5.0
 
 
-class Masses(Section):
+class _Masses(_Section):
     """Masses of the straight-line drive. The word "estimate" asks for an estimate from the dimensions."""
 
     piston_g: number(0.1, 1e6, "Piston with rings, without its rod.", "05 07", "estimate", "may")
@@ -252,7 +253,7 @@ class Masses(Section):
     carrier_g: number(0.1, 1e7, "One carrier with its counterweight.", "07 13", "estimate")
 
 
-class Lubricant(Section):
+class _Lubricant(_Section):
     """What wets the rubbing surfaces."""
 
     grade: choice(
@@ -262,7 +263,7 @@ class Lubricant(Section):
     supply_pressure_bar: number(0, 50, "Oil before the bearings, above the crankcase.", "09") = 3.0
 
 
-class Surfaces(Section):
+class _Surfaces(_Section):
     """Mean roughness Ra of the rubbing surfaces; the section may be left out. Typical values: data/roughness.csv."""
 
     journal_ra_um: number(0.01, 10, "Ra of journals and crankpins.", "09 10") = 0.2
@@ -273,7 +274,7 @@ class Surfaces(Section):
     bore_ra_um: number(0.01, 10, "Ra of the cylinder bores.", "09 10") = 0.5
 
 
-class OrdinaryCrank(Section):
+class _OrdinaryCrank(_Section):
     """The ordinary crank drive that the design is compared with; bore, stroke, banks and duty are the same."""
 
     rod_ratio: number(1.5, 50, "Rod length between centres over crank radius.", "00 03 05 10")
@@ -290,3 +291,54 @@ class OrdinaryCrank(Section):
     rotating_balance_fraction: number(
         0, 1.5, "Share of the rods' rotating mass that the crank's counterweights cancel.", "05 07")
     reciprocating_balance_fraction: number(0, 1, "Share of the reciprocating mass that they cancel besides.", "05 07")
+
+
+class Sections(_Frozen):
+    """All sections of a design file, in the order of the file.
+
+    Attributes
+    ----------
+    design : Section [-]
+        Name, kind of machine, status of the numbers.
+    cylinders : Section [-]
+        Bore, stroke, bank angles.
+    duty : Section [-]
+        Speed, cycle, pressures, life.
+    gear_pair : Section [-]
+        Pinion and ring gear.
+    crank : Section [-]
+        Planet crank and what turns it.
+    carrier : Section [-]
+        The two carriers in the block.
+    bearings : Section [-]
+        Kind and play of the bearings.
+    guide : Section [-]
+        Guide, piston and piston rod.
+    masses : Section [-]
+        Masses, or "estimate".
+    lubricant : Section [-]
+        What wets the rubbing surfaces.
+    ordinary_crank : Section [-]
+        The ordinary drive to compare with.
+    spark_cycle : Section [-]
+        Assumptions of the computed engine cycle.
+    fluid_cycle : Section [-]
+        Fluid of a compressor or a pump.
+    surfaces : Section [-]
+        Roughness of the rubbing surfaces.
+    """
+
+    design: _About
+    cylinders: _Cylinders
+    duty: _Duty
+    gear_pair: _GearPair
+    crank: _Crank
+    carrier: _Carrier
+    bearings: _Bearings
+    guide: _Guide
+    masses: _Masses
+    lubricant: _Lubricant
+    ordinary_crank: _OrdinaryCrank
+    spark_cycle: _SparkCycle = _SparkCycle()
+    fluid_cycle: _FluidCycle = _FluidCycle()
+    surfaces: _Surfaces = _Surfaces()

@@ -10,11 +10,9 @@ import tomllib
 from pydantic import ValidationError
 
 from vmech_core.base.hints import number_in
-from vmech_core.design.faults import Fault
+from vmech_core.design.faults import DesignError, Fault, expected, key_refused
 from vmech_core.design.keys import split_unit
 from vmech_core.design.refusal import design_refused
-from vmech_core.design.sentences import DesignError
-from vmech_core.design.words import expected, key_refused
 
 #: Slips that are looked for in one file.
 MOST = 20

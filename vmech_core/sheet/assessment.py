@@ -41,7 +41,7 @@ class Assessment(Case):
             If there is no such stage, or if its input cannot be used; other stages still work.
         """
         if not isinstance(name, str) or name not in STAGES:
-            from vmech_core.design.words import closest
+            from vmech_core.design.faults import closest
 
             raise InputError("stage", name, f"not one of {', '.join(STAGES)}", nearest=closest(name, STAGES))
         if name not in self._stages:
