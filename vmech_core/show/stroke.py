@@ -32,7 +32,7 @@ class StrokePicker(style.Scene):
         ax.minorticks_off()
         style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
         looks = (("s", style.LIMIT["color"], "fits with unequal shifts"),
-                 ("o", style.STRAIGHT["color"], "fits, shifts equal or none"),
+                 ("o", style.SECOND["color"], "fits, shifts equal or none"),
                  ("x", "#999999", "fails a screen"))
         self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
                        for marker, color, words in looks]
