@@ -272,10 +272,10 @@ def test_the_machine_figure_names_its_parts():
 
 def test_the_list_of_the_picker_is_what_the_stroke_options_say():
     found = strokes.stroke_options(0.069)
-    lines = stroke._listing(found, 69.0, 20.0).splitlines()
-    assert "23/46" in lines[4] and lines[4].split()[0] == "1.5"
-    assert all(len(line.split()) == 6 for line in lines[4:4 + stroke.ROWS])
-    assert lines[-8:] == ["module_mm = 1.5", "pinion_teeth = 23", "ring_teeth = 46", "pressure_angle_deg = 20",
-                          "pinion_shift = 0", "ring_shift = 0", "pinion_addendum = 1", "ring_addendum = 0.8"]
+    table, pasted = stroke._listing(found, 69.0, 20.0)
+    assert table[4].split()[:3] == ["1", "1.5", "23/46"]
+    assert all(len(line.split()) == 7 for line in table[4:4 + stroke.ROWS])
+    assert pasted.splitlines() == ["module_mm = 1.5", "pinion_teeth = 23", "ring_teeth = 46", "pressure_angle_deg = 20",
+                                   "pinion_shift = 0", "ring_shift = 0", "pinion_addendum = 1", "ring_addendum = 0.8"]
     none = strokes.stroke_options(0.069, modules=(0.05,))
-    assert "no pair" in stroke._listing(none, 69.0, 20.0)
+    assert "no pair" in stroke._listing(none, 69.0, 20.0)[0][-1]

@@ -129,7 +129,8 @@ def ignition(case, losses=("hohenberg", "none")):
             scale = swept(case.curves[k]) * 1e5
             ax.plot(np.degrees(starts), work[k] / scale, label=words, **look)
             ax.plot(np.degrees(best[k]), top[k] / scale, "o", color=look["color"], markersize=6)
-        style.label(ax, "start of the burn after the dead centre, $\\varphi_b$ [deg]", WORK, f"wall loss: {TITLES.get(loss, loss)}")
+        style.label(ax, "start of the burn after the dead centre, $\\varphi_b$ [deg]", WORK,
+                    f"wall loss: {TITLES.get(loss, loss)}")
     style.legend(axes[0])
     return _below(fig, case, "same charge and heat; dots: each mechanism's own best ignition")
 
