@@ -104,7 +104,7 @@ def _thin_space():
 
 
 def _parts(tree, display):
-    """The formula, or if it is long several of them, each beginning with its sign; in display only long brackets break."""
+    """The formula, or if it is long several of them, each beginning with its sign; in display short brackets hold."""
     row = tree
     while len(row) == 1 and _name(row[0]) in ("mrow", "mstyle"):
         row = row[0]
