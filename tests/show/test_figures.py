@@ -235,7 +235,8 @@ def test_the_colours_of_the_two_machines_stand_for_nothing_else():
     """Figures that compare no machines have none of the two; those that do have both."""
     found, two = figures(), {style.STRAIGHT["color"].lower(), style.ORDINARY["color"].lower()}
     for name in ("banks scene", "gas and burn", "holding", "counterweight", "tie", "ends", "picker", "scene",
-                 "ellipses", "short bearing", "effective speed", "wrong sleeve", "oils", "film springs", "instant centre"):
+                 "ellipses", "short bearing",
+                 "effective speed", "wrong sleeve", "oils", "film springs", "instant centre"):
         assert not colours(found[name]) & two, name
     assert not colours(machine.machine(load_design(DATA / "desk_model.toml"))) & two
     assert not colours(free_body.free_bodies()) & two
