@@ -108,7 +108,7 @@ def assess(design, samples=1441):
     design : Design, str or Path [-]
         The design, from ``load_design``, or the name of its file.
     samples : int [1]
-        Angles per cycle, both ends included; at least 13.
+        Angles per cycle, both ends included; 13 to 100,001.
 
     Returns
     -------
@@ -118,7 +118,7 @@ def assess(design, samples=1441):
     Raises
     ------
     InputError
-        If there are too few samples, or no whole number of them; if the file is refused, or if it is no design.
+        If there are too few or too many samples, or no whole number of them; if the file is refused, or if it is no design.
     """
     from vmech_core.design import Design, load_design
 
