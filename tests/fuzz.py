@@ -30,6 +30,7 @@ from vmech_core.design.meshing import runs
 from vmech_core.gears.geometry import InternalPair
 from vmech_core.pressure import read_trace
 from vmech_core.sheet import STAGES, assess
+from vmech_core.sheet.doubts import Doubtful
 
 DATA = Path(__file__).resolve().parents[1] / "data"
 NAMES = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
@@ -326,6 +327,7 @@ def run(kind, seeds, folder, **options):
         try:
             with warnings.catch_warnings():
                 warnings.simplefilter("error")
+                warnings.simplefilter("ignore", Doubtful)
                 found = case(seed, folder, **options)
             counts.update(found if isinstance(found, Counter) else [found])
         except Exception as error:  # whatever comes is what is looked for

@@ -52,7 +52,8 @@ class Case:
     def __post_init__(self):
         if not isinstance(self.samples, Integral) or not FEWEST <= self.samples <= MOST:
             near = MOST if isinstance(self.samples, Real) and self.samples > MOST else FEWEST
-            raise InputError("samples", self.samples, f"not a whole number from {FEWEST} to {MOST}", "angles", str(near))
+            words = f"not a whole number from {FEWEST} to {MOST}"
+            raise InputError("samples", self.samples, words, "angles", str(near))
         if not isinstance(self.load, Real) or not 0.0 <= self.load <= 2.0:
             near = ("0" if self.load < 0.0 else "2") if isinstance(self.load, Real) else None
             raise InputError("load", self.load, "outside 0 to 2", nearest=near)
