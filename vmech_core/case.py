@@ -13,7 +13,7 @@ from numbers import Integral, Real
 import numpy as np
 
 from vmech_core import bearings, gears, machine, plays, pressure, sharing
-from vmech_core.base.errors import InputError
+from vmech_core.base.errors import Effort, InputError
 from vmech_core.base.results import Estimate, Loads, Margin, Motion
 from vmech_core.base.units import from_si
 
@@ -189,10 +189,16 @@ class Case:
         return sharing.from_design(self.design, self.drive)
 
     @cached_property
+    def _effort(self):
+        """Steps for all films of the case; those that share the side load come first, whatever is asked for."""
+        return Effort(bearings.EFFORT)
+
+    @cached_property
     def _filmed(self):
         """The same with the oil films of bearings and guides; a refusal takes long too, and is kept."""
         try:
-            return bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
+            return bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads),
+                                       self._effort)
         except InputError as error:
             return error
 
@@ -242,7 +248,7 @@ class Case:
     @cached_property
     def warm(self) -> bearings.Warm:
         """Oil films of all these bearings, each as a plain bearing, warm from their own losses."""
-        return bearings.settle(self.seats, self.design)
+        return bearings.settle(self.seats, self.design, effort=self._effort)
 
     @cached_property
     def bending(self) -> list[Margin]:

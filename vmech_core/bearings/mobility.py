@@ -35,7 +35,7 @@ COARSE = 4
 #: sample) of a batch that fits in cache.
 MOST_SUBSTEPS, PATIENCE, CLOSEST, BATCH = 16, 3, 1e-6, 1024
 #: Below so many bearings each is marched by itself in plain numbers, which then takes less time.
-ALONE = 6
+ALONE = 10
 TINY = 1e-150
 UNITS = {"diameter": "m", "length": "m", "clearance": "m", "viscosity": "Pa s", "period": "s", "roughness": "m",
          "asperity": "N"}

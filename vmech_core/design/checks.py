@@ -70,7 +70,8 @@ def _mesh_span(d):
     ends = max(face, journal if d.crank.journal_place == "in_pinion" else 0.0)
     why = "for the crankpins between the meshes"
     if d.journals_outward < 0.0:
-        ends, why = face + 2.0 * max(journal, d.carrier.bearing_length_mm), "for carriers that enclose the journals between crankpins and pinions"
+        ends = face + 2.0 * max(journal, d.carrier.bearing_length_mm)
+        why = "for carriers that enclose the journals between crankpins and pinions"
     yield from _too_small("crank.mesh_span_mm", d.crank.mesh_span_mm, 2.0 * reach + ends, why)
 
 
