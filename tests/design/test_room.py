@@ -74,6 +74,18 @@ def test_opposite_cylinders_share_one_rod_or_stand_side_by_side(places, fits):
         assert "crankpins would overlap: they must be apart by at least 24 mm" in said(**values)
 
 
+def test_a_boxer_whose_crankpins_meet_is_refused_by_numbers():
+    assert said(**{BANK: [0, 180], PLACE: [-6, 6]}) == (
+        "cylinders.axial_position_mm = [-6.0, 6.0] is too close together in entries 1 and 2, whose crankpins would "
+        "overlap: they must be apart by at least 24 mm; nearest value that works: [-12, 12] mm.")
+
+
+def test_a_rod_of_80_in_a_bore_of_60():
+    assert said(**{"guide.rod_diameter_mm": 80, "cylinders.bore_mm": 60}) == (
+        "guide.rod_diameter_mm = 80 is too thick for its bore: it must be below cylinders.bore_mm = 60 mm; nearest "
+        "value that works: 59 mm.")
+
+
 def test_the_nearest_bore_lets_the_rod_in_and_keeps_the_bores_apart():
     assert "nearest value that works: 22.1 mm" in said(**{"cylinders.bore_mm": -1})
     assert ENGINE.changed(**{"cylinders.bore_mm": 22.1})
