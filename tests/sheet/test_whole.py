@@ -176,8 +176,9 @@ def test_the_quick_look_misses_no_doubt(seed):
     assert may_be_doubtful(design) or not doubts(design)
 
 
-FAR = ("v_twin_generator_trace.csv lowest pressure_bar = {} is far from duty.inlet_pressure_bar = 0.95; the trace looks "
-       "as if it were in {}, not bar; nearest value that works: the same pressures times {}, which begin at 0.95 bar.")
+FAR = ("v_twin_generator_trace.csv lowest pressure_bar = {} is far from duty.inlet_pressure_bar = 0.95; the trace "
+       "looks as if it were in {}, not bar; nearest value that works: the same pressures times {}, which begin at "
+       "0.95 bar.")
 
 
 @pytest.mark.parametrize(("factor", "said"), [
