@@ -82,6 +82,39 @@ def test_seven_teeth_are_answered_with_teeth_that_work():
         "2. gear_pair.ring_teeth = 14 is outside 16 to 300; nearest value that works: 46.")
 
 
+def test_a_key_and_its_value_can_be_given_without_a_dict():
+    assert ENGINE.changed("cylinders.bore_mm", 60).cylinders.bore_mm == 60
+    both = ENGINE.changed({"cylinders.bore_mm": 60, "duty.life_h": 500})
+    assert (both.cylinders.bore_mm, both.duty.life_h) == (60, 500)
+    assert ENGINE.changed() == ENGINE
+
+
+#: Arguments of ``changed``, the whole sentence.
+ARGUMENTS = [
+    (("cylinders.bore_mm",), "changed = 'cylinders.bore_mm' is not a key and its new value, as in "
+     'changed("cylinders.bore_mm", 70).'),
+    ((60,), 'changed = 60 is not a key and its new value, as in changed("cylinders.bore_mm", 70).'),
+    ((60, "cylinders.bore_mm"), "changed = (60, 'cylinders.bore_mm') is not a key and its new value, as in "
+     'changed("cylinders.bore_mm", 70).'),
+    (({1: 2},), 'changed = {1: 2} is not a key and its new value, as in changed("cylinders.bore_mm", 70).'),
+    (("a", 1, "b"), "changed = ('a', 1, 'b') is not a key and its new value, as in "
+     'changed("cylinders.bore_mm", 70).'),
+    (("cylinders.bore_mm", -1), "cylinders.bore_mm = -1 is outside 5 to 500 mm; nearest value that works: 22.1 mm."),
+    (("bore_mm", 60), "bore_mm = 60 is not a known section, one of design, cylinders, duty, gear_pair, crank, carrier, "
+     "bearings, guide, masses, lubricant, ordinary_crank, spark_cycle, fluid_cycle, surfaces; nearest value that "
+     "works: bore_mm in section [cylinders]."),
+    (("cylinders", 60), "cylinders = 60 is not a section [cylinders] with keys and values."),
+    (({"cylinders": 60, "cylinders.bore_mm": 3},), None),
+]
+
+
+@pytest.mark.parametrize(("given", "said"), ARGUMENTS)
+def test_what_changed_cannot_read_is_refused_in_one_sentence(given, said):
+    with pytest.raises(InputError) as caught:
+        ENGINE.changed(*given)
+    assert said is None or str(caught.value) == said
+
+
 # ---- all at once
 
 def test_six_faults_are_six_sentences():
