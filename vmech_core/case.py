@@ -52,12 +52,11 @@ class Case:
     def __post_init__(self):
         if not isinstance(self.samples, Integral) or not FEWEST <= self.samples <= MOST:
             near = MOST if isinstance(self.samples, Real) and self.samples > MOST else FEWEST
-            words = f"not a whole number from {FEWEST} to {MOST}"
-            raise InputError("samples", self.samples, words, "angles", str(near))
+            raise InputError("samples", self.samples, "not a whole number from 13 to 100001", "angles", str(near))
         if not isinstance(self.load, Real) or not 0.0 <= self.load <= 2.0:
             near = ("0" if self.load < 0.0 else "2") if isinstance(self.load, Real) else None
             raise InputError("load", self.load, "outside 0 to 2", nearest=near)
-        if self.speed is not None and not isinstance(self.speed, Real):
+        if not isinstance(self.speed, Real | None):
             raise InputError("speed", self.speed, "not a number", "rad/s")
         if self.speed is not None and self.speed != self.design.duty.si.speed:
             turned = self.design.changed(**{"duty.speed_rpm": float(from_si(self.speed, "rpm"))})
@@ -197,8 +196,8 @@ class Case:
     def _filmed(self):
         """The same with the oil films of bearings and guides; a refusal takes long too, and is kept."""
         try:
-            return bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads),
-                                       self._effort)
+            few = bearings.thinned(self.loads)
+            return bearings.with_films(self.dry_elastic, self.design, self.drive, few, self._effort)
         except InputError as error:
             return error
 

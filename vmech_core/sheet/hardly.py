@@ -3,9 +3,8 @@
 from itertools import combinations
 
 #: Outer over inner diameter of the eye of a big end; journal over crankpin below which it is thin: common practice.
-EYE, THIN = 1.55, 0.3
-#: Above these a value is doubted: oil [C], crankcase [bar], inlet and outlet of an engine [bar].
-HOTTEST, CRANKCASE, INLET = 150.0, 5.0, 10.0
+#: Above the others a value is doubted: oil [C], crankcase [bar], inlet and outlet of an engine [bar].
+EYE, THIN, HOTTEST, CRANKCASE, INLET = 1.55, 0.3, 150.0, 5.0, 10.0
 
 
 def may_be_doubtful(d):
@@ -23,14 +22,14 @@ def may_be_doubtful(d):
     """
     own, crank, guide, duty = d.cylinders, d.crank, d.guide, d.duty
     low, high, journal = duty.inlet_pressure_bar, duty.outlet_pressure_bar, crank.journal_diameter_mm
-    crossing = any(abs(a - b) < guide.rod_diameter_mm for a, b in combinations(own.axial_position_mm, 2))
+    near = any(abs(a - b) < guide.rod_diameter_mm for a, b in combinations(own.axial_position_mm, 2))
     opposite = any(abs(abs(a - b) % 360.0 - 180.0) < 0.01 for a, b in combinations(own.bank_angle_deg, 2))
     shape = crank.pin_diameter_mm >= 0.5 * own.stroke_mm + journal or journal < THIN * crank.pin_diameter_mm
-    shape = shape or guide.clearance_um >= guide.piston_clearance_um or room_for_the_eye(d) < 0.0
+    loose = guide.clearance_um >= guide.piston_clearance_um or room_for_the_eye(d) < 0.0
     hot = d.lubricant.temperature_C > HOTTEST or duty.crankcase_pressure_bar > CRANKCASE
     given = any(not isinstance(getattr(d.masses, key), str) for key in d.masses.rules)
-    return (crossing or opposite or shape or hot or given or low >= high
-            or d.design.machine == "engine" and high > INLET)
+    odd = low >= high or d.design.machine == "engine" and high > INLET
+    return near or opposite or shape or loose or hot or given or odd
 
 
 def room_for_the_eye(d):
