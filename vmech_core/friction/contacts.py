@@ -10,9 +10,9 @@ from typing import NamedTuple
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate, Loads, some
+from vmech_core.base.results import Estimate, Loads
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
-from vmech_core.friction import accessories, rings
+from vmech_core.friction import accessories, rings, together
 from vmech_core.gears import loss
 from vmech_core.machine import hypocycloid, slider_crank
 
@@ -270,7 +270,7 @@ def _ordinary(case, values):
 def _added(totals, found=None):
     """All contacts of some machines, whose films are marched together; one by one where that fails, to say which."""
     try:
-        found = found or list(zip(_settled(totals), _slid(totals), strict=True))
+        found = found or list(zip(together.settled(totals), together.slid(totals), strict=True))
     except InputError:
         if len(totals) == 1:
             raise
@@ -346,47 +346,6 @@ class _Sum:
         self.couples["shaft"] = self.couples["shaft"] - (power / self.speed)[:, None]
 
 
-def _joined(batches):
-    """Batches of the same kind one after the other, and the rows of each."""
-    ends = np.cumsum([0, *(len(one.load) for one in batches)])
-    names, shape = vars(batches[0]), batches[0].load.shape[1]
-    each = ([np.broadcast_to(v, (len(one.load), shape)) if np.ndim(v := getattr(one, name)) == 2 else v
-             for one in batches] for name in names)
-    whole = type(batches[0])(**dict(zip(names, map(np.concatenate, each), strict=True)))
-    return whole, [slice(*pair) for pair in zip(ends[:-1], ends[1:], strict=True)]
-
-
-def _settled(totals):
-    """Films of the plain bearings of each machine; None where there are none."""
-    plain = [total for total in totals if total.found("journal")]
-    if not plain:
-        return [None] * len(totals)
-    given, names = [], []
-    for total in plain:
-        v, one = total.batch(films.journals(total.found("journal"), total.design))
-        given.append((v["viscosity"], total.inlet.repeat(len(v["inlet"]) // total.count), v["heat_share"],
-                      np.full(len(v["inlet"]), total.design.lubricant.si.supply_pressure),
-                      replace(one, clearance=one.clearance * v["clearance"], roughness=one.roughness * v["roughness"],
-                              viscosity=np.ones(len(one.load)),
-                              asperity=one.asperity * v["peaks"] * np.sqrt(v["roughness"] / v["clearance"]))))
-        names += [seat.kin for seat in total.found("journal")]
-    factor, inlet, share, supply = (np.concatenate([one[k] for one in given]) for k in range(4))
-    batch, rows = _joined([one[-1] for one in given])
-    with films.followed(plain[0].design, names):
-        warm = journal.settle(batch, lambda t: plain[0].viscosity(t, factor), inlet, supply, share)
-    parts = iter([_part(warm, own) for own in rows])
-    return [next(parts) if total in plain else None for total in totals]
-
-
-def _part(result, rows):
-    """Some rows of a result that holds arrays, batches and results."""
-    if isinstance(result, np.ndarray):
-        return result[rows]
-    if hasattr(result, "_fields"):
-        return type(result)(*(_part(value, rows) for value in result))
-    return some(result, rows) if hasattr(result, "load") else result
-
-
 def _share_out(total, found, warm, v):
     """Shear, touching peaks and work in the play of plain bearings; couples on journals and sleeves."""
     j, o = warm.journals, warm.orbit
@@ -417,21 +376,6 @@ def _rollers(total, found):
         torque, power = rollers.friction(made, load, np.broadcast_to(slip, load.shape), nu, f0, f1)
         total.add(seat.kin, power)
         total.turn(seat, -np.sign(slip) * torque, np.sign(slip) * torque)
-
-
-def _slid(totals):
-    """Films of guides, or skirts, of each machine, with the batch that they belong to."""
-    batches = []
-    for total in totals:
-        v, one = total.batch(total.rubbing.pads)
-        viscosity = np.repeat(total.viscosity(total.inlet, total.v["viscosity"]), len(total.velocity))
-        batches.append(replace(one, viscosity=viscosity, clearance=one.clearance * v["clearance"],
-                               crown=one.crown * v["crown"], roughness=one.roughness * v["roughness"],
-                               asperity=one.asperity * v["peaks"]))
-    batch, rows = _joined(batches)
-    with films.followed(totals[0].design, [total.rubbing.slides for total in totals]):
-        film = pads.slide(batch)
-    return [(one, _part(film, own)) for one, own in zip(batches, rows, strict=True)]
 
 
 def _slides(total, slid):

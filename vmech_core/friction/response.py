@@ -1,7 +1,7 @@
 """A response fitted through a few runs of all contacts, for whoever cannot wait for one: a slider.
 
 One run of all contacts takes a third of a second. So a design is run at some speeds, loads, temperatures, grades and
-plays, all films in one batch; the logarithms of the powers are fitted by products of up to two variables, and other runs
+plays, all films in one batch; the logarithms of the powers are fitted by products of up to two variables, and runs
 that the fit has not seen, where it is at its worst, say how far it is off.
 """
 
@@ -47,7 +47,8 @@ class _Response:
     oil : tuple [-]
         Oil and its temperature [K] in the design.
     off : (3, N) array or None [1]
-        Errors at the checks, which the fit has not seen: both totals as shares of their own, the saving as a share of the straight-line drive's.
+        Errors at the checks, unseen by the fit: both totals as shares of their own, the saving as a share of the
+        straight-line drive's.
     """
 
     names: list
