@@ -2,12 +2,13 @@
 
 The potential energy of displacements q, all of them lengths, is
 
-    V(q) = 1/2 q.B.q - p.q + 1/2 sum k (a.q - g)+^2
+    V(q) = 1/2 q.B.q - p.q + 1/2 sum k (a.q - g)+^2 + 1/2 sum K (|r| - c)+^2,    r = R.q - o
 
-with linear springs B, loads p, and one-sided supports of approach a.q, gap g and stiffness k. It is convex, so that
-forces do not depend on where the search starts, and piecewise quadratic, so that Newton's method ends after a few
-steps. A very soft spring to the centre, ``CENTRING`` of the stiffest support, holds what floats; it is the only thing
-here that no drawing shows. A round seat is a ring of flats. Nothing here knows an engine.
+with linear springs B, loads p, one-sided supports of approach a.q, gap g and stiffness k, and round seats in which a
+journal, r off the middle, meets the wall at the clearance c and presses on it along r with the stiffness K. It is
+convex, so that forces do not depend on where the search starts. Newton's method with an exact search along each step
+ends after a few of them. A very soft spring to the centre, ``CENTRING`` of the stiffest support, holds what floats; it
+is the only thing here that no drawing shows. Nothing here knows an engine.
 """
 
 from collections import namedtuple
@@ -25,13 +26,15 @@ ROUNDING = 4e-15
 #: Largest unbalanced force over the largest force at which a case counts as solved.
 TOLERANCE = 1e-9
 MOST_STEPS = 200
+#: Slope at the end of a whole step, over the slope at its start, up to which it is taken without a search.
+SLOPE = 0.1
 #: Cases that are done leave the batch when this share or less is left; copying the rest costs time.
 LEAVE = 0.8
 
 
 @dataclass(frozen=True)
 class Supports:
-    """Supports of an assembly with n displacements and M one-sided supports.
+    """Supports of an assembly with n displacements, M one-sided supports and R round seats.
 
     The first axis counts cases; it has length one where all cases share the same values.
 
@@ -45,47 +48,40 @@ class Supports:
         Gap of each; negative if pressed together at rest.
     stiffness : (N, M) array [N/m]
         Stiffness of each.
+    planes : (N, R, 2, n) array or None [1]
+        Place of each journal in the plane of its seat per displacement; None for no seat.
+    clearance : (N, R) array or None [m]
+        Radial clearance of each, not negative.
+    radial : (N, R) array or None [N/m]
+        Radial stiffness of each.
+    offset : (N, R, 2) array or None [m]
+        Middle of each seat.
     """
 
     springs: np.ndarray
     rows: np.ndarray
     gap: np.ndarray
     stiffness: np.ndarray
+    planes: np.ndarray | None = None
+    clearance: np.ndarray | None = None
+    radial: np.ndarray | None = None
+    offset: np.ndarray | None = None
+
+    def __post_init__(self):
+        if self.planes is None:
+            none = {"planes": np.zeros((1, 0, 2, self.springs.shape[-1])), "clearance": np.zeros((1, 0))}
+            for name, value in (none | {"radial": np.zeros((1, 0)), "offset": np.zeros((1, 0, 2))}).items():
+                object.__setattr__(self, name, value)
 
 
 #: Where the assembly comes to rest; its fields are what ``rest`` returns.
-Rest = namedtuple("Rest", "displacement push unbalanced solved steps")
-
-
-def ring(flats):
-    """Directions of the flats that stand for a round seat, and the gap of each for a unit clearance.
-
-    Parameters
-    ----------
-    flats : int [1]
-        Number of flats, even, so that each direction has its opposite.
-
-    Returns
-    -------
-    directions : (F, 2) array [1]
-        Unit vectors.
-    gap : float [1]
-        Distance of the flats from the centre; the mean reach over all directions is that of the circle.
-
-    Valid: the reach differs from the circle's by at most (pi / flats)^2 / 3 either way.
-    Source: mean of 1 / cos over half a side.
-    """
-    angle = 2.0 * np.pi * np.arange(flats) / flats
-    half = np.pi / flats
-    mean = np.log(np.tan(half) + 1.0 / np.cos(half)) / half
-    return np.stack([np.cos(angle), np.sin(angle)], axis=-1), 1.0 / mean
+Rest = namedtuple("Rest", "displacement push radial unbalanced solved steps")
 
 
 def rest(supports, load, start=None):
     """Find the displacements of least energy for each load.
 
-    Newton's method on the pieces of the energy, each step as long as the energy falls along it; cases that are done
-    leave the batch.
+    Newton's method, each step as long as the energy falls along it; cases that are done leave the batch.
 
     Parameters
     ----------
@@ -102,6 +98,8 @@ def rest(supports, load, start=None):
         Displacements.
     push : (N, M) array [N]
         Force of each one-sided support, never negative.
+    radial : (N, R, 2) array [N]
+        Force of each journal on its seat.
     unbalanced : (N,) array [N]
         Largest force left over.
     solved : (N,) bool array [-]
@@ -115,7 +113,7 @@ def rest(supports, load, start=None):
         If a load is not a finite number.
 
     Valid: small displacements, no friction, no inertia.
-    Source: minimum of potential energy; convex piecewise quadratic functions: any text on convex optimisation.
+    Source: minimum of potential energy; Newton's method for convex functions: any text on convex optimisation.
 
     Examples
     --------
@@ -134,20 +132,20 @@ def rest(supports, load, start=None):
     left, part, steps = np.arange(len(load)), supports, 0
     while left.size and steps < MOST_STEPS:
         now, wanted, weak = q[left], load[left], soft[left]
-        approach, push, pull = _state(part, now, wanted, weak)
-        going = ~_balanced(part, now, wanted, push, pull, TOLERANCE)
+        state = _state(part, now, wanted, weak)
+        going = ~_balanced(part, now, wanted, state, TOLERANCE)
         if going.sum() < LEAVE * len(left):
-            left, part, now, wanted, weak = left[going], some(part, going), now[going], wanted[going], weak[going]
-            approach, push, pull = approach[going], push[going], pull[going]
+            left, part, now, weak = left[going], some(part, going), now[going], weak[going]
+            state = _State(*(values[going] for values in state))
         if left.size:
-            stiff = part.springs + _gram(part.rows, part.stiffness * (approach > 0.0))
+            stiff = part.springs + _gram(part.rows, part.stiffness * (state.approach > 0.0)) + _wall(part, state.place)
             stiff.reshape(len(left), -1)[:, :: q.shape[1] + 1] += weak[:, None]
-            way = np.linalg.solve(stiff, pull[..., None])[..., 0]
-            q[left] = now + _length(part, weak, approach, pull, way)[:, None] * way
+            way = np.linalg.solve(stiff, state.pull[..., None])[..., 0]
+            q[left] = now + _length(part, weak, state, way)[:, None] * way
             steps += 1
-    _, push, pull = _state(supports, q, load, soft)
-    solved = _balanced(supports, q, load, push, pull, 10.0 * TOLERANCE)
-    return Rest(q, push, np.abs(pull).max(axis=1, initial=0.0), solved, steps)
+    state = _state(supports, q, load, soft)
+    solved = _balanced(supports, q, load, state, 10.0 * TOLERANCE)
+    return Rest(q, state.push, state.seat, np.abs(state.pull).max(axis=1, initial=0.0), solved, steps)
 
 
 def energy(supports, load, displacement):
@@ -172,60 +170,140 @@ def energy(supports, load, displacement):
     """
     approach = np.maximum(_times(supports.rows, displacement) - supports.gap, 0.0)
     bent = (displacement * _times(supports.springs, displacement)).sum(axis=1)
-    return 0.5 * bent - (load * displacement).sum(axis=1) + 0.5 * (supports.stiffness * approach**2).sum(axis=1)
+    pressed = 0.5 * (supports.stiffness * approach**2).sum(axis=1)
+    beyond = np.maximum(np.hypot(*_place(supports, displacement).T).T - supports.clearance, 0.0)
+    return 0.5 * bent - (load * displacement).sum(axis=1) + pressed + 0.5 * (supports.radial * beyond**2).sum(axis=1)
+
+
+#: Approaches and pushes, places of the journals and forces on their seats, and what is left of the load.
+_State = namedtuple("_State", "approach push place seat pull")
 
 
 def _state(s, q, load, soft):
-    """Approaches, pushes, and what is left of the load."""
-    approach = _times(s.rows, q) - s.gap
-    push = s.stiffness * np.maximum(approach, 0.0)
-    return approach, push, load - soft[:, None] * q - _times(s.springs, q) - _back(s.rows, push)
+    approach, place = _times(s.rows, q) - s.gap, _place(s, q)
+    push, seat = s.stiffness * np.maximum(approach, 0.0), (s.radial * _part(s, place))[..., None] * place
+    held = _times(s.springs, q) + _back(s.rows, push) + _back(_flat(s.planes), seat.reshape(len(q), -1))
+    return _State(approach, push, place, seat, load - soft[:, None] * q - held)
 
 
-def _balanced(s, q, load, push, pull, tolerance):
+def _balanced(s, q, load, state, tolerance):
     """True where little is left of the load, or no more than rounding leaves of forces that cancel."""
-    scale = np.maximum(np.abs(load).max(axis=1, initial=0.0), push.max(axis=1, initial=0.0))
-    left = np.abs(pull).max(axis=1, initial=0.0)
+    scale = np.maximum(_largest(load), np.maximum(_largest(state.push), _largest(state.seat)))
+    left = _largest(state.pull)
     good = left <= tolerance * np.maximum(scale, 1e-6)
     if not good.all():
-        far = np.abs(q).max(axis=1, initial=0.0) + np.abs(s.gap).max(axis=1, initial=0.0)
+        far = _largest(q) + _largest(s.gap) + _largest(s.clearance)
         good |= left <= ROUNDING * _stiffest(s) * far
     return good
 
 
-def _length(s, soft, approach, pull, way):
-    """Step along the way at which the energy stops falling: one where nothing opens or closes, else exact."""
-    lean = _times(s.rows, way)
-    changes = ((approach > 0.0) != (approach + lean > 0.0)).any(axis=1)
+def _length(s, soft, state, way):
+    """Step along the way: a whole one if the energy hardly rises or falls at its end, else to where it is least."""
+    linear = soft * (way * way).sum(axis=1) + (way * _times(s.springs, way)).sum(axis=1)
+    turn = _times(_flat(s.planes), way).reshape(state.place.shape)
+    line = _Line(state.approach, _times(s.rows, way), s.stiffness, state.place, turn, s.radial, s.clearance, linear,
+                 (state.pull * way).sum(axis=1))
     step = np.ones(len(way))
-    if changes.any():
-        part, w = some(s, changes), way[changes]
-        linear = soft[changes] * (w * w).sum(axis=1) + (w * _times(part.springs, w)).sum(axis=1)
-        step[changes] = _root(approach[changes], lean[changes], part.stiffness, linear, (pull[changes] * w).sum(axis=1))
+    search = np.abs(line.slope(step)) > SLOPE * line.fall
+    if search.any():
+        step[search] = some(line, search).root()
     return step
 
 
-def _root(approach, lean, stiffness, linear, fall):
-    """Root of the slope of the energy along a way: it rises, piecewise straight, with a bend at each change."""
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        bend, farthest = -approach / lean, fall / linear
-        bend = np.where((bend > 0.0) & (bend < farthest[:, None]), bend, np.inf)
-    pressed = (approach > 0.0) | ((approach == 0.0) & (lean > 0.0))
-    gain = stiffness * lean * lean
-    order = np.argsort(bend, axis=1)
-    bend = np.take_along_axis(bend, order, axis=1)
-    gain_after = np.take_along_axis(np.where(lean > 0.0, gain, -gain), order, axis=1)
-    start = (linear + (gain * pressed).sum(axis=1))[:, None]
-    steep = np.concatenate([start, start + np.cumsum(gain_after, axis=1)], axis=1)
-    ends = np.concatenate([np.zeros((len(bend), 1)), bend], axis=1)
-    width = np.diff(np.where(np.isfinite(ends), ends, np.nan), axis=1)
-    slope = np.cumsum(np.concatenate([-fall[:, None], steep[:, :-1] * np.nan_to_num(width)], axis=1), axis=1)
-    past = (slope >= 0.0) | ~np.isfinite(ends)
-    past[:, 0] = False
-    last = np.argmax(past, axis=1)
-    last = np.where(last == 0, len(bend[0]) + 1, last) - 1
-    row = np.arange(len(bend))
-    return ends[row, last] - slope[row, last] / np.maximum(steep[row, last], linear)
+@dataclass(frozen=True)
+class _Line:
+    """The energy along a way: its slope begins at minus ``fall`` and rises, with a bend at each change of contact."""
+
+    approach: np.ndarray
+    lean: np.ndarray
+    stiffness: np.ndarray
+    place: np.ndarray
+    turn: np.ndarray
+    radial: np.ndarray
+    clearance: np.ndarray
+    linear: np.ndarray
+    fall: np.ndarray
+
+    def slope(self, step):
+        rise = self.linear * step - self.fall
+        push = np.maximum(self.approach + step[:, None] * self.lean, 0.0) - np.maximum(self.approach, 0.0)
+        rise += (self.stiffness * self.lean * push).sum(axis=1)
+        if self.place.size:
+            place = self.place + step[:, None, None] * self.turn
+            seat = _part(self, place)[..., None] * place - _part(self, self.place)[..., None] * self.place
+            rise += (self.radial * (seat * self.turn).sum(axis=-1)).sum(axis=1)
+        return rise
+
+    def rate(self, step, inside):
+        """Rate of the slope on the piece that holds the step ``inside``."""
+        rate = self.linear + (self.stiffness * self.lean**2 * (self.approach + inside[:, None] * self.lean > 0.0)).sum(axis=1)
+        if self.place.size:
+            place = self.place + step[:, None, None] * self.turn
+            part, toward = _part(self, place), (place * self.turn).sum(axis=-1) / _far(place)
+            pressed = self.radial * (_far(self.place + inside[:, None, None] * self.turn) > self.clearance)
+            rate += (pressed * (part * (self.turn**2).sum(axis=-1) + (1.0 - part) * toward**2)).sum(axis=1)
+        return rate
+
+    def bends(self):
+        """Steps at which contacts open or close, in order, between zero and where the slope has surely risen."""
+        far = (self.fall / self.linear)[:, None]
+        across, length = (self.place * self.turn).sum(axis=-1), (self.turn**2).sum(axis=-1)
+        root = np.sqrt(across**2 - length * ((self.place**2).sum(axis=-1) - self.clearance**2))
+        bend = np.concatenate([-self.approach / self.lean, (-across - root) / length, (root - across) / length], axis=1)
+        bend = np.sort(np.where((bend > 0.0) & (bend < far), bend, far), axis=1)
+        return np.concatenate([0.0 * far, bend, far], axis=1)
+
+    def root(self):
+        """Step where the slope is zero: the piece by halving, then Newton's method within it."""
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            bends = self.bends()
+        row = np.arange(len(bends))
+        low, high = np.zeros(len(bends), dtype=int), np.full(len(bends), bends.shape[1] - 1)
+        while (high - low > 1).any():
+            middle = (low + high) // 2
+            risen = self.slope(bends[row, middle]) >= 0.0
+            low, high = np.where(risen, low, middle), np.where(risen, middle, high)
+        low, high = bends[row, low], bends[row, high]
+        inside, step = 0.5 * (low + high), low
+        for _ in range(MOST_STEPS):
+            slope = self.slope(step)
+            if (np.abs(slope) <= 1e-3 * self.fall).all():  # the whole batch goes on until all are there
+                break
+            low, high = np.where(slope < 0.0, step, low), np.where(slope < 0.0, high, step)
+            step = step - slope / self.rate(step, inside)
+            step = np.where((step > low) & (step < high), step, 0.5 * (low + high))
+        return step
+
+
+def _flat(planes):
+    """Rows of all seats, (N, 2 R, n)."""
+    return planes.reshape(len(planes), -1, planes.shape[-1])
+
+
+def _place(s, q):
+    """Place of each journal from the middle of its seat, (N, R, 2)."""
+    return _times(_flat(s.planes), q).reshape(len(q), -1, 2) - s.offset
+
+
+def _far(place):
+    """Distance of each journal from the middle, never zero, (N, R)."""
+    return np.maximum(np.hypot(place[..., 0], place[..., 1]), 1e-300)
+
+
+def _part(s, place):
+    """Share of that distance that is beyond the clearance, (N, R)."""
+    return np.maximum(1.0 - s.clearance / _far(place), 0.0)
+
+
+def _wall(s, place):
+    """Stiffness of the seats, summed, (N, n, n): along the force the seat's own, across it what the bent wall gives."""
+    toward, part = place / _far(place)[..., None], _part(s, place)[..., None, None]
+    own = (s.radial * (_far(place) >= s.clearance))[..., None, None]
+    own = own * (part * np.eye(2) + (1.0 - part) * toward[..., :, None] * toward[..., None, :])
+    if len(s.planes) > 1:
+        return (np.swapaxes(s.planes, -1, -2) @ own @ s.planes).sum(axis=1)
+    products = np.einsum("rai,rbj->rabij", s.planes[0], s.planes[0])
+    return (own.reshape(len(own), -1) @ products.reshape(own[0].size, -1)).reshape(-1, *products.shape[3:])
 
 
 def _times(rows, q):
@@ -247,9 +325,14 @@ def _gram(rows, stiffness):
     return (stiffness @ products).reshape(-1, size, size)
 
 
+def _largest(values):
+    """Largest size in each case, (N,)."""
+    return np.abs(values).max(axis=tuple(range(1, values.ndim)), initial=0.0)
+
+
 def _stiffest(s):
     """Largest stiffness of each case, or the one of all, (N,) or (1,)."""
-    return np.maximum(s.stiffness.max(axis=1, initial=0.0), np.abs(s.springs).max(axis=(1, 2), initial=0.0))
+    return np.maximum(_largest(s.stiffness), np.maximum(_largest(s.radial), _largest(s.springs)))
 
 
 def _softest(s):
