@@ -28,6 +28,8 @@ TOLERANCE = 1e-9
 MOST_STEPS = 200
 #: Slope at the end of a whole step, over the slope at its start, up to which it is taken without a search.
 SLOPE = 0.1
+#: Most steps of a search: as many as halving takes to the last digit.
+HALVINGS = 60
 #: Cases that are done leave the batch when this share or less is left; copying the rest costs time.
 LEAVE = 0.8
 
@@ -136,11 +138,11 @@ def rest(supports, load, start=None):
         going = ~_balanced(part, now, wanted, state, TOLERANCE)
         if going.sum() < LEAVE * len(left):
             left, part, now, weak = left[going], some(part, going), now[going], weak[going]
-            state = _State(*(values[going] for values in state))
+            state, going = _State(*(values[going] for values in state)), going[going]
         if left.size:
             stiff = part.springs + _gram(part.rows, part.stiffness * (state.approach > 0.0)) + _wall(part, state.place)
             stiff.reshape(len(left), -1)[:, :: q.shape[1] + 1] += weak[:, None]
-            way = np.linalg.solve(stiff, state.pull[..., None])[..., 0]
+            way = np.linalg.solve(stiff, (going[:, None] * state.pull)[..., None])[..., 0]
             q[left] = now + _length(part, weak, state, way)[:, None] * way
             steps += 1
     state = _state(supports, q, load, soft)
@@ -265,13 +267,13 @@ class _Line:
             low, high = np.where(risen, low, middle), np.where(risen, middle, high)
         low, high = bends[row, low], bends[row, high]
         inside, step = 0.5 * (low + high), low
-        for _ in range(MOST_STEPS):
+        for _ in range(HALVINGS):
             slope = self.slope(step)
             if (np.abs(slope) <= 1e-3 * self.fall).all():  # the whole batch goes on until all are there
                 break
             low, high = np.where(slope < 0.0, step, low), np.where(slope < 0.0, high, step)
             step = step - slope / self.rate(step, inside)
-            step = np.where((step > low) & (step < high), step, 0.5 * (low + high))
+            step = np.where((step > low) & (step <= high), step, 0.5 * (low + high))
         return step
 
 
