@@ -206,7 +206,7 @@ def _length(s, soft, state, way):
     line = _Line(state.approach, _times(s.rows, way), s.stiffness, state.place, turn, s.radial, s.clearance, linear,
                  (state.pull * way).sum(axis=1))
     step = np.ones(len(way))
-    search = np.abs(line.slope(step)) > SLOPE * line.fall
+    search = np.abs(line.slope(step)[0]) > SLOPE * line.fall
     if search.any():
         step[search] = some(line, search).root()
     return step
@@ -227,53 +227,33 @@ class _Line:
     fall: np.ndarray
 
     def slope(self, step):
-        rise = self.linear * step - self.fall
-        push = np.maximum(self.approach + step[:, None] * self.lean, 0.0) - np.maximum(self.approach, 0.0)
-        rise += (self.stiffness * self.lean * push).sum(axis=1)
+        """Slope and its rate, (N,) each."""
+        approach, hard = self.approach + step[:, None] * self.lean, self.stiffness * self.lean
+        push = np.maximum(approach, 0.0) - np.maximum(self.approach, 0.0)
+        slope = self.linear * step - self.fall + (hard * push).sum(axis=1)
+        rate = self.linear + (hard * self.lean * (approach > 0.0)).sum(axis=1)
         if self.place.size:
             place = self.place + step[:, None, None] * self.turn
-            seat = _part(self, place)[..., None] * place - _part(self, self.place)[..., None] * self.place
-            rise += (self.radial * (seat * self.turn).sum(axis=-1)).sum(axis=1)
-        return rise
-
-    def rate(self, step, inside):
-        """Rate of the slope on the piece that holds the step ``inside``."""
-        rate = self.linear + (self.stiffness * self.lean**2 * (self.approach + inside[:, None] * self.lean > 0.0)).sum(axis=1)
-        if self.place.size:
-            place = self.place + step[:, None, None] * self.turn
-            part, toward = _part(self, place), (place * self.turn).sum(axis=-1) / _far(place)
-            pressed = self.radial * (_far(self.place + inside[:, None, None] * self.turn) > self.clearance)
-            rate += (pressed * (part * (self.turn**2).sum(axis=-1) + (1.0 - part) * toward**2)).sum(axis=1)
-        return rate
-
-    def bends(self):
-        """Steps at which contacts open or close, in order, between zero and where the slope has surely risen."""
-        far = (self.fall / self.linear)[:, None]
-        across, length = (self.place * self.turn).sum(axis=-1), (self.turn**2).sum(axis=-1)
-        root = np.sqrt(across**2 - length * ((self.place**2).sum(axis=-1) - self.clearance**2))
-        bend = np.concatenate([-self.approach / self.lean, (-across - root) / length, (root - across) / length], axis=1)
-        bend = np.sort(np.where((bend > 0.0) & (bend < far), bend, far), axis=1)
-        return np.concatenate([0.0 * far, bend, far], axis=1)
+            part, toward = _part(self, place), (place * self.turn).sum(axis=-1)
+            before = _part(self, self.place) * (self.place * self.turn).sum(axis=-1)
+            slope += (self.radial * (part * toward - before)).sum(axis=1)
+            bent = part * (self.turn**2).sum(axis=-1) + (part > 0.0) * (1.0 - part) * (toward / _far(place)) ** 2
+            rate += (self.radial * bent).sum(axis=1)
+        return slope, rate
 
     def root(self):
-        """Step where the slope is zero: the piece by halving, then Newton's method within it."""
-        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            bends = self.bends()
-        row = np.arange(len(bends))
-        low, high = np.zeros(len(bends), dtype=int), np.full(len(bends), bends.shape[1] - 1)
-        while (high - low > 1).any():
-            middle = (low + high) // 2
-            risen = self.slope(bends[row, middle]) >= 0.0
-            low, high = np.where(risen, low, middle), np.where(risen, middle, high)
-        low, high = bends[row, low], bends[row, high]
-        inside, step = 0.5 * (low + high), low
+        """Step where the slope is near zero, by Newton's method, or by halving where that gains too little."""
+        low, high, step, last = 0.0 * self.fall, self.fall / self.linear, 0.0 * self.fall + 1.0, np.inf
         for _ in range(HALVINGS):
-            slope = self.slope(step)
-            if (np.abs(slope) <= 1e-3 * self.fall).all():  # the whole batch goes on until all are there
+            slope, rate = self.slope(step)
+            left = np.abs(slope)
+            if (left <= SLOPE * self.fall).all():
                 break
             low, high = np.where(slope < 0.0, step, low), np.where(slope < 0.0, high, step)
-            step = step - slope / self.rate(step, inside)
-            step = np.where((step > low) & (step <= high), step, 0.5 * (low + high))
+            nearer = step - slope / rate
+            good = (nearer > low) & (nearer <= high) & (left < 0.5 * last)
+            nearer = np.where(good, nearer, 0.5 * (low + high))
+            step, last = np.where(left <= SLOPE * self.fall, step, nearer), left
         return step
 
 
