@@ -173,7 +173,7 @@ def energy(supports, load, displacement):
     approach = np.maximum(_times(supports.rows, displacement) - supports.gap, 0.0)
     bent = (displacement * _times(supports.springs, displacement)).sum(axis=1)
     pressed = 0.5 * (supports.stiffness * approach**2).sum(axis=1)
-    beyond = np.maximum(np.hypot(*_place(supports, displacement).T).T - supports.clearance, 0.0)
+    beyond = np.maximum(_far(_place(supports, displacement)) - supports.clearance, 0.0)
     return 0.5 * bent - (load * displacement).sum(axis=1) + pressed + 0.5 * (supports.radial * beyond**2).sum(axis=1)
 
 
@@ -183,7 +183,7 @@ _State = namedtuple("_State", "approach push place seat pull")
 
 def _state(s, q, load, soft):
     approach, place = _times(s.rows, q) - s.gap, _place(s, q)
-    push, seat = s.stiffness * np.maximum(approach, 0.0), (s.radial * _part(s, place))[..., None] * place
+    push, seat = s.stiffness * np.maximum(approach, 0.0), (s.radial * _part(s, _far(place)))[..., None] * place
     held = _times(s.springs, q) + _back(s.rows, push) + _back(_flat(s.planes), seat.reshape(len(q), -1))
     return _State(approach, push, place, seat, load - soft[:, None] * q - held)
 
@@ -201,10 +201,10 @@ def _balanced(s, q, load, state, tolerance):
 
 def _length(s, soft, state, way):
     """Step along the way: a whole one if the energy hardly rises or falls at its end, else to where it is least."""
-    linear = soft * (way * way).sum(axis=1) + (way * _times(s.springs, way)).sum(axis=1)
+    linear = soft * _dot(way, way) + _dot(way, _times(s.springs, way))
     turn = _times(_flat(s.planes), way).reshape(state.place.shape)
     line = _Line(state.approach, _times(s.rows, way), s.stiffness, state.place, turn, s.radial, s.clearance, linear,
-                 (state.pull * way).sum(axis=1))
+                 _dot(state.pull, way))
     step = np.ones(len(way))
     search = np.abs(line.slope(step)[0]) > SLOPE * line.fall
     if search.any():
@@ -230,14 +230,14 @@ class _Line:
         """Slope and its rate, (N,) each."""
         approach, hard = self.approach + step[:, None] * self.lean, self.stiffness * self.lean
         push = np.maximum(approach, 0.0) - np.maximum(self.approach, 0.0)
-        slope = self.linear * step - self.fall + (hard * push).sum(axis=1)
-        rate = self.linear + (hard * self.lean * (approach > 0.0)).sum(axis=1)
+        slope = self.linear * step - self.fall + _dot(hard, push)
+        rate = self.linear + _dot(hard, self.lean * (approach > 0.0))
         if self.place.size:
             place = self.place + step[:, None, None] * self.turn
-            part, toward = _part(self, place), (place * self.turn).sum(axis=-1)
-            before = _part(self, self.place) * (self.place * self.turn).sum(axis=-1)
+            far, toward = _far(place), _dot(place, self.turn)
+            part, before = _part(self, far), _part(self, _far(self.place)) * _dot(self.place, self.turn)
             slope += (self.radial * (part * toward - before)).sum(axis=1)
-            bent = part * (self.turn**2).sum(axis=-1) + (part > 0.0) * (1.0 - part) * (toward / _far(place)) ** 2
+            bent = part * _dot(self.turn, self.turn) + (part > 0.0) * (1.0 - part) * (toward / far) ** 2
             rate += (self.radial * bent).sum(axis=1)
         return slope, rate
 
@@ -269,19 +269,25 @@ def _place(s, q):
 
 def _far(place):
     """Distance of each journal from the middle, never zero, (N, R)."""
-    return np.maximum(np.hypot(place[..., 0], place[..., 1]), 1e-300)
+    return np.maximum(np.hypot(place[..., 0], place[..., 1]), 1e-150)
 
 
-def _part(s, place):
+def _part(s, far):
     """Share of that distance that is beyond the clearance, (N, R)."""
-    return np.maximum(1.0 - s.clearance / _far(place), 0.0)
+    return np.maximum(1.0 - s.clearance / far, 0.0)
+
+
+def _dot(one, two):
+    """Sums of products over the last axis."""
+    return np.einsum("...i,...i->...", one, two)
 
 
 def _wall(s, place):
     """Stiffness of the seats, summed, (N, n, n): along the force the seat's own, across it what the bent wall gives."""
-    toward, part = place / _far(place)[..., None], _part(s, place)[..., None, None]
-    own = (s.radial * (_far(place) >= s.clearance))[..., None, None]
-    own = own * (part * np.eye(2) + (1.0 - part) * toward[..., :, None] * toward[..., None, :])
+    far = _far(place)
+    part, stiff = _part(s, far), s.radial * (far >= s.clearance)
+    own = (stiff * part)[..., None, None] * np.eye(2)
+    own += (stiff * (1.0 - part) / far**2)[..., None, None] * place[..., :, None] * place[..., None, :]
     if len(s.planes) > 1:
         return (np.swapaxes(s.planes, -1, -2) @ own @ s.planes).sum(axis=1)
     products = np.einsum("rai,rbj->rabij", s.planes[0], s.planes[0])
