@@ -184,7 +184,7 @@ _State = namedtuple("_State", "approach push place seat pull")
 def _state(s, q, load, soft):
     approach, place = _times(s.rows, q) - s.gap, _place(s, q)
     push, seat = s.stiffness * np.maximum(approach, 0.0), (s.radial * _part(s, _far(place)))[..., None] * place
-    held = _times(s.springs, q) + _back(s.rows, push) + _back(_flat(s.planes), seat.reshape(len(q), -1))
+    held = _times(s.springs, q) + _back(s.rows, push) + _back(_flat(s.planes), seat.reshape(len(q), 2 * seat.shape[1]))
     return _State(approach, push, place, seat, load - soft[:, None] * q - held)
 
 
@@ -259,12 +259,13 @@ class _Line:
 
 def _flat(planes):
     """Rows of all seats, (N, 2 R, n)."""
-    return planes.reshape(len(planes), -1, planes.shape[-1])
+    count, seats, _, size = planes.shape
+    return planes.reshape(count, 2 * seats, size)
 
 
 def _place(s, q):
     """Place of each journal from the middle of its seat, (N, R, 2)."""
-    return _times(_flat(s.planes), q).reshape(len(q), -1, 2) - s.offset
+    return _times(_flat(s.planes), q).reshape(len(q), *s.planes.shape[1:3]) - s.offset
 
 
 def _far(place):
@@ -291,7 +292,7 @@ def _wall(s, place):
     if len(s.planes) > 1:
         return (np.swapaxes(s.planes, -1, -2) @ own @ s.planes).sum(axis=1)
     products = np.einsum("rai,rbj->rabij", s.planes[0], s.planes[0])
-    return (own.reshape(len(own), -1) @ products.reshape(own[0].size, -1)).reshape(-1, *products.shape[3:])
+    return np.tensordot(own, products, 3)
 
 
 def _times(rows, q):
