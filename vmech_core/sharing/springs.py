@@ -25,7 +25,7 @@ CENTRING = 1e-10
 ROUNDING = 4e-15
 #: Largest unbalanced force over the largest force at which a case counts as solved.
 TOLERANCE = 1e-9
-MOST_STEPS = 200
+MOST_STEPS = 1000
 #: Slope at the end of a whole step, over the slope at its start, up to which it is taken without a search.
 SLOPE = 0.1
 #: Most steps of a search: as many as halving takes to the last digit.
