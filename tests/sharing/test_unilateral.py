@@ -238,7 +238,7 @@ def test_cut_short_is_reported_as_unsolved(rng, monkeypatch):
 
 
 def test_a_support_that_touches_without_force_takes_part_at_once():
-    """No gap, begun where it touches: two steps at most, by hand, F / k; a search that left it out would go 5,000 km first."""
+    """No gap, begun where it touches: two steps, by hand, F / k; a search that left it out would go 5,000 km first."""
     walls = Supports(np.zeros((1, 1, 1)), np.array([[[1.0], [-1.0]]]), np.zeros((1, 2)), np.full((1, 2), 1e6))
     found = springs.rest(walls, np.array([[500.0], [-500.0]]))
     assert found.steps <= 2 and found.displacement[:, 0] == pytest.approx([5e-4, -5e-4], rel=1e-6)
@@ -300,7 +300,7 @@ def test_turning_the_load_turns_everything(rng):
 
 
 def second_round_solution(supports, load):
-    """Displacements by scipy: a trust region on the energy, written again from the head of ``springs``, then its root."""
+    """Displacements by scipy: a trust region on the energy at the head of ``springs``, written again, then its root."""
     linear, rows, gap, stiffness, planes, clearance, radial, offset = (values[0] for values in vars(supports).values())
     size = 1e-5 + np.abs(gap).max(initial=0.0) + clearance.max(initial=0.0)
     centring = springs.CENTRING * max(stiffness.max(initial=0.0), np.abs(linear).max(), radial.max(initial=0.0))
@@ -320,7 +320,8 @@ def second_round_solution(supports, load):
     def slope(x):
         pressed, r, far = parts(size * x)
         wall = (radial * np.maximum(far - clearance, 0.0) / np.where(far > 0.0, far, 1.0))[:, None] * r
-        return scale * (linear @ (size * x) - load + rows.T @ (stiffness * pressed) + np.einsum("rai,ra->i", planes, wall))
+        held = rows.T @ (stiffness * pressed) + np.einsum("rai,ra->i", planes, wall)
+        return scale * (linear @ (size * x) - load + held)
 
     def curvature(x):
         pressed, r, far = parts(size * x)

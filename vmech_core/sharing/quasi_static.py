@@ -4,8 +4,8 @@ Displacements are small and seen from axes that turn with the carrier: u outward
 w the turn of the crank times the carrier radius, and, with two ends, s the turn of carrier 1 times that radius. Each
 piston rod has its lateral place at the pin and its tilt times the rod length. Supports push and never pull; errors of
 geometry are offsets of supports. The crank in its carrier and the carrier in the block are one round seat: both plays
-add up, the gap closes radially, and both stiffnesses act in series along the force. With one end the two meshes and bearings are lumped in the middle. Notebook 06 derives
-the model.
+add up, the gap closes radially, and both stiffnesses act in series along the force. With one end the two meshes and
+bearings are lumped in the middle. Notebook 06 derives the model.
 """
 
 import numpy as np

@@ -147,7 +147,7 @@ def rest(supports, load, start=None):
             steps += 1
     state = _state(supports, q, load, soft)
     solved = _balanced(supports, q, load, state, 10.0 * TOLERANCE)
-    return Rest(q, state.push, state.seat, np.abs(state.pull).max(axis=1, initial=0.0), solved, steps)
+    return Rest(q, state.push, state.seat, _largest(state.pull), solved, steps)
 
 
 def energy(supports, load, displacement):
