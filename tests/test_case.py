@@ -118,7 +118,7 @@ def test_the_comparison_sees_one_number_that_differs():
     ({"samples": "many"}, "samples = 'many' is not a whole number from 13 angles"),
     ({"load": -0.5}, "load = -0.5 is outside 0 to 2; nearest value that works: 0."),
     ({"load": float("nan")}, "load = nan is outside 0 to 2"),
-    ({"speed": 0.0}, "duty.speed_rpm = 0.0 is outside 1 to 20000 rpm"),
+    ({"speed": 0.0}, "duty.speed_rpm = 0.0 is outside 1 to 20000 rev/min"),
 ])
 def test_bad_input_gets_one_sentence(values, sentence):
     with pytest.raises(InputError) as error:

@@ -145,7 +145,7 @@ def test_every_unit_of_a_key_has_a_conversion():
         for name in model.rules:
             stem, unit = split_unit(name)
             assert hasattr(getattr(DESIGNS["star_pump"], section).si, stem)
-            assert unit in ("", "C", "N m/rad") or to_si(1.0, unit) != 1.0, name
+            assert unit in ("", "°C", "N m/rad") or to_si(1.0, unit) != 1.0, name
 
 
 def test_no_two_keys_of_a_section_share_a_stem():
