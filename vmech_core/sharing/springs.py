@@ -27,7 +27,7 @@ ROUNDING = 4e-15
 TOLERANCE = 1e-9
 MOST_STEPS = 1000
 #: Slope at the end of a whole step, over the slope at its start, up to which it is taken without a search.
-SLOPE = 0.1
+SLOPE = 0.3
 #: Most steps of a search: as many as halving takes to the last digit.
 HALVINGS = 60
 #: Cases that are done leave the batch when this share or less is left; copying the rest costs time.
