@@ -3,8 +3,9 @@
 Displacements are small and seen from axes that turn with the carrier: u outward and v forward at each end of the crank,
 w the turn of the crank times the carrier radius, and, with two ends, s the turn of carrier 1 times that radius. Each
 piston rod has its lateral place at the pin and its tilt times the rod length. Supports push and never pull; errors of
-geometry are offsets of supports. With one end the two meshes and bearings are lumped in the middle. Notebook 06 derives
-the model.
+geometry are offsets of supports. The crank in its carrier and the carrier in the block are one round seat: both plays
+add up, the gap closes radially, and both stiffnesses act in series along the force. With one end the two meshes and
+bearings are lumped in the middle. Notebook 06 derives the model.
 """
 
 import numpy as np
@@ -13,13 +14,8 @@ from vmech_core.base.results import Loads, some
 from vmech_core.machine import hypocycloid
 from vmech_core.sharing import springs
 
-#: Flats that stand for each round bearing.
-FLATS = 16
 #: Every how many angles the search for a start is made.
 COARSE = 6
-#: Stiffness of one flat over that of its seat, which is meant for a load on about a tenth of the circumference; with
-#: this rule the forces hardly depend on the number of flats (1 to 2 % of the peak from 16 on).
-FLAT_SHARE = 32.0 / 3.0 / FLATS
 
 
 def share(elastic, drive, loads, axis=None, start=None):
@@ -93,8 +89,8 @@ def assembly(elastic, drive, angle, rod, axis=None):
     Returns
     -------
     supports : Supports [-]
-        Supports in the order: two flanks of each mesh, flats of each bearing, then for each cylinder both ends of the
-        guide, both edges of the piston and the play of the pin, each to the positive side first.
+        One-sided supports in the order: two flanks of each mesh, then for each cylinder both ends of the guide, both
+        edges of the piston and the play of the pin, each to the positive side first. One round seat for each end.
     load : (N, n) array [N]
         Loads.
 
@@ -123,7 +119,7 @@ class _Build:
         self.w = 2 * self.ends
         self.first = self.w + self.ends
         self.size = self.first + 2 * self.cylinders
-        self.rows, self.gaps, self.stiff, self.springs, self.load = [], [], [], [], []
+        self.rows, self.gaps, self.stiff, self.planes, self.springs, self.load = [], [], [], [], [], []
         self._crank_loads()
 
     def row(self, *pairs):
@@ -172,13 +168,8 @@ class _Build:
             self.push(self.row(*self.at(z, sine, side * cosine), (self.w, side * cosine)), gap, stiffness)
 
     def bearing(self, end):
-        flats, unit = springs.ring(FLATS)
-        clearance, seat = self.e.seat("bearing")
-        base, stiffness = 2 * end, FLAT_SHARE * seat * (2 if self.ends == 1 else 1)
         turns = [(self.w + 1, -1.0)] if self.ends == 2 and end == 0 else []
-        for out, forward in flats:
-            pairs = [(base, out), (base + 1, forward), *((i, forward * f) for i, f in turns)]
-            self.push(self.row(*pairs), unit * clearance + out * self.e.carrier_error, stiffness)
+        self.planes.append(np.concatenate([self.row((2 * end, 1.0)), self.row((2 * end + 1, 1.0), *turns)]))
         if turns:
             axis, both = self.axis, self.axis.driving == "both"
             stiffness = axis.tie_stiffness / self.radius**2 if both else 0.0
@@ -212,7 +203,14 @@ class _Build:
         load = sum(force[:, None] * row for row, force in self.load)
         count = max(map(len, (gap, load, rows, linear, stiff)))
         load = np.broadcast_to(load, (count, self.size))
-        return springs.Supports(linear, rows, gap, stiff), load
+        return springs.Supports(linear, rows, gap, stiff, np.stack(self.planes)[None], *self.seats()), load
+
+    def seats(self):
+        """Clearance, stiffness and middle of the round seats."""
+        clearance, stiffness, error = (np.reshape(v, (-1, 1)) for v in (*self.e.seat("bearing"), self.e.carrier_error))
+        every = np.ones((1, self.ends))
+        middle = np.stack([error * every, 0.0 * error * every], axis=-1)
+        return clearance * every, stiffness * every * (2 if self.ends == 1 else 1), middle
 
 
 def forces(elastic, drive, loads, found, axis=None):
@@ -244,14 +242,13 @@ def forces(elastic, drive, loads, found, axis=None):
     sine, cosine = np.sin(drive.pressure_angle), np.cos(drive.pressure_angle)
     flanks = found.push[:, : 2 * ends].reshape(-1, ends, 2)
     tooth, apart = cosine * (flanks[..., 0] - flanks[..., 1]).T, sine * flanks.sum(axis=-1).T
-    own = found.push[:, ends * (2 + FLATS) :].reshape(len(found.push), cylinders, 5, 2)
+    own = found.push[:, 2 * ends :].reshape(len(found.push), cylinders, 5, 2)
     lateral = own[..., 1] - own[..., 0]
     guide, bore = lateral[..., :2].sum(axis=-1).T, lateral[..., 2:4].sum(axis=-1).T
     channels = {"rod": loads["rod"], "guide": guide, "bore": bore, "mesh": tooth.sum(axis=0),
                 "separating": apart.sum(axis=0)}
     if ends == 2:
-        seats = found.push[:, 2 * ends : ends * (2 + FLATS)].reshape(-1, ends, FLATS)
-        held = (seats @ (springs.ring(FLATS)[0] @ [1.0, 1.0j])).T * np.exp(1j * loads.angle)
+        held = (found.radial @ [1.0, 1.0j]).T * np.exp(1j * loads.angle)
         channels |= {"mesh_end": tooth, "separating_end": apart, "crank_bearing_end": held}
     return Loads(loads.angle, channels, "elastic parts and clearances, quasi-static")
 
