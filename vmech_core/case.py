@@ -83,7 +83,7 @@ class Case:
         else:
             words = "own full-load cycle" if self.design.design.machine == "engine" else "own cycle"
         scaled = f", pressure times {self.load:g}" if self.load != 1.0 else ""
-        return f"{words}, {show(float(self.gas_trace.pressure.max()), "bar", 3)}{scaled}"
+        return f"{words}, {show(float(self.gas_trace.pressure.max()), 'bar', 3)}{scaled}"
 
     @property
     def basis(self) -> str:

@@ -260,7 +260,7 @@ def warmed(elastic, design, heat):
         pin_clearance=elastic.pin_clearance + 0.5 * gain["bearings.crankpin_clearance_um"],
         bearing_clearance=elastic.bearing_clearance + 0.5 * (
             gain["bearings.crank_clearance_um"] + gain["bearings.carrier_clearance_um"]),
-        pin_error=np.asarray(elastic.pin_error) + np.asarray(slip)[..., None])
+        pin_error=np.asarray(elastic.pin_error) + np.asarray(slip)[..., None] * np.ones(design.n_cylinders))
     for name in ("guide_clearance", "bore_clearance", "bearing_clearance", "pin_clearance", "backlash"):
         least = float(np.min(getattr(made, name)))
         if least <= 0.0:

@@ -42,7 +42,8 @@ def _shapes(d):
                f"{crank.pin_diameter_mm:g} mm: from {0.3 * crank.pin_diameter_mm:.4g} mm this is not asked.")
     if guide.clearance_um >= guide.piston_clearance_um:
         yield (f"guide.clearance_um = {guide.clearance_um:g} is not below guide.piston_clearance_um = "
-               f"{guide.piston_clearance_um:g}: the piston touches its bore before the guide carries.")
+               f"{guide.piston_clearance_um:g} in the running machine: the piston touches its bore before the guide "
+               "carries.")
     spare = guide.rod_length_mm - guide.piston_length_mm - d.cylinders.stroke_mm - 0.5 * EYE * crank.pin_diameter_mm
     spare -= guide.length_mm if guide.place == "above_crank" else 0.0
     if spare < 0.0:
@@ -96,7 +97,7 @@ def _units(d):
 def _trace(case):
     """The lowest pressure of a trace lies near the lower of inlet and outlet, or the unit is another."""
     duty = case.design.duty
-    if duty.pressure_from == "cycle" and case.trace is None:
+    if case.trace is None and case.has_own:
         return
     low, near = 1e-5 * float(case.gas_trace.pressure.min()), min(duty.inlet_pressure_bar, duty.outlet_pressure_bar)
     if case.load == 1.0 and not 0.2 <= low / near <= 5.0:

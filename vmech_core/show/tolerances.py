@@ -11,7 +11,7 @@ from vmech_core.base.results import Loads
 from vmech_core.base.units import from_si
 from vmech_core.case import Case
 from vmech_core.machine import train
-from vmech_core.plays import heat
+from vmech_core.plays import heat_of, scaled, warmed
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing.quasi_static import share
@@ -136,7 +136,7 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
     along, phi = 1e3 * a.motion.position[0], a.angle - a.drive.bank_angle[0]
     for k in range(-1, count):
         values = {d.name: d.nominal if k < 0 else samples[d.name][k] for d in dimensions}
-        elastic = accuracy.machines(a.elastic, values, design.n_cylinders)
+        elastic = accuracy.machines(a, values)
         rigid = elastic.carrier_error * np.sin(phi) + elastic.pin_offset(phi, 0.25 * a.drive.stroke, 0)
         _, found = share(elastic, a.drive, a.loads)
         across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
@@ -220,13 +220,13 @@ class ToleranceScene(split_scene.SplitScene):
         Parameters
         ----------
         guide_um : float [um]
-            Radial clearance of the guides when cold.
+            Radial clearance of the guides as made, at 20 C.
         backlash_um : float [um]
-            Backlash when cold.
+            Backlash as made.
         mismatch_um : float [um]
             Carrier radius less pin radius, e1 - e2.
         rise : float [K]
-            Rise of the block above assembly; the other parts rise in proportion, as in ``heat.AIR_COOLED``.
+            Rise of the block above 20 C; the other parts rise in proportion, as in the running state of the design.
         assembly : str [-]
             ``as marked`` or ``one tooth out``; the latter jams, and the lines that its pins would follow are drawn.
         angle_deg : float [deg]
@@ -245,10 +245,12 @@ class ToleranceScene(split_scene.SplitScene):
 
     def _change(self, guide_um, backlash_um, mismatch_um, rise, assembly):
         """Solve another machine and write its numbers."""
-        a, warm = self._a, heat.scaled(heat.AIR_COOLED, rise / heat.AIR_COOLED.block)
-        elastic = replace(a.elastic, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um,
+        a, heat = self._a, heat_of(self._a.design)
+        made = warmed(a.elastic, a.design, scaled(heat, 0.0))
+        gain = warmed(a.elastic, a.design, scaled(heat, rise / heat.block))
+        elastic = replace(gain, guide_clearance=1e-6 * guide_um + gain.guide_clearance - made.guide_clearance,
+                          backlash=1e-6 * backlash_um + gain.backlash - made.backlash,
                           carrier_error=1e-6 * mismatch_um)
-        elastic = heat.hot(elastic, a.design, warm, a.drive.pressure_angle)
         self._jam.show(assembly == ONE_OUT)
         if assembly == ONE_OUT:
             self._show_jam(elastic)
@@ -287,17 +289,15 @@ class ToleranceScene(split_scene.SplitScene):
                             f"{1e3 * float(play):.2f} mm:\nit jams, and there are no forces to show.")
 
 
-def warm_up(design, rises, pattern=heat.AIR_COOLED):
-    """Clearances and forces of the perfect machine from cold to hot, for blocks of two materials.
+def warm_up(design, rises):
+    """Clearances and forces of the perfect machine from 20 C to its running state, for blocks of two materials.
 
     Parameters
     ----------
     design : Design [-]
         The design.
     rises : (R,) array [K]
-        Rise of the block; the other parts rise in proportion.
-    pattern : Heat [-]
-        Pattern of the temperatures.
+        Rise of the block; the other parts rise in proportion. The oil stays as it runs.
 
     Returns
     -------
@@ -305,10 +305,11 @@ def warm_up(design, rises, pattern=heat.AIR_COOLED):
         Left radial clearances with the block of aluminium; right peak forces with a block of aluminium and of iron.
     """
     a = Case(design, 121)
+    pattern = heat_of(a.design)
     fig, (left, right) = style.figure(9.8, 3.8, columns=2)
     looks = dict(zip(("bore_clearance", "bearing_clearance", "guide_clearance", "pin_clearance"), LOOKS, strict=True))
-    machines = {m: heat.hot(a.elastic, design, heat.scaled(replace(pattern, block_material=m), rises / pattern.block),
-                               a.drive.pressure_angle) for m in ("aluminium", "grey iron")}
+    machines = {m: warmed(a.elastic, a.design, scaled(replace(pattern, block_material=m), rises / pattern.block))
+                for m in ("aluminium", "grey iron")}
     for name, look in looks.items():
         words = {"pin": "crankpin", "bearing": "crank and carrier", "bore": "piston"}.get(name[:-10], name[:-10])
         left.plot(rises, 1e6 * getattr(machines["aluminium"], name), label=words, **look)
