@@ -61,7 +61,7 @@ class Case:
 
     @cached_property
     def design(self):
-        """The design as it runs: at the speed of the case, with the plays and the oil of its state."""
+        """The design as it runs: at the speed of the case, with the plays and the oil of its state [-]."""
         found, heat = self.drawing, None
         if self.speed is not None and self.speed != found.duty.si.speed:
             found = found.changed(**{"duty.speed_rpm": float(from_si(self.speed, "rpm"))})

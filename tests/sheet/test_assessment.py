@@ -129,7 +129,7 @@ def test_a_trace_that_may_not_be_read_stops_its_own_stages_only(monkeypatch):
     def refuse(_):
         raise PermissionError(13, "Permission denied")
 
-    engine = assess(load_design(DATA / "v_twin_generator.toml"), 121)
+    engine = assess(load_design(DATA / "v_twin_generator.toml").changed(**{"duty.pressure_from": "trace"}), 121)
     monkeypatch.setattr(Path, "read_bytes", refuse)
     plain = {name: engine._plain(name) for name in ("size", "motion", "pressure", "loads")}
     assert [name for name, stage in plain.items() if "error" in stage] == ["pressure", "loads"]
@@ -140,7 +140,7 @@ def test_a_trace_that_may_not_be_read_stops_its_own_stages_only(monkeypatch):
 def test_nothing_is_computed_before_it_is_asked_for(design):
     assessment = assess(design)
     inputs = set(vars(assessment))
-    assert inputs == {"design", "samples", "speed", "load", "trace", "state"}
+    assert inputs == {"drawing", "design", "samples", "speed", "load", "trace", "state"}
     assessment.stage("size")
     assert set(vars(assessment)) - inputs == {"_stages"}
 
@@ -170,7 +170,7 @@ def test_a_stage_loads_what_it_needs_and_no_more(stage):
     line = [sys.executable, "-c", LOADED, str(DATA / "v_twin_generator.toml"), stage]
     answer = subprocess.run(line, capture_output=True, text=True, cwd=DATA.parent, check=True)
     files = [name.split(".")[1:] for name in json.loads(answer.stdout)]
-    assert {name[0] for name in files if len(name) > 1} <= {*NEEDED[stage], "base", "sheet"}
+    assert {name[0] for name in files if len(name) > 1} <= {*NEEDED[stage], "base", "sheet", "plays"}
 
 
 def test_both_mechanisms_have_the_same_stroke_and_firing_dead_centres(design):

@@ -114,10 +114,10 @@ def machines(case, values):
         key = KEYS[name]
         drawn, runs = (1e-6 * design.to_dict()[key[0]][key[1]] for design in (made, warm))
         found = np.asarray(values.get(name, drawn), dtype=float) + runs - drawn
-        if np.min(found) <= 0.0:
-            words = f"used up in a machine of this study, {show(1e6 * float(np.min(found)), 'um')} when it runs: not above"
-            raise InputError(".".join(key), show(1e6 * drawn), f"{words} {show(1e6 * (drawn - float(np.min(found))))}",
-                             "um", f"{show(1e6 * (drawn - float(np.min(found))) + 1.0, '', 3)} um")
+        least = 1e6 * (drawn - float(np.min(found)))  # that leaves nothing in the tightest machine
+        if least >= 1e6 * drawn:
+            words = f"used up in the tightest machine of this study when it runs: not above {least:.1f}"
+            raise InputError(".".join(key), f"{1e6 * drawn:g}", words, "um", f"{np.ceil(least + 0.1):g} um")
         return found
 
     common = get("pinion_phase") + 2.0 * get("ring_phase")

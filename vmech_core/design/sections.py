@@ -130,8 +130,8 @@ class _Duty(_Section):
     crankcase_pressure_bar: number(0.01, 50, "Absolute pressure behind the pistons.", "04 05")
     life_h: number(1, 200000, "Hours the machine is meant to run.", "08 09")
     pressure_from: choice(
-        "own, cycle, trace", "Loads from the machine's own full-load cycle, computed, or from that file; \"own\" is the "
-        "computed cycle where the machine has one, else the file.", "04 05") = "own"
+        "own, cycle, trace", "Loads of the machine's own full-load cycle, computed, or of that file; \"own\": of the "
+        "cycle where the machine has one, else of the file.", "04 05") = "own"
 
 
 class _SparkCycle(_Section):
@@ -267,23 +267,23 @@ class _Lubricant(_Section):
 
 
 class _RunningState(_Section):
-    """Temperatures while the machine runs; plays are as made, at 20 C. Left out: all parts run at 20 C, as made."""
+    """Temperatures while the machine runs; plays are as made, at 20 C. Left out: all parts run at 20 C."""
 
     block_C: number(-40, 300, "Crankcase around carriers, ring gears and guides.", RUNS) = 20.0
-    ring_C: number(-40, 300, "Ring gears.", RUNS) = 20.0
-    carrier_C: number(-40, 300, "Carriers.", RUNS) = 20.0
+    ring_C: number(-40, 300, "Both ring gears, of steel.", RUNS) = 20.0
+    carrier_C: number(-40, 300, "Both carriers, of steel.", RUNS) = 20.0
     crank_C: number(-40, 300, "Crank with its pinions.", RUNS) = 20.0
     rod_C: number(-40, 300, "Piston rods with their big ends.", RUNS) = 20.0
-    guide_C: number(-40, 300, "Guides.", RUNS) = 20.0
+    guide_C: number(-40, 300, "Guides of the rods.", RUNS) = 20.0
     piston_C: number(-40, 400, "Pistons, mean at the lands.", RUNS) = 20.0
-    cylinder_C: number(-40, 300, "Cylinders.", RUNS) = 20.0
+    cylinder_C: number(-40, 300, "Cylinders, mean where the pistons run.", RUNS) = 20.0
     block_material: choice(METALS, "Metal of the crankcase; carriers, crank and rods are steel.", RUNS) = "aluminium"
-    guide_material: choice(METALS, "Metal of the guides.", RUNS) = "grey iron"
+    guide_material: choice(METALS, "Metal of the guides and seats.", RUNS) = "grey iron"
     piston_material: choice(METALS, "Metal of the pistons.", RUNS) = "piston alloy"
     cylinder_material: choice(METALS, "Metal of the cylinders.", RUNS) = "grey iron"
     plays: choice(
-        "as_made, running", "Whether the plays and the backlash in the file are those of the drawing, at 20 C, or those "
-        "that the running machine shall have.", RUNS) = "as_made"
+        "as_made, running", "Whether plays and backlash in the file are those of the drawing, at 20 C, or those that "
+        "the running machine shall have.", RUNS) = "as_made"
 
 
 class _Surfaces(_Section):

@@ -41,9 +41,8 @@ def _shapes(d):
         yield (f"crank.journal_diameter_mm = {crank.journal_diameter_mm:g} is thin beside crankpins of "
                f"{crank.pin_diameter_mm:g} mm: from {0.3 * crank.pin_diameter_mm:.4g} mm this is not asked.")
     if guide.clearance_um >= guide.piston_clearance_um:
-        yield (f"guide.clearance_um = {guide.clearance_um:g} is not below guide.piston_clearance_um = "
-               f"{guide.piston_clearance_um:g} in the running machine: the piston touches its bore before the guide "
-               "carries.")
+        yield (f"guide.clearance_um runs at {guide.clearance_um:.4g} um and guide.piston_clearance_um at "
+               f"{guide.piston_clearance_um:.4g} um: the piston touches its bore before the guide carries.")
     spare = guide.rod_length_mm - guide.piston_length_mm - d.cylinders.stroke_mm - 0.5 * EYE * crank.pin_diameter_mm
     spare -= guide.length_mm if guide.place == "above_crank" else 0.0
     if spare < 0.0:
