@@ -21,7 +21,7 @@ QUANTITIES = {"tooth": ("tooth force, both ends", "kN"), "guide": ("force of one
 
 
 #: Results of a Monte Carlo study; its fields are what ``monte_carlo`` returns.
-Scatter = namedtuple("Scatter", "dimensions samples values nominal angles unsolved")
+Scatter = namedtuple("Scatter", "dimensions samples values nominal angles unsolved basis")
 
 
 def evaluate(case, elastic, count):
@@ -102,6 +102,8 @@ def monte_carlo(design, dimensions=None, count=10_000, angles=181, seed=1, progr
         Angles over a cycle.
     unsolved : int [1]
         Samples whose equilibrium was not found at one angle or more; their values stand as they are.
+    basis : str [-]
+        State and load case, in words.
 
     Valid: independent dimensions; as ``evaluate``.
     Source: ``sampling``, ``sharing``.
@@ -111,7 +113,8 @@ def monte_carlo(design, dimensions=None, count=10_000, angles=181, seed=1, progr
     values = sampling.run(lambda some: _solve(case, some), samples, block, progress, cancel)
     nominal = _solve(case, {d.name: np.array([d.nominal]) for d in found})
     unsolved = int(np.sum(values.pop("solved") < 1.0))
-    return Scatter(found, samples, values, {name: float(nominal[name][0]) for name in values}, angles, unsolved)
+    return Scatter(found, samples, values, {name: float(nominal[name][0]) for name in values}, angles, unsolved,
+                   case.basis)
 
 
 def _solve(case, values):
@@ -202,6 +205,7 @@ def report(scatter, limits=None, first=3):
         Two lines per quantity: values of nominal and scattered machines, and what counts; then the yield.
     """
     lines = [f"{len(scatter.values['tooth_peak'])} machines, {scatter.angles} angles, {scatter.unsolved} unsolved",
+             scatter.basis,
              f"{'':37}{'nominal':>9}{'median':>9}{'95 %':>9}{'largest':>9}"]
     for name, (words, edge) in QUANTITIES.items():
         for kind in ("peak", "rms"):

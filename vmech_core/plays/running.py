@@ -303,7 +303,7 @@ def _moved(design, heat, sign):
         values[key] = round(now + gain, 9)
         if not rule.low <= values[key] <= rule.high:
             low, high = max(rule.low, rule.low - gain), min(rule.high, rule.high - gain)
-            near = np.ceil(10.0 * low) / 10.0 if values[key] < rule.low else np.floor(10.0 * high) / 10.0
+            near = np.ceil(10.0 * low - 1e-6) / 10.0 if values[key] < rule.low else np.floor(10.0 * high) / 10.0
             parts = ", ".join(f"running_state.{part}_C = {MADE + getattr(heat, part):g}"
                               for part in JOINTS.get(key, ("ring", "crank", "carrier")))
             state = ("used up when it runs" if sign > 0.0 else "too small to be drawn") if values[key] < rule.low else (

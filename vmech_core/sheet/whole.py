@@ -71,6 +71,7 @@ def _screens(a):
         yield f"{state(margin):<6}{margin.name:<{wide}}  {value:>14}   {margin.sense} {limit}"
         if not margin.ok:
             yield from _helps(a, margin)
+    yield f"({a.load_case})"
 
 
 def _helps(a, margin):

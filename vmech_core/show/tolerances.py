@@ -147,7 +147,7 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
         ax.set(ylim=(-100, 100))
         style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [µm]", f"path of crankpin 1: {words}")
     style.legend(axes[0], small=True, ncols=2)
-    return style.below(fig, f"{style.named(design)}; scale across the line stretched")
+    return style.below(fig, f"{style.named(design)}; scale across the line stretched\n{a.basis}")
 
 
 def sweeps(design, names, quantities, angles=181):
@@ -180,7 +180,7 @@ def sweeps(design, names, quantities, angles=181):
         words = name.replace("_", " ")
         style.label(ax, f"{words}, $d$ [{edge}]", "value over perfect machine, $r$ [1]", words)
     style.legend(axes[-1], beside=True, small=True)
-    return style.below(fig, f"{style.named(design)}; all other dimensions nominal")
+    return style.below(fig, f"{style.named(design)}; all other dimensions nominal\n{Case(design, angles).basis}")
 
 
 class ToleranceScene(split_scene.SplitScene):
@@ -201,10 +201,10 @@ class ToleranceScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="µm"),
+    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=0.5, value=17.5, unit="µm"),
                 Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="µm"),
                 Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
-                Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=0.0, unit="K"),
+                Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=80.0, unit="K"),
                 Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT), view.ANGLE)
 
     def __init__(self, design):
@@ -214,7 +214,7 @@ class ToleranceScene(split_scene.SplitScene):
         self.moving[:0] = self._jam.artists
         self._draw_jam()
 
-    def update(self, guide_um=15.0, backlash_um=60.0, mismatch_um=0.0, rise=0.0, assembly=RIGHT, angle_deg=76.0):
+    def update(self, guide_um=17.5, backlash_um=60.0, mismatch_um=0.0, rise=80.0, assembly=RIGHT, angle_deg=76.0):
         """Solve and show one choice.
 
         Parameters
@@ -257,7 +257,7 @@ class ToleranceScene(split_scene.SplitScene):
             return
         forces = self._solve(elastic)
         self._text.set_text("\n".join([
-            f"guide {guide_um:.0f} µm, backlash {backlash_um:.0f} µm, e1 - e2 {mismatch_um:+.0f} µm, "
+            f"guide {guide_um:g} µm, backlash {backlash_um:.0f} µm, e1 - e2 {mismatch_um:+.0f} µm, "
             f"block +{rise:.0f} K",
             self._line("peaks: ", map(peak, forces)),
             self._line("rms:   ", map(rms, forces)),
@@ -325,9 +325,9 @@ def warm_up(design, rises):
     style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
     style.legend(left, small=True, loc="upper right", ncols=2)
     style.legend(right, beside=True, small=True)
-    return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}")
+    return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}; {a.load_case}")
 
 
 def _below(fig, scatter):
     count = len(scatter.values["tooth_peak"])
-    return style.below(fig, f"{count} machines, {scatter.angles} angles; comparison: {SAME_TRACE}")
+    return style.below(fig, f"{count} machines, {scatter.angles} angles; comparison: {SAME_TRACE}\n{scatter.basis}")
