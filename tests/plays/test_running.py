@@ -150,8 +150,8 @@ def test_states_of_a_case():
     assert value(case.design, "guide.piston_clearance_um") == pytest.approx(380 - 139.104)
     assert [value(cold.design, key) for key in PLAYS] == [value(ENGINE, key) for key in PLAYS]
     assert replace(cold, state="running").design == case.design and Case(case.design, 13).design == case.design
-    assert case.state_words == "running: piston 200, cylinder 150, rod 120, other parts 100, oil 90 C"
-    assert cold.state_words == "cold: all parts 20, oil 20 C"
+    assert case.state_words == "running: piston 200, cylinder 150, rod 120, other parts 100, oil 90 °C"
+    assert cold.state_words == "cold: all parts 20, oil 20 °C"
     old = {name: keys for name, keys in ENGINE.to_dict().items() if name != "running_state"}
     bare = type(ENGINE).from_dict(old)
     assert [value(Case(bare, 13).design, key) for key in PLAYS] == [value(ENGINE, key) for key in PLAYS]

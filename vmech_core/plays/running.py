@@ -279,14 +279,14 @@ def state_words(design):
     Returns
     -------
     str [-]
-        For example ``piston 200, cylinder 150, rod 120, other parts 100, oil 90 C``.
+        For example ``piston 200, cylinder 150, rod 120, other parts 100, oil 90 °C``.
     """
     own = {part: getattr(design.running_state, f"{part}_C") for part in RISES}
     usual = max(own.values(), key=list(own.values()).count)
     warm = sorted((-value, part) for part, value in own.items() if value != usual)
     parts = [f"{part} {-value:g}" for value, part in warm] + [f"{'other' if warm else 'all'} parts {usual:g}"]
     oil = [] if design.lubricant.grade == "dry" else [f"oil {design.lubricant.temperature_C:g}"]
-    return ", ".join(parts + oil) + " C"
+    return ", ".join(parts + oil) + " °C"
 
 
 def _grown(heat, part, size):
