@@ -69,7 +69,7 @@ def test_plays_of_the_drawing_run_warmer(engine):
     assert accuracy.machines(engine, both).bearing_clearance == pytest.approx([86e-6])
     assert accuracy.machines(engine, {}).bearing_clearance == pytest.approx(engine.elastic.bearing_clearance)
     with pytest.raises(InputError, match=r"^guide.piston_clearance_um = '380' is used up in the tightest machine of "
-                       r"this study when it runs: not above 419.1 um; nearest value that works: 420 um.$"):
+                       r"this study when it runs: not above 419.1 µm; nearest value that works: 420 µm.$"):
         accuracy.machines(engine, {"piston_play": np.array([100e-6, 300e-6])})
 
 
@@ -265,8 +265,8 @@ def test_the_command_prints_a_table_and_a_progress_line(capsys):
         (lambda d: accuracy.sweep(d, "colour"), "dimension = 'colour' is not one of carrier_radius"),
         (
             lambda d: accuracy.dimensions_of(d.changed(**{"bearings.crank_clearance_um": 5.0})),
-            "bearings.crank_clearance_um = '5' is too small to be held at 34 mm by grade 4: below 14 um; "
-            "nearest value that works: 14 um.",
+            "bearings.crank_clearance_um = '5' is too small to be held at 34 mm by grade 4: below 14 µm; "
+            "nearest value that works: 14 µm.",
         ),
     ],
 )

@@ -2,7 +2,7 @@
 
 Growths are worked out by hand from published coefficients: W. D. Callister, Fundamentals of Materials Science and
 Engineering, table B.6, aluminium 21.5 and grey iron 11.4 per million and kelvin; steel 11.5 and piston alloy 20.5 from
-memory. A published row beside them: an aluminium housing of 90 mm on a steel journal takes 76 um at 80 K (22 per
+memory. A published row beside them: an aluminium housing of 90 mm on a steel journal takes 76 µm at 80 K (22 per
 million), own rule of this project elsewhere.
 """
 
@@ -111,23 +111,23 @@ def test_lines_to_paste_give_the_wanted_plays(tmp_path):
     warm = plays.as_running(load_design(file))
     assert value(warm, "bearings.carrier_clearance_um") == pytest.approx(100.0, abs=0.05)
     assert value(warm, "guide.piston_clearance_um") == pytest.approx(230.0, abs=0.05)
-    assert "piston_clearance_um = 369.1" in text and "# runs at 230.0 um" in text
+    assert "piston_clearance_um = 369.1" in text and "# runs at 230.0 µm" in text
 
 
 @pytest.mark.parametrize(("changed", "sentence"), [
     ({"guide.piston_clearance_um": 130},
-     "guide.piston_clearance_um = '130' is used up when it runs, -9.1 um at running_state.cylinder_C = 150, "
-     "running_state.piston_C = 200: outside 140.1 to 5 000 um; nearest value that works: 140.2 um."),
+     "guide.piston_clearance_um = '130' is used up when it runs, -9.1 µm at running_state.cylinder_C = 150, "
+     "running_state.piston_C = 200: outside 140.1 to 5 000 µm; nearest value that works: 140.2 µm."),
     ({"running_state.plays": "running", "bearings.carrier_clearance_um": 70},
-     "bearings.carrier_clearance_um = '70' is too small to be drawn, -2.0 um at 20 C, with running_state.block_C = "
-     "100, running_state.carrier_C = 100: outside 73 to 2 000 um; nearest value that works: 73 um."),
+     "bearings.carrier_clearance_um = '70' is too small to be drawn, -2.0 µm at 20 C, with running_state.block_C = "
+     "100, running_state.carrier_C = 100: outside 73 to 2 000 µm; nearest value that works: 73 µm."),
     ({"running_state.carrier_C": 290, "gear_pair.backlash_um": 20, "bearings.carrier_clearance_um": 300},
-     "gear_pair.backlash_um = '20' is used up when it runs, -7.4 um at running_state.ring_C = 100, "
-     "running_state.crank_C = 100, running_state.carrier_C = 290: outside 27.44 to 2 000 um; "
-     "nearest value that works: 27.5 um."),
+     "gear_pair.backlash_um = '20' is used up when it runs, -7.4 µm at running_state.ring_C = 100, "
+     "running_state.crank_C = 100, running_state.carrier_C = 290: outside 27.44 to 2 000 µm; "
+     "nearest value that works: 27.5 µm."),
     ({"bearings.carrier_clearance_um": 1990},
-     "bearings.carrier_clearance_um = '1990' is opened beyond its range, 2062.0 um at running_state.block_C = 100, "
-     "running_state.carrier_C = 100: outside 1 to 1 928 um; nearest value that works: 1928 um."),
+     "bearings.carrier_clearance_um = '1990' is opened beyond its range, 2062.0 µm at running_state.block_C = 100, "
+     "running_state.carrier_C = 100: outside 1 to 1 928 µm; nearest value that works: 1928 µm."),
 ])
 def test_a_play_that_is_used_up_gets_one_sentence_and_what_it_offers_works(changed, sentence):
     design = ENGINE.changed(**changed)

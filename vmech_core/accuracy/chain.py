@@ -117,7 +117,7 @@ def machines(case, values):
         least = 1e6 * (drawn - float(np.min(found)))  # that leaves nothing in the tightest machine
         if least >= 1e6 * drawn:
             words = f"used up in the tightest machine of this study when it runs: not above {least:.1f}"
-            raise InputError(".".join(key), f"{1e6 * drawn:g}", words, "um", f"{np.ceil(least + 0.1):g} um")
+            raise InputError(".".join(key), f"{1e6 * drawn:g}", words, "µm", f"{np.ceil(least + 0.1):g} µm")
         return found
 
     common = get("pinion_phase") + 2.0 * get("ring_phase")

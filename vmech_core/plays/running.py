@@ -191,7 +191,7 @@ def lines(design):
     for key in (BACKLASH, *sorted(JOINTS)):
         section, name = key.split(".")
         text += [] if f"[{section}]" in text else [f"[{section}]"]
-        text.append(f"{name} = {made[section][name]:.1f}".ljust(32) + f"# runs at {warm[section][name]:.1f} um")
+        text.append(f"{name} = {made[section][name]:.1f}".ljust(32) + f"# runs at {warm[section][name]:.1f} µm")
     return "\n".join(text)
 
 
@@ -264,7 +264,7 @@ def warmed(elastic, design, heat):
     for name in ("guide_clearance", "bore_clearance", "bearing_clearance", "pin_clearance", "backlash"):
         least = float(np.min(getattr(made, name)))
         if least <= 0.0:
-            raise InputError(name, f"{1e6 * least:.1f}", "used up when warm: the parts seize; not above 0", "um")
+            raise InputError(name, f"{1e6 * least:.1f}", "used up when warm: the parts seize; not above 0", "µm")
     return made
 
 
@@ -308,6 +308,6 @@ def _moved(design, heat, sign):
                               for part in JOINTS.get(key, ("ring", "crank", "carrier")))
             state = ("used up when it runs" if sign > 0.0 else "too small to be drawn") if values[key] < rule.low else (
                 "opened beyond its range")
-            words = f"{state}, {values[key]:.1f} um at {parts if sign > 0.0 else '20 C, with ' + parts}: outside"
-            raise InputError(key, f"{now:g}", f"{words} {show(low, '')} to {show(high, '')}", "um", f"{near:g} um")
+            words = f"{state}, {values[key]:.1f} µm at {parts if sign > 0.0 else '20 C, with ' + parts}: outside"
+            raise InputError(key, f"{now:g}", f"{words} {show(low, '')} to {show(high, '')}", "µm", f"{near:g} µm")
     return values
