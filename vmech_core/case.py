@@ -15,7 +15,7 @@ import numpy as np
 from vmech_core import bearings, gears, machine, plays, pressure, sharing
 from vmech_core.base.errors import Effort, InputError
 from vmech_core.base.results import Estimate, Loads, Margin, Motion
-from vmech_core.base.units import from_si
+from vmech_core.base.units import from_si, show
 
 #: Fewest and most angles per cycle.
 FEWEST, MOST = 13, 100_001
@@ -27,8 +27,8 @@ class Case:
 
     Attributes
     ----------
-    design : Design [-]
-        The design, at the speed of the case.
+    drawing : Design [-]
+        The design as it is given, with plays as made or running.
     samples : int [1]
         Angles per cycle, both ends included; 13 to 100,001.
     speed : float or None [rad/s]
@@ -37,17 +37,18 @@ class Case:
         Factor on the pressure above that in the crankcase, 0 to 2; 0 for a machine that turns without gas. A rough part
         load: true traces change their form with speed and throttle, and throttling adds gas exchange.
     trace : Trace or None [-]
-        Pressure over one cycle that both machines get; None is the trace that the design names.
-    state : Heat or None [-]
-        Rise of each part, which changes the plays between which the side load is shared; None is as drawn.
+        Pressure over one cycle that both machines get; None is that of ``duty.pressure_from``, by itself the machine's
+        own full-load cycle.
+    state : str or Heat [-]
+        ``running`` for the temperatures of the design, ``cold`` for 20 C of all parts and of the oil, or other rises.
     """
 
-    design: object
+    drawing: object
     samples: int = 1441
     speed: float | None = None
     load: float = 1.0
     trace: object = None
-    state: object = None
+    state: object = "running"
 
     def __post_init__(self):
         if not isinstance(self.samples, Integral) or not FEWEST <= self.samples <= MOST:
@@ -58,9 +59,48 @@ class Case:
             raise InputError("load", self.load, "outside 0 to 2", nearest=near)
         if not isinstance(self.speed, Real | None):
             raise InputError("speed", self.speed, "not a number", "rad/s")
-        if self.speed is not None and self.speed != self.design.duty.si.speed:
-            turned = self.design.changed(**{"duty.speed_rpm": float(from_si(self.speed, "rpm"))})
-            object.__setattr__(self, "design", turned)
+        if not (isinstance(self.state, plays.Heat) or self.state in ("running", "cold")):
+            raise InputError("state", self.state, "not running, cold or a plays.Heat", nearest="running")
+        _ = self.design  # refused here, if a play is used up
+
+    @cached_property
+    def design(self):
+        """The design as it runs: at the speed of the case, with the plays and the oil of its state [-]."""
+        found, heat = self.drawing, None
+        if self.speed is not None and self.speed != found.duty.si.speed:
+            found = found.changed(**{"duty.speed_rpm": float(from_si(self.speed, "rpm"))})
+        if self.state != "running":
+            heat = plays.scaled(plays.heat_of(found), 0.0) if isinstance(self.state, str) else self.state
+        return plays.as_running(found, heat)
+
+    @cached_property
+    def state_words(self) -> str:
+        """In which state the machine is, for figures and reports."""
+        kind = self.state if isinstance(self.state, str) else "other temperatures"
+        return f"{kind}: {plays.state_words(self.design)}"
+
+    @cached_property
+    def load_case(self) -> str:
+        """Which pressure acts, for figures and reports."""
+        if self.trace is not None or not self.has_own:
+            words = f"given trace, {self.gas_trace.name}"
+        else:
+            words = "own full-load cycle" if self.design.design.machine == "engine" else "own cycle"
+        scaled = f", pressure times {self.load:g}" if self.load != 1.0 else ""
+        return f"{words}, {show(float(self.gas_trace.pressure.max()), 'bar', 3)}{scaled}"
+
+    @property
+    def basis(self) -> str:
+        """State and load case in one line."""
+        return f"{self.state_words}; {self.load_case}"
+
+    @property
+    def has_own(self) -> bool:
+        """Whether the design takes its pressure from a computed cycle."""
+        own = self.design.duty
+        may = self.design.design.machine in ("pump", "compressor") or (
+            self.design.design.machine == "engine" and own.cycle_turns == 2)
+        return own.pressure_from == "cycle" or (own.pressure_from == "own" and may)
 
     @cached_property
     def angle(self) -> np.ndarray:
@@ -107,15 +147,12 @@ class Case:
 
     @cached_property
     def gas_trace(self) -> pressure.Trace:
-        """Pressure over one cycle that both machines get: the trace given or named, or the computed one; with load."""
-        found = self.trace
-        if found is None and self.design.duty.pressure_from == "cycle":
-            found = self.cycle.traces[0]
+        """Pressure over one cycle that both machines get, of the load case."""
+        found, own = self.trace, self.design.duty
         if found is None:
-            own = self.design.duty
-            found = pressure.read_trace(self.design.trace_path, own.cycle_turns, own.si.inlet_pressure)
-        back = self.design.duty.si.crankcase_pressure
-        return found if self.load == 1.0 else replace(found, pressure=back + self.load * (found.pressure - back))
+            found = self.cycle.traces[0] if self.has_own else pressure.read_trace(
+                self.design.trace_path, own.cycle_turns, own.si.inlet_pressure)
+        return self._loaded(found)
 
     @cached_property
     def motion(self) -> Motion:
@@ -143,11 +180,6 @@ class Case:
         return self._rigid(machine.hypocycloid, self.drive, "alone")
 
     @cached_property
-    def own_loads(self) -> Loads:
-        """Loads of the straight-line drive, guides idle, with the computed cycle of its own."""
-        return self._rigid(machine.hypocycloid, self.drive, trace=self.own_cycle.traces[0])
-
-    @cached_property
     def ordinary_loads(self) -> Loads:
         """Loads of the ordinary drive."""
         return self._rigid(machine.slider_crank, self.ordinary)
@@ -155,7 +187,7 @@ class Case:
     @cached_property
     def own_ordinary_loads(self) -> Loads:
         """Loads of the ordinary drive with the computed cycle of its own."""
-        return self._rigid(machine.slider_crank, self.ordinary, trace=self.own_cycle.traces[1])
+        return self._rigid(machine.slider_crank, self.ordinary, trace=self._loaded(self.own_cycle.traces[1]))
 
     @cached_property
     def crosshead(self) -> machine.slider_crank.SliderCrank:
@@ -184,8 +216,9 @@ class Case:
 
     @cached_property
     def dry_elastic(self) -> sharing.Elastic:
-        """Likely stiffnesses and the clearances of the design, no errors of geometry, no oil films."""
-        return sharing.from_design(self.design, self.drive)
+        """Likely stiffnesses, the clearances of the running design, no errors of making, no oil films."""
+        made = sharing.from_design(self.design, self.drive)
+        return replace(made, pin_error=plays.mismatch(self.design))
 
     @cached_property
     def _effort(self):
@@ -203,11 +236,11 @@ class Case:
 
     @cached_property
     def elastic(self) -> sharing.Elastic:
-        """The same with the oil films of bearings and guides, and with the plays of the state."""
+        """The same with the oil films of bearings and guides."""
         made = self._filmed
         if isinstance(made, InputError):
             raise made.with_traceback(None)
-        return made if self.state is None else plays.hot(made, self.design, self.state, self.drive.pressure_angle)
+        return made
 
     @cached_property
     def shared(self) -> Loads:
@@ -262,6 +295,10 @@ class Case:
     def margins(self) -> list[Margin]:
         """Every screen of the gear pair: geometry first, then bending."""
         return [*gears.check_pair(self.design.pair), *self.bending]
+
+    def _loaded(self, trace):
+        back = self.design.duty.si.crankcase_pressure
+        return trace if self.load == 1.0 else replace(trace, pressure=back + self.load * (trace.pressure - back))
 
     def _rigid(self, mechanism, drive, side=None, trace=None):
         """Rigid loads with a trace, that of the case unless another is given."""

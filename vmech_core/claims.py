@@ -54,7 +54,7 @@ def _any_bank(a):
 def _side(a):
     thrust, found = show(a.stage("comparison")["side_thrust"].value, "kN", 3), a.stage("sharing")
     tooth, guide, bore = (show(found[f"shared_{name}"].value, "kN", 3) for name in ("mesh", "guide", "bore"))
-    return (f"side thrust of the ordinary crank {thrust}; here, with stated clearances: "
+    return (f"side thrust of the ordinary crank {thrust}; here, with running plays: "
             f"teeth {tooth}, one guide {guide}, one bore {bore}")
 
 
@@ -107,7 +107,7 @@ def _accuracy(a):
     limits = {"tooth": 6e3, "guide": 3e3, "bore": 500.0}
     found = accuracy.monte_carlo(a.design, count=200, angles=121, seed=1)
     good = np.mean(np.all([found.values[f"{name}_peak"] <= limit for name, limit in limits.items()], axis=0))
-    return (f"200 machines by Monte Carlo, cold, own drawing tolerances: {show(good, '%', 2)} keep teeth below "
+    return (f"200 running machines by Monte Carlo, own drawing tolerances: {show(good, '%', 2)} keep teeth below "
             "6 kN, guides below 3 kN and bores below 0.5 kN")
 
 
@@ -150,8 +150,9 @@ CLAIMS = (
            _friction, "10_friction"),
     _Claim("It is smaller and lighter.", OPEN, OPEN, None, "11_size_and_mass"),
     _Claim("Ordinary accuracy is enough.",
-           "cold, grades 5 to 7, pinions marked and put in by hand",
-           "hot in an aluminium block: bearings open and the forces on guides triple; one tooth out: it jams",
+           "plays drawn from those of the running machine, grades 4 to 8, pinions marked and put in by hand",
+           "plays drawn as if it ran cold: the hot piston loses its play, bearings in aluminium open, the force on "
+           "guides triples; one tooth out: it jams",
            _accuracy, "12_tolerances"),
     _Claim("Pump flow is more even.",
            "at low pressure, while squeezing the liquid takes less than about half a per cent of the stroke",
@@ -171,9 +172,10 @@ def table(case):
     Returns
     -------
     str [-]
-        Table with the columns claim, holds when, breaks when, number, notebook.
+        State and load case of all numbers, then a table with claim, holds when, breaks when, number, notebook.
     """
-    rows = ["| claim | holds when | breaks when | number | notebook |", "|---|---|---|---|---|"]
+    basis = f"{case.design.name}. State: {case.state_words}. Load case: {case.load_case}."
+    rows = [basis, "", "| claim | holds when | breaks when | number | notebook |", "|---|---|---|---|---|"]
     for c in CLAIMS:
         number = c.number(case) if c.number else OPEN
         rows.append(f"| {c.claim} | {c.holds} | {c.breaks} | {number} | {c.notebook} |")

@@ -19,6 +19,7 @@ from vmech_core.bearings import films, journal, mobility, oils, pads, seats
 from vmech_core.design.files import load_design
 from vmech_core.friction import chances, layouts, response
 from vmech_core.friction.layouts import means, pair
+from vmech_core.plays import as_running
 from vmech_core.sheet.assessment import assess
 
 DATA = Path(__file__).resolve().parents[2] / "data"
@@ -56,12 +57,12 @@ def test_mean_torque_is_linear_in_load_and_inertia_takes_no_part(design):
         torque = [getattr(a, loads)["torque"][:-1].mean() for a in (full, part, none)]
         assert torque[1] == pytest.approx(0.3 * torque[0], rel=1e-9)
         assert torque[2] == pytest.approx(0.0, abs=1e-9 * torque[0])
-    assert full.drive.speed == pytest.approx(4000 * np.pi / 30) and full.design.bearings == design.bearings
+    assert full.drive.speed == pytest.approx(4000 * np.pi / 30) and full.drawing.bearings == design.bearings
 
 
 def test_other_keys_are_changed_and_the_own_speed_is_kept(design):
     a = friction.at(design, **{"guide.clearance_um": 44.0})
-    assert a.design.guide.clearance_um == 44.0 and a.design.duty.speed_rpm == design.duty.speed_rpm
+    assert a.drawing.guide.clearance_um == 44.0 and a.design.duty.speed_rpm == design.duty.speed_rpm
     assert np.array_equal(a.gas_trace.pressure, assess(design).gas_trace.pressure)
 
 
@@ -82,11 +83,11 @@ def test_layouts_give_both_machines_the_same_kinds(file):
 
 
 def test_a_layout_brings_the_play_of_its_bearings(design):
-    made = friction.laid_out(design)
+    made, design = friction.laid_out(design), as_running(design)
     assert made["as drawn"] == design
     stub, plain, rollers = made["stub shaft"], made["all plain"], made["all on rollers"]
     assert (stub.carrier.support, stub.carrier.bearing_diameter_mm) == ("stub_shaft", design.crank.journal_diameter_mm)
-    assert stub.bearings.carrier_clearance_um == pytest.approx(70.0 * 34.0 / 90.0)  # same play over its diameter
+    assert stub.bearings.carrier_clearance_um == pytest.approx(102.0 * 34.0 / 90.0)  # same play over its diameter
     assert plain.bearings.crank_clearance_um == pytest.approx(34.0)  # a thousandth: common practice, no source
     assert plain.bearings.crankpin_clearance_um == design.bearings.crankpin_clearance_um
     assert rollers.bearings.carrier_clearance_um == pytest.approx(45.0)
@@ -188,7 +189,7 @@ def test_a_thousand_samples_take_less_than_a_minute(design, powers):
     """Aim of the project: 60 s on one core; here 100 samples, one batch as ``monte_carlo`` makes it; better of two."""
     spent, cases = [], pair(design)
     for fine, few in zip(means(cases), powers, strict=True):
-        assert few["total"] == pytest.approx(fine["total"], rel=2e-3)  # so that few angles do for the other tests
+        assert few["total"] == pytest.approx(fine["total"], rel=5e-3)  # so that few angles do for the other tests
     samples = {name: np.linspace(own.low, own.high, 100) for name, own in friction.ASSUMPTIONS.items()}
     while len(spent) < 2 and min(spent, default=9.9) > 5.5:
         begun = time.process_time()

@@ -11,6 +11,7 @@ import pytest
 from vmech_core import InputError, assess, load_design
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.sheet import STAGES
+from vmech_core.sheet.stages import BASED
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 #: Stages that the desk model cannot have, and a word of the sentence that says so.
@@ -70,7 +71,10 @@ def test_reports_are_lines_with_units(design):
     for stage in STAGES:
         if design.design.machine == "hand_model" and stage in CYCLE_STAGES:
             continue
-        assert len(a.report(stage).splitlines()) == len(a.stage(stage))
+        lines = a.report(stage).splitlines()
+        assert len(lines) == len(a.stage(stage)) + (stage in BASED)
+        assert stage not in BASED or (a.load_case in lines[-1] and (a.state_words in lines[-1]) == (
+            stage in ("sharing", "bearings")))
 
 
 def test_a_missing_trace_stops_its_own_stages_only():
@@ -161,7 +165,7 @@ def test_a_trace_that_may_not_be_read_stops_its_own_stages_only(monkeypatch):
     def refuse(_):
         raise PermissionError(13, "Permission denied")
 
-    engine = assess(load_design(DATA / "v_twin_generator.toml"), 121)
+    engine = assess(load_design(DATA / "v_twin_generator.toml").changed(**{"duty.pressure_from": "trace"}), 121)
     monkeypatch.setattr(Path, "read_bytes", refuse)
     plain = {name: engine._plain(name) for name in ("size", "motion", "pressure", "loads")}
     assert [name for name, stage in plain.items() if "error" in stage] == ["pressure", "loads"]
@@ -172,7 +176,7 @@ def test_a_trace_that_may_not_be_read_stops_its_own_stages_only(monkeypatch):
 def test_nothing_is_computed_before_it_is_asked_for(design):
     assessment = assess(design)
     inputs = set(vars(assessment))
-    assert inputs == {"design", "samples", "speed", "load", "trace", "state"}
+    assert inputs == {"drawing", "design", "samples", "speed", "load", "trace", "state"}
     assessment.stage("size")
     assert set(vars(assessment)) - inputs == {"_stages"}
 
@@ -202,7 +206,7 @@ def test_a_stage_loads_what_it_needs_and_no_more(stage):
     line = [sys.executable, "-c", LOADED, str(DATA / "v_twin_generator.toml"), stage]
     answer = subprocess.run(line, capture_output=True, text=True, cwd=DATA.parent, check=True)
     files = [name.split(".")[1:] for name in json.loads(answer.stdout)]
-    assert {name[0] for name in files if len(name) > 1} <= {*NEEDED[stage], "base", "sheet"}
+    assert {name[0] for name in files if len(name) > 1} <= {*NEEDED[stage], "base", "sheet", "plays"}
 
 
 def test_both_mechanisms_have_the_same_stroke_and_firing_dead_centres(design):

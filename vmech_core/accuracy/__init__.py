@@ -8,6 +8,7 @@ one. As a command: ``python -m vmech_core.accuracy data/v_twin_generator.toml --
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
+    "causes": "CAUSES one_at_a_time",
     "chain": "dimensions_of machines",
     "scatter": "QUANTITIES evaluate monte_carlo report sweep worst_case yield_lines",
 })

@@ -10,7 +10,6 @@ from vmech_core.accuracy.scatter import QUANTITIES, monte_carlo, report
 from vmech_core.base.errors import InputError
 from vmech_core.base.units import from_si
 from vmech_core.design.files import load_design
-from vmech_core.plays.heat import AIR_COOLED
 
 
 def main(arguments=None):
@@ -32,14 +31,14 @@ def main(arguments=None):
         parser.add_argument(f"--{name}", type=int, default=value)
     parser.add_argument("--limit", action="append", default=[], metavar="NAME=VALUE",
                         help="largest peak allowed: tooth, guide, bore [kN], pin [µm]")
-    parser.add_argument("--hot", action="store_true", help="at the temperatures of vmech_core.plays.AIR_COOLED")
+    parser.add_argument("--cold", action="store_true", help="at 20 C, in place of the running state of the design")
     sys.stdout.reconfigure(errors="replace")  # an old terminal that has no µ shows ? in its place
     options = parser.parse_args(arguments)
     try:
         limits = dict(_limit(text) for text in options.limit)
         print(report(monte_carlo(load_design(options.design), count=options.samples, angles=options.angles,
                                  seed=options.seed, progress=_progress,
-                                 heat=AIR_COOLED if options.hot else None), limits))
+                                 state="cold" if options.cold else "running"), limits))
     except InputError as error:
         print(error, file=sys.stderr)
         return 2

@@ -8,12 +8,17 @@ from vmech_core.base.errors import InputError
 from vmech_core.base.sampling import Dimension
 from vmech_core.base.units import show
 from vmech_core.plays import fits
+from vmech_core.plays.running import as_made
 from vmech_core.sharing.elastic import guide_middle
 
 #: Grade of the drawing tolerances, symmetric about the nominal (js). Own choice; common for finely machined parts.
 DRAWING_GRADE = 7
 #: Limits of the backlash to either side, over its nominal value. Own choice.
 BACKLASH_SHARE = 1.0 / 3.0
+#: Section and key of each play in a design file.
+KEYS = {"guide_play": ("guide", "clearance_um"), "piston_play": ("guide", "piston_clearance_um"),
+        "crankpin_play": ("bearings", "crankpin_clearance_um"), "crank_play": ("bearings", "crank_clearance_um"),
+        "carrier_play": ("bearings", "carrier_clearance_um"), "backlash": ("gear_pair", "backlash_um")}
 FIT, DRAWING = "ISO 286-1, hole and shaft of grade {} about the play in the file", "drawing, own choice: js7 of {}"
 
 
@@ -28,11 +33,12 @@ def dimensions_of(design):
     Returns
     -------
     tuple of Dimension [-]
-        Errors are zero when nominal; plays are on the diameter, as in the design file.
+        Errors are zero when nominal; plays are on the diameter, those of the drawing, at 20 C.
 
     Valid: sizes up to 500 mm; plays wide enough for ISO 286 grade 4.
     Source: ISO 286 where hole and shaft make a play; elsewhere drawing tolerances of our own choice, stated in each.
     """
+    design = as_made(design)
     a, guide, crank = 0.25 * design.cylinders.si.stroke, design.guide.si, design.crank.si
     places = {"guide": guide_middle(design), "bore": guide.rod_length}
     each = range(1, design.n_cylinders + 1)
@@ -44,14 +50,12 @@ def dimensions_of(design):
     backlash = design.gear_pair.si.backlash
     found.append(Dimension("backlash", backlash, (1.0 - BACKLASH_SHARE) * backlash, (1.0 + BACKLASH_SHARE) * backlash,
                            source="drawing, own choice: a third to either side"))
-    seats = design.bearings.si
-    found += [_play(name, size, mean, key) for name, size, mean, key in (
-        ("guide_play", guide.rod_diameter, guide.clearance, "guide.clearance_um"),
-        ("piston_play", design.cylinders.si.bore, guide.piston_clearance, "guide.piston_clearance_um"),
-        ("crankpin_play", crank.pin_diameter, seats.crankpin_clearance, "bearings.crankpin_clearance_um"),
-        ("crank_play", crank.journal_diameter, seats.crank_clearance, "bearings.crank_clearance_um"),
-        ("carrier_play", design.carrier.si.bearing_diameter, seats.carrier_clearance, "bearings.carrier_clearance_um"),
-    )]
+    sizes = {"guide_play": guide.rod_diameter, "piston_play": design.cylinders.si.bore,
+             "crankpin_play": crank.pin_diameter, "crank_play": crank.journal_diameter,
+             "carrier_play": design.carrier.si.bearing_diameter}
+    plays = design.to_dict()
+    found += [_play(name, size, 1e-6 * plays[KEYS[name][0]][KEYS[name][1]], ".".join(KEYS[name]))
+              for name, size in sizes.items()]
     return tuple(found)
 
 
@@ -70,20 +74,18 @@ def _play(name, size, mean, key):
     return Dimension(name, mean, lower, upper, "m", FIT.format(grade))
 
 
-def machines(own, values, cylinders):
-    """Elastic machines with given dimensions.
+def machines(case, values):
+    """Elastic machines with given dimensions, as made, at the temperatures of a case.
 
     The ring gear turned by an angle turns the crank by twice that; a cylinder line turned forward leaves its pin behind
     by twice the angle, so that all errors of angle act as one number for each pin.
 
     Parameters
     ----------
-    own : Elastic [-]
-        The machine without errors.
+    case : Case [-]
+        The machine without errors, in its state.
     values : dict of str to (N,) array [-]
         Dimensions by the names of ``dimensions_of``; one that is missing stays nominal.
-    cylinders : int [1]
-        Number of cylinders.
 
     Returns
     -------
@@ -93,30 +95,38 @@ def machines(own, values, cylinders):
     Raises
     ------
     InputError
-        If only one of ``crank_play`` and ``carrier_play`` is there.
+        If a play is used up in a machine: its parts seize.
 
     Valid: small errors.
     Source: notebook 12 derives the combination of angles.
     """
 
-    def get(name, nominal=0.0):
-        return np.asarray(values.get(name, nominal), dtype=float)
+    own, made, warm = case.elastic, as_made(case.drawing), case.design
+
+    def get(name):
+        return np.asarray(values.get(name, 0.0), dtype=float)
 
     def each(name):
-        return np.stack(np.broadcast_arrays(*(get(f"{name}_{k + 1}") for k in range(cylinders))), axis=-1)
+        parts = [get(f"{name}_{k + 1}") for k in range(warm.n_cylinders)]
+        return np.stack(np.broadcast_arrays(*parts), axis=-1)
+
+    def play(name):
+        key = KEYS[name]
+        drawn, runs = (1e-6 * design.to_dict()[key[0]][key[1]] for design in (made, warm))
+        found = np.asarray(values.get(name, drawn), dtype=float) + runs - drawn
+        least = 1e6 * (drawn - float(np.min(found)))  # that leaves nothing in the tightest machine
+        if least >= 1e6 * drawn:
+            words = f"used up in the tightest machine of this study when it runs: not above {least:.1f}"
+            raise InputError(".".join(key), f"{1e6 * drawn:g}", words, "µm", f"{np.ceil(least + 0.1):g} µm")
+        return found
 
     common = get("pinion_phase") + 2.0 * get("ring_phase")
-    seats = [get(name) for name in ("crank_play", "carrier_play") if name in values]
-    if len(seats) == 1:
-        raise InputError("dimensions", "crank_play or carrier_play", "not both there: they add up to one clearance")
     return replace(
         own,
-        backlash=get("backlash", own.backlash),
-        bearing_clearance=0.5 * (seats[0] + seats[1]) if seats else own.bearing_clearance,
-        guide_clearance=0.5 * get("guide_play", 2.0 * own.guide_clearance),
-        bore_clearance=0.5 * get("piston_play", 2.0 * own.bore_clearance),
-        pin_clearance=0.5 * get("crankpin_play", 2.0 * own.pin_clearance),
-        carrier_error=get("carrier_radius"), pin_error=each("pin_radius"),
+        backlash=play("backlash"), bearing_clearance=0.5 * (play("crank_play") + play("carrier_play")),
+        guide_clearance=0.5 * play("guide_play"), bore_clearance=0.5 * play("piston_play"),
+        pin_clearance=0.5 * play("crankpin_play"),
+        carrier_error=get("carrier_radius"), pin_error=own.pin_error + each("pin_radius"),
         phase_error=each("pin_phase") + common[..., None] - 2.0 * each("line_angle"),
         guide_offset=each("guide_offset"), bore_offset=each("bore_offset"),
     )

@@ -13,7 +13,6 @@ from vmech_core.base.errors import InputError
 from vmech_core.base.results import Loads
 from vmech_core.base.units import from_si, show, sign
 from vmech_core.case import Case
-from vmech_core.plays.heat import hot
 from vmech_core.sharing import flanks, quasi_static, springs
 
 #: What is recorded of each machine: words, unit at the edge.
@@ -22,7 +21,7 @@ QUANTITIES = {"tooth": ("tooth force, both ends", "kN"), "guide": ("force of one
 
 
 #: Results of a Monte Carlo study; its fields are what ``monte_carlo`` returns.
-Scatter = namedtuple("Scatter", "dimensions samples values nominal angles unsolved")
+Scatter = namedtuple("Scatter", "dimensions samples values nominal angles unsolved basis")
 
 
 def evaluate(case, elastic, count):
@@ -64,8 +63,8 @@ def evaluate(case, elastic, count):
     return {**peaks, **rms, "solved": solved.astype(float)}
 
 
-def monte_carlo(design, dimensions=None, count=10_000, angles=181, seed=1, progress=None, cancel=None, heat=None,
-                block=1000):
+def monte_carlo(design, dimensions=None, count=10_000, angles=181, seed=1, progress=None, cancel=None,
+                state="running", block=1000):
     """Make many machines within their limits and solve each of them over a cycle.
 
     Parameters
@@ -84,8 +83,8 @@ def monte_carlo(design, dimensions=None, count=10_000, angles=181, seed=1, progr
         As in ``sampling.run``.
     cancel : callable or None [-]
         As in ``sampling.run``.
-    heat : Heat or None [-]
-        Temperatures of the parts; None for those of assembly.
+    state : str or Heat [-]
+        As in ``Case``.
     block : int [1]
         Machines solved together.
 
@@ -103,23 +102,23 @@ def monte_carlo(design, dimensions=None, count=10_000, angles=181, seed=1, progr
         Angles over a cycle.
     unsolved : int [1]
         Samples whose equilibrium was not found at one angle or more; their values stand as they are.
+    basis : str [-]
+        State and load case, in words.
 
     Valid: independent dimensions; as ``evaluate``.
     Source: ``sampling``, ``sharing``.
     """
-    found, case = tuple(dimensions or dimensions_of(design)), Case(design, angles)
+    found, case = tuple(dimensions or dimensions_of(design)), Case(design, angles, state=state)
     samples = sampling.sample(found, count, seed)
-    values = sampling.run(lambda some: _solve(case, some, heat), samples, block, progress, cancel)
-    nominal = _solve(case, {d.name: np.array([d.nominal]) for d in found}, heat)
+    values = sampling.run(lambda some: _solve(case, some), samples, block, progress, cancel)
+    nominal = _solve(case, {d.name: np.array([d.nominal]) for d in found})
     unsolved = int(np.sum(values.pop("solved") < 1.0))
-    return Scatter(found, samples, values, {name: float(nominal[name][0]) for name in values}, angles, unsolved)
+    return Scatter(found, samples, values, {name: float(nominal[name][0]) for name in values}, angles, unsolved,
+                   case.basis)
 
 
-def _solve(case, values, heat=None):
-    elastic = machines(case.elastic, values, case.design.n_cylinders)
-    if heat is not None:
-        elastic = hot(elastic, case.design, heat, case.drive.pressure_angle)
-    return evaluate(case, elastic, len(next(iter(values.values()))))
+def _solve(case, values):
+    return evaluate(case, machines(case, values), len(next(iter(values.values()))))
 
 
 def sweep(design, name, points=21, angles=181):
@@ -206,6 +205,7 @@ def report(scatter, limits=None, first=3):
         Two lines per quantity: values of nominal and scattered machines, and what counts; then the yield.
     """
     lines = [f"{len(scatter.values['tooth_peak'])} machines, {scatter.angles} angles, {scatter.unsolved} unsolved",
+             scatter.basis,
              f"{'':37}{'nominal':>9}{'median':>9}{'95 %':>9}{'largest':>9}"]
     for name, (words, edge) in QUANTITIES.items():
         for kind in ("peak", "rms"):

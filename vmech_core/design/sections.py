@@ -13,6 +13,8 @@ from vmech_core.base.units import to_si
 from vmech_core.design.keys import Key, choice, csv_name, number, split_unit, text, whole
 
 CELSIUS_ZERO = 273.15  # K, by definition of the scale
+#: Metals whose growth ``plays.heat`` knows, and the notebooks that use the running state.
+METALS, RUNS = "aluminium, grey iron, bronze, steel, piston alloy", "05 06 08 09 10 12"
 
 
 class _Values:
@@ -128,7 +130,8 @@ class _Duty(_Section):
     crankcase_pressure_bar: number(0.01, 50, "Absolute pressure behind the pistons.", "04 05")
     life_h: number(1, 200000, "Hours the machine is meant to run.", "08 09")
     pressure_from: choice(
-        "trace, cycle", "Whether the loads use that file or a computed cycle of the machine.", "04 05") = "trace"
+        "own, cycle, trace", "Loads of the machine's own full-load cycle, computed, or of that file; \"own\": of the "
+        "cycle where the machine has one, else of the file.", "04 05") = "own"
 
 
 class _SparkCycle(_Section):
@@ -179,7 +182,7 @@ class _GearPair(_Section):
         0, 0.5, "Tip radius, in modules, of the rack tool that makes the pinion's root.", "08")
     ring_fillet_radius: number(0, 0.5, "Root fillet of the ring gear, in modules.", "08")
     face_width_mm: number(1, 300, "Face width of each mesh.", "05 08 11")
-    backlash_um: number(0, 2000, "Play along the working pitch circle.", "06 08 12")
+    backlash_um: number(0, 2000, "Play along the working pitch circle, both gears where they belong.", "06 08 12")
     accuracy_grade: whole(1, 12, "Flank grade of ISO 1328; 12 also if coarser.", "06 08 12")
     pinion_material: text(80, "Material of the pinion, a label.", "08")
     ring_material: text(80, "Material of the ring gear, a label.", "08")
@@ -263,6 +266,26 @@ class _Lubricant(_Section):
     supply_pressure_bar: number(0, 50, "Oil before the bearings, above the crankcase.", "09") = 3.0
 
 
+class _RunningState(_Section):
+    """Temperatures while the machine runs; plays are as made, at 20 C. Left out: all parts run at 20 C."""
+
+    block_C: number(-40, 300, "Crankcase around carriers, ring gears and guides.", RUNS) = 20.0
+    ring_C: number(-40, 300, "Both ring gears, of steel.", RUNS) = 20.0
+    carrier_C: number(-40, 300, "Both carriers, of steel.", RUNS) = 20.0
+    crank_C: number(-40, 300, "Crank with its pinions.", RUNS) = 20.0
+    rod_C: number(-40, 300, "Piston rods with their big ends.", RUNS) = 20.0
+    guide_C: number(-40, 300, "Guides of the rods.", RUNS) = 20.0
+    piston_C: number(-40, 400, "Pistons, mean at the lands.", RUNS) = 20.0
+    cylinder_C: number(-40, 300, "Cylinders, mean where the pistons run.", RUNS) = 20.0
+    block_material: choice(METALS, "Metal of the crankcase; carriers, crank and rods are steel.", RUNS) = "aluminium"
+    guide_material: choice(METALS, "Metal of the guides and seats.", RUNS) = "grey iron"
+    piston_material: choice(METALS, "Metal of the pistons.", RUNS) = "piston alloy"
+    cylinder_material: choice(METALS, "Metal of the cylinders.", RUNS) = "grey iron"
+    plays: choice(
+        "as_made, running", "Whether plays and backlash in the file are those of the drawing, at 20 C, or those that "
+        "the running machine shall have.", RUNS) = "as_made"
+
+
 class _Surfaces(_Section):
     """Mean roughness Ra of the rubbing surfaces; the section may be left out. Typical values: data/roughness.csv."""
 
@@ -326,6 +349,8 @@ class Sections(_Frozen):
         Fluid of a compressor or a pump.
     surfaces : Section [-]
         Roughness of the rubbing surfaces.
+    running_state : Section [-]
+        Temperatures of the parts while the machine runs.
     """
 
     design: _About
@@ -342,3 +367,4 @@ class Sections(_Frozen):
     spark_cycle: _SparkCycle = _SparkCycle()
     fluid_cycle: _FluidCycle = _FluidCycle()
     surfaces: _Surfaces = _Surfaces()
+    running_state: _RunningState = _RunningState()

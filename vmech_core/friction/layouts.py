@@ -16,6 +16,7 @@ from vmech_core.bearings import oils, seats
 from vmech_core.case import Case
 from vmech_core.friction import contacts
 from vmech_core.friction.accessories import friction_pressure
+from vmech_core.plays.running import as_running
 
 #: Key of its play by bearing.
 PLAYS = {"crankpin": "crankpin_clearance_um", "crank_in_carrier": "crank_clearance_um",
@@ -104,6 +105,7 @@ def laid_out(design, names=None):
         crankpin need a crank built up of parts, in both machines.
     Source: rules at the head of this file.
     """
+    design = as_running(design)  # the rules below are for plays of the running machine
     return {name: _laid_out(design, name) for name in (LAYOUTS if names is None else names)}
 
 
@@ -305,7 +307,7 @@ def rod_ratio(design, ratios, offsets=OFFSETS, layout="as drawn", **options):
 def _with_rod(case, ratio, offset):
     """Total, skirts and offset of another ordinary crank."""
     keys = {"ordinary_crank.rod_ratio": float(ratio), "ordinary_crank.wrist_pin_offset_mm": 1e3 * offset}
-    made = contacts.of_ordinary(replace(case, design=case.design.changed(**keys)))
+    made = contacts.of_ordinary(replace(case, drawing=case.design.changed(**keys)))
     return made.mean(), made.mean("skirts"), offset
 
 

@@ -1,11 +1,9 @@
-"""From a cold start to the hot machine: which clearances open, which close, and what becomes of the seats.
+"""What heat does to lengths: temperatures of the parts, growth, and seats that get loose.
 
-Every part has one temperature. Growth is length times coefficient times rise above assembly.
+Every part has one temperature. Growth is length times coefficient times rise above 20 C, at which drawings hold.
 """
 
 from dataclasses import dataclass, replace
-
-import numpy as np
 
 from vmech_core.base.errors import InputError
 from vmech_core.plays import fits
@@ -18,7 +16,7 @@ EXPANSION = {"aluminium": 21.5e-6, "grey iron": 11.4e-6, "bronze": 18.0e-6, "ste
 
 @dataclass(frozen=True)
 class Heat:
-    """Rise of each part above the temperature of assembly, and materials of the parts that are not steel.
+    """Rise of each part above 20 C, and materials of the parts that are not steel.
 
     Attributes
     ----------
@@ -38,6 +36,8 @@ class Heat:
         Pistons.
     cylinder : float or (N,) array [K]
         Cylinders.
+    oil : float or None [K]
+        Oil before the bearings; None for the temperature in the design file.
     block_material : str [-]
         One of ``EXPANSION``.
     guide_material : str [-]
@@ -56,6 +56,7 @@ class Heat:
     guide: float = 0.0
     piston: float = 0.0
     cylinder: float = 0.0
+    oil: float | None = None
     block_material: str = "aluminium"
     guide_material: str = "grey iron"
     piston_material: str = "piston alloy"
@@ -64,8 +65,6 @@ class Heat:
 
 #: Names of the temperatures among the attributes of ``Heat``.
 RISES = ("block", "ring", "carrier", "crank", "rod", "guide", "piston", "cylinder")
-#: A small air-cooled engine at full load, above 20 C at assembly. Own choice, no source: read each result with it.
-AIR_COOLED = Heat(80.0, 80.0, 80.0, 80.0, 100.0, 80.0, 180.0, 130.0)
 
 
 def scaled(heat, share):
@@ -76,7 +75,7 @@ def scaled(heat, share):
     heat : Heat [-]
         Rises of all parts.
     share : float [1]
-        Factor on every rise.
+        Factor on every rise, also that of the oil if it is given.
 
     Returns
     -------
@@ -86,7 +85,8 @@ def scaled(heat, share):
     Valid: any factor.
     Source: none needed.
     """
-    return replace(heat, **{name: share * getattr(heat, name) for name in RISES})
+    oil = None if heat.oil is None else share * heat.oil
+    return replace(heat, **{name: share * getattr(heat, name) for name in RISES}, oil=oil)
 
 
 def growth(material, length, rise):
@@ -117,85 +117,6 @@ def growth(material, length, rise):
     if material not in EXPANSION:
         raise InputError("material", material, f"not one of {', '.join(EXPANSION)}")
     return EXPANSION[material] * length * rise
-
-
-def changes(design, heat, pressure_angle):
-    """Change of each clearance and error from cold to hot.
-
-    The block carries the carrier's bearing, the ring gear and the guide. All are round about O or stand on lines
-    through O, so that their growth shifts none of them sideways.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    heat : Heat [-]
-        Rise of each part.
-    pressure_angle : float [rad]
-        Working pressure angle.
-
-    Returns
-    -------
-    dict of str to float or (N,) array [m]
-        By the names of ``sharing.Elastic``: radial clearances, backlash, errors of carrier and pin radius. The backlash
-        is that of ring and pinion; the carrier's growth closes it again, by 2 tan(alpha) times ``carrier_error``, and
-        the elastic model does that itself.
-
-    Valid: each part at one temperature; a bearing seat that follows the block; no distortion.
-    Source: radial growths of the parts; backlash from the radial gap, 2 tan(alpha) for each unit of it, as for a change
-        of centre distance (any text on involute gears).
-    """
-    guide, crank, a = design.guide.si, design.crank.si, 0.25 * design.cylinders.si.stroke
-    rod, bore, seat = guide.rod_diameter, design.cylinders.si.bore, design.carrier.si.bearing_diameter
-    block = growth(heat.block_material, seat, heat.block) - growth("steel", seat, heat.carrier)
-    gap = growth("steel", 2.0 * a, heat.ring) - growth("steel", a, heat.crank)
-    return {
-        "guide_clearance": 0.5 * (growth(heat.guide_material, rod, heat.guide) - growth("steel", rod, heat.rod)),
-        "bore_clearance": 0.5 * (growth(heat.cylinder_material, bore, heat.cylinder)
-                                 - growth(heat.piston_material, bore, heat.piston)),
-        "bearing_clearance": 0.5 * (block + growth("steel", crank.journal_diameter, heat.carrier - heat.crank)),
-        "pin_clearance": 0.5 * growth("steel", crank.pin_diameter, heat.rod - heat.crank),
-        "backlash": 2.0 * np.tan(pressure_angle) * gap,
-        "carrier_error": growth("steel", a, heat.carrier),
-        "pin_error": growth("steel", a, heat.crank),
-    }
-
-
-def hot(elastic, design, heat, pressure_angle):
-    """The elastic machine at its working temperatures.
-
-    Parameters
-    ----------
-    elastic : Elastic [-]
-        The machine as assembled.
-    design : Design [-]
-        Its design.
-    heat : Heat [-]
-        Rise of each part.
-    pressure_angle : float [rad]
-        Working pressure angle.
-
-    Returns
-    -------
-    Elastic [-]
-        With changed clearances and errors.
-
-    Raises
-    ------
-    InputError
-        If a clearance is used up: the machine seizes.
-
-    Valid: as ``changes``; stiffnesses as when cold.
-    Source: ``changes``.
-    """
-    found = changes(design, heat, pressure_angle)
-    found["pin_error"] = np.asarray(found["pin_error"])[..., None] * np.ones(design.n_cylinders)
-    values = {name: getattr(elastic, name) + change for name, change in found.items()}
-    for name in ("guide_clearance", "bore_clearance", "bearing_clearance", "pin_clearance", "backlash"):
-        least = float(np.min(values[name]))
-        if least <= 0.0:
-            raise InputError(name, f"{1e6 * least:.1f}", "used up when hot: the parts seize; not above 0", "um")
-    return replace(elastic, **values)
 
 
 def seat_interference(size, name, hole_material, hole_rise, shaft_rise):

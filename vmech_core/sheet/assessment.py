@@ -13,7 +13,7 @@ from vmech_core.base.errors import InputError
 from vmech_core.base.results import Quantity
 from vmech_core.case import Case
 from vmech_core.sheet.hardly import may_be_doubtful
-from vmech_core.sheet.stages import STAGES, shown
+from vmech_core.sheet.stages import BASED, STAGES, shown
 
 
 class Assessment(Case):
@@ -72,7 +72,8 @@ class Assessment(Case):
         Returns
         -------
         str [-]
-            A line per result, in customary units, four figures; estimated ones are marked.
+            A line per result, in customary units, four figures; estimated ones are marked. Where loads or plays count,
+            a last line says which load case and state.
 
         Raises
         ------
@@ -85,7 +86,8 @@ class Assessment(Case):
             return whole(self)
         rows = [(q.label, shown(q), "  estimated" if q.estimated else "") for q in self.stage(name).values()]
         wide, right = max(len(r[0]) for r in rows), max(len(r[1]) for r in rows)
-        return "\n".join(f"{label:<{wide}}  {number:>{right}}{mark}" for label, number, mark in rows)
+        lines = [f"{label:<{wide}}  {number:>{right}}{mark}" for label, number, mark in rows]
+        return "\n".join(lines + ([f"({getattr(self, BASED[name])})"] if name in BASED else []))
 
     def _plain(self, name):
         try:

@@ -1,5 +1,7 @@
 """Numbers of rigid loads: straight-line drive, ordinary crank, both beside each other, other machines, both ends."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from vmech_core.base.channels import CHANNELS
@@ -37,7 +39,8 @@ def _comparison(a):
 
 
 def _own_comparison(a):
-    loads = a.own_loads, a.own_ordinary_loads
+    straight = a if a.trace is None and a.has_own else replace(a, trace=a.own_cycle.traces[0])
+    loads = straight.loads, a.own_ordinary_loads
     names = ("own_side_thrust", "own_tooth_force", "own_mean_torque", "own_ordinary_mean_torque")
     return dict(zip(names, (*_thrust_and_tooth(*loads, _is_guess(a)), *_mean_torques(*loads)), strict=True))
 

@@ -44,13 +44,13 @@ class _Tries:
     """Designs that differ from one in a little; each is judged by the screens of its own case."""
 
     def __init__(self, case, name):
-        self.case, self.design, self.name = case, case.design, name
+        self.case, self.design, self.name = replace(case, state="running"), case.design, name
         self.held = {m.name for m in case.margins if m.ok}
 
     def helps(self, new):
         try:
             design = self.design.changed(**new)
-            margins = replace(self.case, design=design, trace=self.case.gas_trace, load=1.0, speed=None).margins
+            margins = replace(self.case, drawing=design, trace=self.case.gas_trace, load=1.0, speed=None).margins
         except InputError:
             return False
         return self.held | {self.name} <= {m.name for m in margins if m.ok}

@@ -13,7 +13,7 @@ BEARING = {"crankpin": "rod_big_end_on_crankpin", "wrist_pin": "wrist_pin", "cra
 def _sharing(a):
     result = {}
     for name, words in {"mesh": "teeth, both ends", "guide": "one guide", "bore": "one piston on its bore"}.items():
-        result[f"shared_{name}"] = peak(a.shared[name], f"{words}: peak with stated clearances", True)
+        result[f"shared_{name}"] = peak(a.shared[name], f"{words}: peak with running plays", True)
         result[f"shared_{name}_rms"] = rms(a.shared[name], f"{words}: root mean square", True)
     return result
 

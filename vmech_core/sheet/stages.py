@@ -15,6 +15,10 @@ STAGES = {
     "ends": "forces", "sharing": "running", "contacts": "running", "bearings": "running", "screens": "basics",
 }
 
+#: What a report of a stage rests on, by the property of the case that says it.
+_LOADED = ("pressure", "loads", "ordinary", "comparison", "comparators", "ends", "screens")
+BASED = {**dict.fromkeys(_LOADED, "load_case"), "sharing": "basis", "bearings": "basis"}
+
 
 def peak(values, label, guess, unit="N"):
     """Greatest size of a load, as a result.

@@ -72,6 +72,7 @@ def _screens(a):
         yield f"{state(margin):<6}{margin.name:<{wide}}  {value:>14}   {margin.sense} {limit}"
         if not margin.ok:
             yield from _helps(a, margin)
+    yield f"({a.load_case})"
 
 
 def _helps(a, margin):
@@ -89,7 +90,7 @@ def _helps(a, margin):
 def _trace(a):
     """The lowest pressure of a trace lies near the lower of inlet and outlet, or the unit is another."""
     duty = a.design.duty
-    if duty.pressure_from == "cycle" and a.trace is None:
+    if a.trace is None and a.has_own:
         return
     low, near = 1e-5 * float(a.gas_trace.pressure.min()), min(duty.inlet_pressure_bar, duty.outlet_pressure_bar)
     if a.load == 1.0 and not 0.2 <= low / near <= 5.0:

@@ -71,7 +71,8 @@ class BearingScene(style.Scene):
         (self._film,) = right.plot(degrees, 0.0 * degrees, **style.STRAIGHT)
         self._text = style.Readout(words, -0.06, 1.0)
         self._ready([*self._orbit.artists, self._film, self._text],
-                    f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n{style.OrbitPicture.KEY}")
+                    f"{style.named(design)}; guides idle; comparison: {SAME_TRACE}\n"
+                    f"{style.OrbitPicture.KEY}; {self._a.load_case}")
         self._loads = _LoadPicture(left, right, degrees)
         self.moving[:0] = self._loads.artists
 

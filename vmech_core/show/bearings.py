@@ -171,7 +171,7 @@ def wrong_sleeve(case):
         _closed(ax, case, film, label=f"{words}: least {film.min():.1f} µm", **look)
     style.over_cycle(ax, np.degrees(case.angle), FILM, "crank in carrier, end that drives, as a plain bearing")
     style.legend(ax, beside=True, small=True)
-    return style.below(fig, f"{style.named(case.design)}; same load, oil and temperature in all four")
+    return style.below(fig, f"{style.named(case.design)}; same load, oil and temperature in all four\n{case.basis}")
 
 
 def sweep(design, speeds_rpm):
@@ -214,7 +214,7 @@ def sweep(design, speeds_rpm):
     style.legend(left, small=True, ncols=2, loc="lower right")
     style.legend(right, small=True)
     return style.below(fig, f"{style.named(design)}; comparison: {SAME_TRACE}, at every speed\n"
-                            "blue: straight-line drive; orange: ordinary crank; all as plain bearings")
+                            f"blue: straight-line drive; orange: ordinary crank; all as plain bearings\n{own.basis}")
 
 
 def carriers(case):
@@ -346,7 +346,8 @@ def film_springs(case):
     style.legend(ax, beside=True)
     spring = elastic.guide_film
     return style.below(fig, f"{style.named(case.design, sizes=True)}; dotted: play used up\nthe film reaches "
-                            f"{1e6 * spring.reach:.1f} µm into the play; alone {2e-6 * spring.stiffness:.0f} N/µm")
+                            f"{1e6 * spring.reach:.1f} µm into the play; alone {2e-6 * spring.stiffness:.0f} N/µm\n"
+                            f"{case.basis}")
 
 
 def _closed(ax, case, values, **look):
@@ -355,4 +356,4 @@ def _closed(ax, case, values, **look):
 
 
 def _caption(case, sizes=False):
-    return f"{style.named(case.design, sizes)}; comparison: {SAME_TRACE}"
+    return f"{style.named(case.design, sizes)}; comparison: {SAME_TRACE}\n{case.basis}"

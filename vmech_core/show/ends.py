@@ -118,4 +118,4 @@ def _foot(fig, case, words):
     design = case.design
     support = design.carrier.support.replace("_", " ")
     return style.below(fig, f"{style.named(design)}, meshes {design.crank.mesh_span_mm:g} mm apart, carriers: {support}"
-                            f"\n{words}")
+                            f"\n{words}; {case.load_case}")

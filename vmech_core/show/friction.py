@@ -40,7 +40,8 @@ def contacts(case):
     names, values = like_with_like(*({name: f.mean(name) for name in f.power} for f in both))
     words = [f"{MACHINES[f.machine]}: {f.mean():.0f} W" for f in both]
     fig = _pairs(names, values, words)
-    return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}")
+    return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}\n"
+                            f"{case.basis}")
 
 
 def over_cycle(case):
@@ -74,7 +75,7 @@ def over_cycle(case):
     right.set(ylim=(right.get_ylim()[0], 1.6 * right.get_ylim()[1]))
     for ax in (left, right):
         style.legend(ax, small=True, loc="upper right")
-    return style.below(fig, f"{style.named(a.design, sizes=True)}; comparison: {SAME_TRACE}")
+    return style.below(fig, f"{style.named(a.design, sizes=True)}; comparison: {SAME_TRACE}\n{a.basis}")
 
 
 def layouts(rows):

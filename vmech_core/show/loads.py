@@ -64,4 +64,4 @@ def pistons(case, kind):
 
 
 def _kind(fig, case, kind):
-    return style.below(fig, f"{style.named(case.design, sizes=True)}\ncomparison: {kind}")
+    return style.below(fig, f"{style.named(case.design, sizes=True)}\ncomparison: {kind}; {case.load_case}")

@@ -139,7 +139,7 @@ class SharingScene(split_scene.SplitScene):
 
     controls = (Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="µm"),
                 Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=60.0, unit="µm"),
-                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=1.0, value=42.0, unit="µm"),
+                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=0.5, value=58.5, unit="µm"),
                 Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
                 Slider("guide_stiffness", "guide and rod stiffness, times", 0.1, 5.0, step=0.1, value=1.0),
                 Choice("films", "oil films", (FLOODED, DRY), FLOODED), view.ANGLE)
@@ -149,7 +149,7 @@ class SharingScene(split_scene.SplitScene):
         self._machines = {FLOODED: self._a.elastic, DRY: self._a.dry_elastic}
         self._right.axhspan(-1, 1, color="#bbbbbb")
 
-    def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=42.0, mismatch_um=0.0, guide_stiffness=1.0,
+    def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=58.5, mismatch_um=0.0, guide_stiffness=1.0,
                films=FLOODED, angle_deg=76.0):
         """Solve and show one choice.
 
@@ -182,7 +182,7 @@ class SharingScene(split_scene.SplitScene):
             carrier_error=1e-6 * mismatch_um, guide=guide_stiffness * own.guide, bending=guide_stiffness * own.bending,
         ))
         self._text.set_text(
-            f"guide {guide_um:.0f} µm, backlash {backlash_um:.0f} µm, bearings {bearing_um:.0f} µm,\n"
+            f"guide {guide_um:.0f} µm, backlash {backlash_um:.0f} µm, bearings {bearing_um:g} µm,\n"
             f"radii {mismatch_um:+.0f} µm, guide stiffness x {guide_stiffness:.1f}, oil films: {films}\n"
             + self._line("peaks: ", map(peak, forces))
         )
@@ -193,4 +193,4 @@ def _below(fig, case, elastic):
     backlash, guide, bearing, bore = (f"{1e6 * getattr(elastic, name):.0f} µm" for name in names)
     return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min; backlash {backlash}, "
                             f"radial clearances: guide {guide}, bearings {bearing}, piston {bore}\n"
-                            f"comparison: {SAME_TRACE}; stiffnesses estimated")
+                            f"comparison: {SAME_TRACE}; stiffnesses estimated\n{case.basis}")

@@ -70,7 +70,7 @@ class SideLoadScene(style.Scene):
         self.figure.get_layout_engine().set(h_pad=0.1)
         moving = [*self._views[0].artists, *self._views[1].artists, *self._lines.values(), *self._cursor.artists]
         self._ready([*moving, *self._numbers], f"{style.named(design, sizes=True)}; comparison: {SAME_TRACE}\n"
-                    "elastic parts in equilibrium at every angle; plays of the design file, oil films")
+                    "elastic parts in equilibrium at every angle, oil films\n" + self._a.basis)
 
     @staticmethod
     def _number(ax, x, y, kind):

@@ -67,7 +67,7 @@ def counterweight(case, fractions):
     style.legend(axes[0])
     design = case.design
     return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min, guides idle; "
-                            "the counterweight's own mass is left out")
+                            f"the counterweight's own mass is left out\n{case.load_case}")
 
 
 def _stacked(drive, count):
@@ -119,7 +119,7 @@ class SideThrustScene(style.Scene):
         self._view.scale(0.0, 0.06, 2.0)
         self._texts = [style.Readout(ax, 0.02, 0.99) for ax in axes]
         self._ready([*self._lines, *self._view.frame, *self._view.artists, *self._cursor.artists, *self._texts],
-                    f"{style.named(design)}; comparison: {SAME_TRACE}")
+                    f"{style.named(design)}; comparison: {SAME_TRACE}; {self._a.load_case}")
 
     def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0, angle_deg=76.0):
         """Show the loads for one choice.

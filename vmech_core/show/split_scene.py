@@ -59,7 +59,7 @@ class SplitScene(style.Scene):
         self._view, self._cursor = view.MachineView(side, design, self._a.drive), view.Cursor([left], [self._path])
         self._view.scale(0.0, 0.1, 2.0)
         self._ready([*self._lines, self._path, *self._view.artists, *self._cursor.artists, self._text],
-                    f"{style.named(design)}; comparison: {SAME_TRACE}")
+                    f"{style.named(design)}; comparison: {SAME_TRACE}; {self._a.load_case}")
 
     def _is_new(self, *values):
         """Whether the machine is another than at the last step of a slider."""

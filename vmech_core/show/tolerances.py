@@ -11,7 +11,7 @@ from vmech_core.base.results import Loads
 from vmech_core.base.units import from_si
 from vmech_core.case import Case
 from vmech_core.machine import train
-from vmech_core.plays import heat
+from vmech_core.plays import heat_of, scaled, warmed
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks
 from vmech_core.sharing.quasi_static import share
@@ -139,7 +139,7 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
     along, phi = 1e3 * a.motion.position[0], a.angle - a.drive.bank_angle[0]
     for k in range(-1, count):
         values = {d.name: d.nominal if k < 0 else samples[d.name][k] for d in dimensions}
-        elastic = accuracy.machines(a.elastic, values, design.n_cylinders)
+        elastic = accuracy.machines(a, values)
         rigid = elastic.carrier_error * np.sin(phi) + elastic.pin_offset(phi, 0.25 * a.drive.stroke, 0)
         _, found = share(elastic, a.drive, a.loads)
         across = flanks.pin_place(elastic, a.drive, a.angle, found)[0]
@@ -150,7 +150,7 @@ def paths(design, dimensions, count=4, seed=1, angles=361):
         ax.set(ylim=(-100, 100))
         style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [µm]", f"path of crankpin 1: {words}")
     style.legend(axes[0], small=True, ncols=2)
-    return style.below(fig, f"{style.named(design)}; scale across the line stretched")
+    return style.below(fig, f"{style.named(design)}; scale across the line stretched\n{a.basis}")
 
 
 def sweeps(design, names, quantities, angles=181):
@@ -184,7 +184,7 @@ def sweeps(design, names, quantities, angles=181):
         words = name.replace("_", " ")
         style.label(ax, f"{words}, $d$ [{edge}]", "value over perfect machine, $r$ [1]", words)
     style.legend(axes[-1], beside=True, small=True)
-    return style.below(fig, f"{style.named(design)}; all other dimensions nominal")
+    return style.below(fig, f"{style.named(design)}; all other dimensions nominal\n{Case(design, angles).basis}")
 
 
 class ToleranceScene(split_scene.SplitScene):
@@ -205,10 +205,10 @@ class ToleranceScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=1.0, value=15.0, unit="µm"),
+    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=0.5, value=17.5, unit="µm"),
                 Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="µm"),
                 Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
-                Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=0.0, unit="K"),
+                Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=80.0, unit="K"),
                 Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT), view.ANGLE)
 
     def __init__(self, design):
@@ -218,19 +218,19 @@ class ToleranceScene(split_scene.SplitScene):
         self.moving[:0] = self._jam.artists
         self._draw_jam()
 
-    def update(self, guide_um=15.0, backlash_um=60.0, mismatch_um=0.0, rise=0.0, assembly=RIGHT, angle_deg=76.0):
+    def update(self, guide_um=17.5, backlash_um=60.0, mismatch_um=0.0, rise=80.0, assembly=RIGHT, angle_deg=76.0):
         """Solve and show one choice.
 
         Parameters
         ----------
         guide_um : float [um]
-            Radial clearance of the guides when cold.
+            Radial clearance of the guides as made, at 20 C.
         backlash_um : float [um]
-            Backlash when cold.
+            Backlash as made.
         mismatch_um : float [um]
             Carrier radius less pin radius, e1 - e2.
         rise : float [K]
-            Rise of the block above assembly; the other parts rise in proportion, as in ``heat.AIR_COOLED``.
+            Rise of the block above 20 C; the other parts rise in proportion, as in the running state of the design.
         assembly : str [-]
             ``as marked`` or ``one tooth out``; the latter jams, and the lines that its pins would follow are drawn.
         angle_deg : float [deg]
@@ -249,17 +249,19 @@ class ToleranceScene(split_scene.SplitScene):
 
     def _change(self, guide_um, backlash_um, mismatch_um, rise, assembly):
         """Solve another machine and write its numbers."""
-        a, warm = self._a, heat.scaled(heat.AIR_COOLED, rise / heat.AIR_COOLED.block)
-        elastic = replace(a.elastic, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um,
+        a, heat = self._a, heat_of(self._a.design)
+        made = warmed(a.elastic, a.design, scaled(heat, 0.0))
+        gain = warmed(a.elastic, a.design, scaled(heat, rise / heat.block))
+        elastic = replace(gain, guide_clearance=1e-6 * guide_um + gain.guide_clearance - made.guide_clearance,
+                          backlash=1e-6 * backlash_um + gain.backlash - made.backlash,
                           carrier_error=1e-6 * mismatch_um)
-        elastic = heat.hot(elastic, a.design, warm, a.drive.pressure_angle)
         self._jam.show(assembly == ONE_OUT)
         if assembly == ONE_OUT:
             self._show_jam(elastic)
             return
         forces = self._solve(elastic)
         self._text.set_text("\n".join([
-            f"guide {guide_um:.0f} µm, backlash {backlash_um:.0f} µm, e1 - e2 {mismatch_um:+.0f} µm, "
+            f"guide {guide_um:g} µm, backlash {backlash_um:.0f} µm, e1 - e2 {mismatch_um:+.0f} µm, "
             f"block +{rise:.0f} K",
             self._line("peaks: ", map(peak, forces)),
             self._line("rms:   ", map(rms, forces)),
@@ -291,17 +293,15 @@ class ToleranceScene(split_scene.SplitScene):
                             f"{1e3 * float(play):.2f} mm:\nit jams, and there are no forces to show.")
 
 
-def warm_up(design, rises, pattern=heat.AIR_COOLED):
-    """Clearances and forces of the perfect machine from cold to hot, for blocks of two materials.
+def warm_up(design, rises):
+    """Clearances and forces of the perfect machine from 20 C to its running state, for blocks of two materials.
 
     Parameters
     ----------
     design : Design [-]
         The design.
     rises : (R,) array [K]
-        Rise of the block; the other parts rise in proportion.
-    pattern : Heat [-]
-        Pattern of the temperatures.
+        Rise of the block; the other parts rise in proportion. The oil stays as it runs.
 
     Returns
     -------
@@ -309,10 +309,11 @@ def warm_up(design, rises, pattern=heat.AIR_COOLED):
         Left radial clearances with the block of aluminium; right peak forces with a block of aluminium and of iron.
     """
     a = Case(design, 121)
+    pattern = heat_of(a.design)
     fig, (left, right) = style.figure(9.8, 3.8, columns=2)
     looks = dict(zip(("bore_clearance", "bearing_clearance", "guide_clearance", "pin_clearance"), LOOKS, strict=True))
-    machines = {m: heat.hot(a.elastic, design, heat.scaled(replace(pattern, block_material=m), rises / pattern.block),
-                               a.drive.pressure_angle) for m in ("aluminium", "grey iron")}
+    machines = {m: warmed(a.elastic, a.design, scaled(replace(pattern, block_material=m), rises / pattern.block))
+                for m in ("aluminium", "grey iron")}
     for name, look in looks.items():
         words = {"pin": "crankpin", "bearing": "crank and carrier", "bore": "piston"}.get(name[:-10], name[:-10])
         left.plot(rises, 1e6 * getattr(machines["aluminium"], name), label=words, **look)
@@ -328,9 +329,9 @@ def warm_up(design, rises, pattern=heat.AIR_COOLED):
     style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
     style.legend(left, small=True, loc="upper right", ncols=2)
     style.legend(right, beside=True, small=True)
-    return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}")
+    return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}; {a.load_case}")
 
 
 def _below(fig, scatter):
     count = len(scatter.values["tooth_peak"])
-    return style.below(fig, f"{count} machines, {scatter.angles} angles; comparison: {SAME_TRACE}")
+    return style.below(fig, f"{count} machines, {scatter.angles} angles; comparison: {SAME_TRACE}\n{scatter.basis}")
