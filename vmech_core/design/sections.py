@@ -158,8 +158,10 @@ class _FluidCycle(_Section):
     """Fluid of a compressor or a pump for its computed cycle; the section may be left out."""
 
     polytropic_exponent: number(1, 1.67, "Compressor: expansion and compression.", "04 21") = 1.3
-    inlet_temperature_C: number(-100, 300, "Compressor: gas before the inlet.", "04 21") = 20.0
-    bulk_modulus_GPa: number(0.05, 1000, "Pump: bulk modulus of the liquid.", "04 22") = 2.18
+    inlet_temperature_C: number(-100, 300, "Gas or liquid before the inlet; water 0 to 100.", "04 21 22") = 20.0
+    bulk_modulus_GPa: number(
+        0.05, 1000, "Pump: bulk modulus of the liquid; \"water\" takes that of water at every pressure.", "04 22",
+        "water") = "water"
 
 
 class _GearPair(_Section):
