@@ -78,10 +78,10 @@ def _fluid(d):
     """A computed cycle that there is, and pressures between which a pump or a compressor delivers something."""
     if d.duty.pressure_from == "cycle" and d.design.machine == "hand_model":
         words = 'not possible with design.machine = "hand_model", which has no computed cycle'
-        yield Fault("duty.pressure_from", "cycle", words, candidate="trace")
+        yield _fault("duty.pressure_from", "cycle", words, candidate="trace")
     if d.duty.pressure_from == "cycle" and d.design.machine == "engine" and d.duty.cycle_turns != 2:
         words = f"not possible with duty.cycle_turns = {d.duty.cycle_turns}: the computed cycle of an engine takes 2"
-        yield Fault("duty.pressure_from", "cycle", words, candidate="trace")
+        yield _fault("duty.pressure_from", "cycle", words, candidate="trace")
     low, high, dead = d.duty.inlet_pressure_bar, d.duty.outlet_pressure_bar, d.cylinders.clearance_volume_ratio
     is_pump = d.design.machine == "pump"
     if d.design.machine not in ("pump", "compressor"):

@@ -263,6 +263,13 @@ class _Lubricant(_Section):
         "ISO VG 220", "Viscosity grade; \"dry\" for a machine without lubricant.", "09 10")
     temperature_C: number(-40, 200, "Temperature of the lubricant, or of dry parts.", "06 09 10 12")
     supply_pressure_bar: number(0, 50, "Oil before the bearings, above the crankcase.", "09") = 3.0
+    crankpin_feed: choice(
+        "carriers, crank_end",
+        "Oil for the crankpins through the bearings of the carriers and the crank, or on the crank's axis at its ends.",
+        "09") = "carriers"
+    guide_feed: choice(
+        "splash, pressed", "Oil thrown off the crankpins, or pressed into the guides through drillings in the block.",
+        "09") = "splash"
 
 
 class _Surfaces(_Section):

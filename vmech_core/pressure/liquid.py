@@ -189,7 +189,8 @@ class Water:
         Valid: as ``density``.
         Source: as ``density``.
         """
-        refuse(np.greater(high, HIGHEST * (1.0 + 1e-9)), "delivery", high, "above 2e+08, where water is not known", "Pa")
+        beyond = np.greater(high, HIGHEST * (1.0 + 1e-9))
+        refuse(beyond, "delivery", high, "above 2e+08, up to which the equation for water holds", "Pa", "2e+08")
         return self._volume(np.asarray(high, dtype=float)) / self._volume(np.asarray(low, dtype=float))
 
     def pressure(self, low, ratio):

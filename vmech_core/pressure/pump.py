@@ -1,10 +1,10 @@
 """Plunger pump in closed form on any volume curve: a liquid that yields, dead volume, ideal valves.
 
-The liquid has a constant bulk modulus, or it is ``liquid.Water``. With both valves shut it follows dp = -K dV / V: after the outer dead centre the dead
-volume expands from delivery to suction pressure, after the inner dead centre the whole filling is compressed back.
-A valve opens when the pressures on both sides are equal (``valve_openings``) and shuts at the dead centre. Arguments
-broadcast, as in ``compressor``. The pressures in both lines are constant: what an uneven flow does to them is not
-computed here.
+The liquid has a constant bulk modulus, or it is ``liquid.Water``. With both valves shut it follows dp = -K dV / V:
+after the outer dead centre the dead volume expands from delivery to suction pressure, after the inner dead centre the
+whole filling is compressed back. A valve opens when the pressures on both sides are equal (``valve_openings``) and
+shuts at the dead centre. Arguments broadcast, as in ``compressor``. The pressures in both lines are constant: what an
+uneven flow does to them is not computed here.
 """
 
 from collections import namedtuple
@@ -86,8 +86,8 @@ def volumetric_efficiency(dead_volume_ratio, suction, delivery, bulk_modulus):
     Returns
     -------
     (...) array [1]
-        Efficiency, 0 to 1; times what the filling shrinks to it is the volume delivered, at delivery conditions. It knows
-        nothing of leakage: see ``slip``.
+        Efficiency, 0 to 1; times the share to which the filling shrinks it is the volume delivered, at delivery
+        conditions. It knows nothing of leakage: see ``slip``.
 
     Raises
     ------

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from vmech_core import bearings
 from vmech_core.base.units import show
 
 #: Steel of the turning parts and shanks, g/mm3; a part below this share of its rough solid mass is doubted.
@@ -28,7 +29,7 @@ def doubts(case):
         One sentence each; empty if nothing is.
     """
     d = case.design
-    return [*_shapes(d), *_lines(d), *_masses(d), *_units(d), *_trace(case)]
+    return [*_shapes(d), *_lines(d), *_masses(d), *_units(d), *_oil(case), *_trace(case)]
 
 
 def _shapes(d):
@@ -91,6 +92,20 @@ def _units(d):
     if oil > HOTTEST:
         yield (f"lubricant.temperature_C = {oil:g} is hotter than oil lasts: if it is in degrees Fahrenheit, write "
                f"{(oil - 32.0) / 1.8:.3g}.")
+
+
+def _oil(case):
+    """Parts that the oil does not reach."""
+    d = case.design
+    if d.lubricant.grade == "dry":
+        return
+    for row in bearings.oil_supply(d, case.drive):
+        if row.broken and row.part.startswith("rod"):
+            yield (f"{row.broken}: the crankpins get no oil by way of the carriers; "
+                   'lubricant.crankpin_feed = "crank_end" leads it in on the axis of the crank.')
+        elif row.broken and row.part == "guides":
+            yield (f'{row.broken}: with lubricant.guide_feed = "splash" the guides may starve; "pressed" feeds them '
+                   "through the block.")
 
 
 def _trace(case):
