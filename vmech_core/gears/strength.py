@@ -142,7 +142,7 @@ def contact_stress(pair, tangential_force, face_width, pinion_modulus, ring_modu
     --------
     >>> from vmech_core.gears.geometry import InternalPair
     >>> print(f"{contact_stress(InternalPair(0.002, 23, 46), 2000.0, 0.03, 206e9, 206e9) / 1e6:.0f}")
-    536
+    403
     """
     angle = pair.working_angle
     curved = 1.0 / (pair.stroke / 4.0 * np.sin(angle)) - 1.0 / (pair.stroke / 2.0 * np.sin(angle))

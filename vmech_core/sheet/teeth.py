@@ -46,8 +46,9 @@ def failure_pressures(case):
         load = gears.load_at_limit(without, with_load, peak * margin.limit / margin.value if margin.value else np.inf)
         end = int(load.argmin())
         least = float(load[end])
-        highest = back + least * (float(trace.pressure.max()) - back)
-        found.append(Failure(margin.name.split()[0], end + 1, least, highest, least * mean))
+        pressures = (back + least * (float(trace.pressure.max()) - back), least * mean)
+        found.append(Failure(margin.name.split()[0], end + 1, least,
+                             *(pressures if np.isfinite(least) else (np.inf, np.inf))))
     return found
 
 
