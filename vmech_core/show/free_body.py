@@ -35,6 +35,158 @@ def free_bodies(phi_deg=50.0):
     return fig
 
 
+def rod_forces(drive, loads, angle_deg, cylinder=0):
+    """Every force on one piston rod at one angle, inertia as a force among them.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Its plane loads, rigid or shared.
+    angle_deg : float [deg]
+        Carrier angle; the nearest that was computed counts.
+    cylinder : int [1]
+        From 0.
+
+    Returns
+    -------
+    dict of str to tuple of complex [-]
+        Symbol to the place at which the force acts [m] and the force [N]. The lateral force of guide and bore stands at
+        the pin, where those of a rod that does not tilt add up.
+    """
+    j, line = _index(loads, angle_deg), np.exp(1j * drive.bank_angle[cylinder])
+    phi, half = loads.angle[j] - drive.bank_angle[cylinder], 0.5 * float(drive.stroke)
+    pin = half * np.cos(phi) * line
+    inertia = drive.reciprocating_mass[cylinder] * half * float(drive.speed) ** 2 * np.cos(phi) * line
+    found = {"G": (pin + 1.6 * half * line, -loads["gas"][cylinder, j] * line),
+             "$-m\\ddot x$": (pin + 0.8 * half * line, inertia), "pin": (pin, -loads["pin"][cylinder, j])}
+    lateral = sum(loads[name][cylinder, j] for name in ("guide", "bore") if name in loads)
+    return found | ({"N": (pin + 0.4 * half * line, 1j * lateral * line)} if lateral else {})
+
+
+def crank_forces(drive, loads, angle_deg):
+    """Every force on the crank at one angle, inertia as a force among them.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Its plane loads, rigid or shared.
+    angle_deg : float [deg]
+        Carrier angle; the nearest that was computed counts.
+
+    Returns
+    -------
+    dict of str to tuple of complex [-]
+        Symbol to the place at which the force acts [m] and the force [N].
+    """
+    j, a, speed2 = _index(loads, angle_deg), 0.25 * float(drive.stroke), float(drive.speed) ** 2
+    turn = np.exp(1j * loads.angle[j])
+    centre, contact, own = a * turn, 2.0 * a * turn, complex(drive.crank_moment)
+    found = {f"pin {k + 1}": (a * turn + a * np.exp(2j * bank) / turn, loads["pin"][k, j])
+             for k, bank in enumerate(drive.bank_angle)}
+    found |= {"$F_t$": (contact, 1j * loads["mesh"][j] * turn), "$F_s$": (contact, -loads["separating"][j] * turn),
+              "$-F_c$": (centre, -loads["crank_bearing"][j]),
+              "inertia": (centre, drive.crank_mass * a * speed2 * turn)}
+    if own:
+        arm = own / turn / drive.crank_mass  # of the crank's own mass, from C
+        found["counterweight"] = (centre + arm, own * speed2 / turn)
+    return found
+
+
+def closing(forces, about):
+    """Sum of forces, and of their moments, which are zero for a body in equilibrium.
+
+    Parameters
+    ----------
+    forces : dict of str to tuple of complex [-]
+        From ``rod_forces`` or ``crank_forces``.
+    about : complex [m]
+        Point about which moments are taken.
+
+    Returns
+    -------
+    force : complex [N]
+        What is left of the forces.
+    moment : float [N m]
+        What is left of the moments.
+    """
+    return (sum(force for _, force in forces.values()),
+            float(sum((np.conj(place - about) * force).imag for place, force in forces.values())))
+
+
+def numbered(drive, loads, angle_deg, cylinder=0):
+    """Free-body diagrams of one rod and of the crank with numbers at one angle, and the closed polygon of the crank.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Its plane loads, rigid or shared.
+    angle_deg : float [deg]
+        Carrier angle; the nearest that was computed counts.
+    cylinder : int [1]
+        From 0: whose rod is drawn.
+
+    Returns
+    -------
+    Figure [-]
+        Arrows to one scale, with sizes in kN; what the sums leave stands below.
+    """
+    fig, axes = style.figure(10.4, 4.8, columns=3, ratios=[0.8, 1.2, 1.2])
+    a, turn = 0.25 * float(drive.stroke), np.exp(1j * loads.angle[_index(loads, angle_deg)])
+    rod, crank = rod_forces(drive, loads, angle_deg, cylinder), crank_forces(drive, loads, angle_deg)
+    scale = 2.0 * a / max(abs(force) for _, force in [*rod.values(), *crank.values()])
+    for ax, words in zip(axes, (f"rod {cylinder + 1}", "crank, about C", "forces on the crank, end to end"), strict=True):
+        ax.set(aspect="equal")
+        ax.axis("off")
+        ax.set_title(words, fontsize=style.FONT + 1)
+    line = np.exp(1j * drive.bank_angle[cylinder])
+    body = drawing.box(rod["pin"][0], rod["G"][0], 0.35 * a)
+    axes[0].fill(body.real, body.imag, facecolor="#fbe3c0", edgecolor="#B8860B")
+    axes[0].plot(*_ends(-0.5 * a * line, rod["G"][0] + 1.5 * a * line), **style.QUIET)
+    for circle, look in ((2.0 * a * drawing.CIRCLE, style.QUIET), (a * turn + a * drawing.CIRCLE, {"color": LINE})):
+        axes[1].plot(circle.real, circle.imag, **look)
+    for ax, forces in ((axes[0], rod), (axes[1], crank)):
+        for name, (place, force) in forces.items():
+            _sized(ax, name, place, force, scale)
+    _dot(axes[1], a * turn, "C", (-9, -9))
+    at = 0.0 + 0.0j
+    for name, (_, force) in crank.items():
+        _sized(axes[2], name, at, force, scale)
+        at = at + force * scale
+    sums = closing(rod, 0.0)[0], *closing(crank, a * turn)
+    style.below(fig, f"at {np.degrees(np.angle(turn)) % 360.0:.0f} deg; {loads.model}\nleft over: rod "
+                f"{abs(sums[0]):.1f} N, crank {abs(sums[1]):.1f} N and {abs(sums[2]):.2f} N m")
+    return fig
+
+
+def _index(loads, angle_deg):
+    return int(np.argmin(np.abs(loads.angle - np.radians(angle_deg))))
+
+
+def _ends(start, end):
+    return [start.real, end.real], [start.imag, end.imag]
+
+
+def _sized(ax, name, place, force, scale):
+    """Arrow of a force from its place, with its size at the tip; none for one too small to see."""
+    tip = place + scale * force
+    ax.plot(*_ends(place, tip), linestyle="none")  # so that the axes hold it
+    if abs(force) * scale < 1e-3 * abs(scale) * 1e3:
+        return
+    color = {"G": LINE, "N": SIDE, "$F_t$": TOOTH, "$F_s$": TOOTH}.get(name, BEARING)
+    look = {"arrowstyle": "-|>", "color": color, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
+    ax.annotate("", (tip.real, tip.imag), (place.real, place.imag), arrowprops=look, zorder=7)
+    middle = 0.5 * (place + tip)
+    ax.annotate(f"{name} {abs(force) / 1e3:.2f} kN", (middle.real, middle.imag), color=color, fontsize=style.FONT,
+                textcoords="offset points", xytext=(6, 4), zorder=9,
+                bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5})
+
+
 def _rod(ax, theta):
     pin = 2.0 * np.cos(theta - ALPHA) * 1j
     top = pin + 4.2j
