@@ -136,32 +136,41 @@ def numbered(drive, loads, angle_deg, cylinder=0):
     Figure [-]
         Arrows to one scale, with sizes in kN; what the sums leave stands below.
     """
-    fig, axes = style.figure(10.4, 4.8, columns=3, ratios=[0.8, 1.2, 1.2])
+    fig, axes = style.figure(10.4, 5.0, columns=3, ratios=[0.7, 1.2, 1.2])
     a, turn = 0.25 * float(drive.stroke), np.exp(1j * loads.angle[_index(loads, angle_deg)])
     rod, crank = rod_forces(drive, loads, angle_deg, cylinder), crank_forces(drive, loads, angle_deg)
-    scale = 2.0 * a / max(abs(force) for _, force in [*rod.values(), *crank.values()])
-    for ax, words in zip(axes, (f"rod {cylinder + 1}", "crank, about C", "forces on the crank, end to end"), strict=True):
+    scale = 2.2 * a / max(abs(force) for _, force in [*rod.values(), *crank.values()])
+    for ax, words in zip(axes, (f"rod {cylinder + 1}, its line upright", "crank", "forces on the crank, end to end"),
+                         strict=True):
         ax.set(aspect="equal")
         ax.axis("off")
         ax.set_title(words, fontsize=style.FONT + 1)
-    line = np.exp(1j * drive.bank_angle[cylinder])
-    body = drawing.box(rod["pin"][0], rod["G"][0], 0.35 * a)
-    axes[0].fill(body.real, body.imag, facecolor="#fbe3c0", edgecolor="#B8860B")
-    axes[0].plot(*_ends(-0.5 * a * line, rod["G"][0] + 1.5 * a * line), **style.QUIET)
+    _upright(axes[0], rod, 1j / np.exp(1j * drive.bank_angle[cylinder]), a, scale)
     for circle, look in ((2.0 * a * drawing.CIRCLE, style.QUIET), (a * turn + a * drawing.CIRCLE, {"color": LINE})):
         axes[1].plot(circle.real, circle.imag, **look)
-    for ax, forces in ((axes[0], rod), (axes[1], crank)):
-        for name, (place, force) in forces.items():
-            _sized(ax, name, place, force, scale)
     _dot(axes[1], a * turn, "C", (-9, -9))
     at = 0.0 + 0.0j
-    for name, (_, force) in crank.items():
-        _sized(axes[2], name, at, force, scale)
-        at = at + force * scale
+    for name, (place, force) in crank.items():
+        _sized(axes[1], name, place, place + scale * force, force)
+        _sized(axes[2], name, at, at + scale * force, force, in_middle=True)
+        at = at + scale * force
     sums = closing(rod, 0.0)[0], *closing(crank, a * turn)
     style.below(fig, f"at {np.degrees(np.angle(turn)) % 360.0:.0f} deg; {loads.model}\nleft over: rod "
-                f"{abs(sums[0]):.1f} N, crank {abs(sums[1]):.1f} N and {abs(sums[2]):.2f} N m")
+                f"{abs(sums[0]):.1f} N, crank {abs(sums[1]):.1f} N and {abs(sums[2]):.2f} N m about C")
     return fig
+
+
+def _upright(ax, forces, turned, a, scale):
+    """Rod and piston with its forces, turned so that the cylinder line points up; pushes end where they act."""
+    pin, crown = forces["pin"][0] * turned, forces["G"][0] * turned
+    for shape in (drawing.box(pin, crown, 0.3 * a), drawing.box(crown - 0.3j * a, crown, 1.4 * a)):
+        ax.fill(shape.real, shape.imag, facecolor="#fbe3c0", edgecolor="#B8860B")
+    for name, (place, force) in forces.items():
+        place, arrow = place * turned, scale * force * turned
+        beside = {"$-m\\ddot x$": 0.5 * a}.get(name, 0.0)
+        tip = place + beside if name in ("G", "pin", "N") else place + beside + arrow
+        _sized(ax, name, tip - arrow, tip, force, at_tail=name != "$-m\\ddot x$")
+    _dot(ax, pin, "P", (-12, 6))
 
 
 def _index(loads, angle_deg):
@@ -172,19 +181,19 @@ def _ends(start, end):
     return [start.real, end.real], [start.imag, end.imag]
 
 
-def _sized(ax, name, place, force, scale):
-    """Arrow of a force from its place, with its size at the tip; none for one too small to see."""
-    tip = place + scale * force
-    ax.plot(*_ends(place, tip), linestyle="none")  # so that the axes hold it
-    if abs(force) * scale < 1e-3 * abs(scale) * 1e3:
+def _sized(ax, name, tail, tip, force, in_middle=False, at_tail=False):
+    """Arrow of a force with its size at tip, tail or middle; none for one below 1 N."""
+    ax.plot(*_ends(tail, tip), linestyle="none")  # so that the axes hold it
+    if abs(force) < 1.0:
         return
     color = {"G": LINE, "N": SIDE, "$F_t$": TOOTH, "$F_s$": TOOTH}.get(name, BEARING)
     look = {"arrowstyle": "-|>", "color": color, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
-    ax.annotate("", (tip.real, tip.imag), (place.real, place.imag), arrowprops=look, zorder=7)
-    middle = 0.5 * (place + tip)
-    ax.annotate(f"{name} {abs(force) / 1e3:.2f} kN", (middle.real, middle.imag), color=color, fontsize=style.FONT,
-                textcoords="offset points", xytext=(6, 4), zorder=9,
-                bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5})
+    ax.annotate("", (tip.real, tip.imag), (tail.real, tail.imag), arrowprops=look, zorder=7)
+    way = (tip - tail) / abs(tip - tail)
+    place, way = (tail, -way) if at_tail else (0.5 * (tail + tip), -1j * way) if in_middle else (tip, way)
+    ax.annotate(f"{name} {abs(force) / 1e3:.2f} kN", (place.real, place.imag), color=color, fontsize=style.FONT,
+                textcoords="offset points", xytext=(7.0 * way.real, 9.0 * way.imag), zorder=9, va="center",
+                ha="center" if abs(way.real) < 0.5 else "left" if way.real > 0.0 else "right")
 
 
 def _rod(ax, theta):
