@@ -14,7 +14,8 @@ TABLE = rows("notation")
 GREEK = ("alpha beta gamma delta epsilon varepsilon zeta eta theta vartheta kappa lambda mu nu xi rho sigma tau phi "
          "varphi chi psi omega Delta Lambda Omega ell").split()
 #: A symbol: accent, letter, first subscript. Longer subscripts come in braces.
-SYMBOL = re.compile(r"(?:\\(bar|overline)\s*\{?\s*)?(\\Delta\\[a-z]+|\\[A-Za-z]+|[A-Za-z])(?:_(\{[^}]*\}|\\?[A-Za-z0-9]+))?")
+SYMBOL = re.compile(r"(?:\\(bar|overline)\s*\{?\s*)?(\\Delta\\[a-z]+|\\[A-Za-z]+|[A-Za-z])"
+                    r"(?:_(\{[^}]*\}|\\?[A-Za-z0-9]+))?")
 #: Constants, and letters that only count: base of e^(i ...), imaginary unit, differential, cylinder k.
 COUNTING = {"i", "k"}
 #: Notebook, then symbols that still wait for the texts to be corrected; the list may only get shorter.

@@ -89,10 +89,9 @@ def crank_forces(drive, loads, angle_deg):
              for k, bank in enumerate(drive.bank_angle)}
     found |= {"$F_t$": (contact, 1j * loads["mesh"][j] * turn), "$F_s$": (contact, -loads["separating"][j] * turn),
               "$-F_c$": (centre, -loads["crank_bearing"][j]),
-              "inertia": (centre, drive.crank_mass * a * speed2 * turn)}
-    if own:
-        arm = own / turn / drive.crank_mass  # of the crank's own mass, from C
-        found["counterweight"] = (centre + arm, own * speed2 / turn)
+              "inertia": (centre, drive.crank_mass * a * speed2 * turn + own * speed2 / turn)}
+    if own:  # the mass of the crank then lies beside C, and its inertia acts there
+        found["inertia"] = (centre + own / turn / drive.crank_mass, found["inertia"][1])
     return found
 
 
