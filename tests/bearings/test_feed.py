@@ -41,9 +41,9 @@ def test_rollers_pass_no_oil_on_and_the_sheet_says_so():
     broken = rows(THROUGH)
     assert 'bearings.crank_in_carrier = "rolling"' in broken["rod big end on crankpin"].broken
     assert broken["guides"].broken and broken["guides"].wetted == feed.SPLASH
-    said = doubts(assess(THROUGH, 73))
-    assert any('crankpin_feed = "crank_end"' in line for line in said) and any("guides may starve" in s for s in said)
-    assert not any(row.broken for row in rows(ENGINE).values()) and not doubts(assess(ENGINE, 73))
+    said = doubts(THROUGH)
+    assert any('crankpin_feed = "crank_end"' in line for line in said) and any("guides may starve" in line for line in said)
+    assert not any(row.broken for row in rows(ENGINE).values()) and not doubts(ENGINE)
 
 
 def test_plain_bearings_pass_it_on_until_the_drilling_runs_dry():

@@ -70,7 +70,8 @@ def _mesh_span(d):
     ends = max(face, journal if d.crank.journal_place == "in_pinion" else 0.0)
     why = "for the crankpins between the meshes"
     if d.journals_outward < 0.0:
-        ends, why = face + 2.0 * journal, "for carriers that enclose the journals between crankpins and pinions"
+        ends = face + 2.0 * max(journal, d.carrier.bearing_length_mm)
+        why = "for carriers that enclose the journals between crankpins and pinions"
     yield from _too_small("crank.mesh_span_mm", d.crank.mesh_span_mm, 2.0 * reach + ends, why)
 
 
@@ -122,7 +123,11 @@ def _crowded(d):
                for (bank, place), (beside, other) in
                combinations(zip(own.bank_angle_deg, own.axial_position_mm, strict=True), 2))
     of_one_turn = d.design.machine in ("pump", "compressor")
-    if meet or guide.rod_diameter_mm >= own.bore_mm or (of_one_turn and d.duty.cycle_turns != 1):
+    gear = d.gear_pair
+    root = gear.module_mm * (0.5 * gear.ring_teeth + gear.ring_shift + gear.ring_dedendum)
+    sweep = max(0.5 * d.carrier.bearing_diameter_mm, 0.25 * own.stroke_mm + 0.5 * d.crank.journal_diameter_mm, root)
+    tight = 0.5 * begin - (guide.length_mm if guide.place == "above_crank" else 0.0) < sweep
+    if meet or tight or guide.rod_diameter_mm >= own.bore_mm or (of_one_turn and d.duty.cycle_turns != 1):
         from vmech_core.design.room import collisions
 
         yield from collisions(d)

@@ -12,4 +12,5 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "stages": "STAGES shown",
     "larger": "scaling",
     "teeth": "failure_pressures",
+    "doubts": "Doubtful",
 })
