@@ -70,7 +70,8 @@ def oil_supply(design, drive):
         through = oil.crankpin_feed == "carriers"
         way = "through carriers and crank journals" if through else "on the crank's axis, at its ends"
         rows.append(Feed("rod big end on crankpin", way, pin, None, passed or low))
-    dry = rows[-1].broken or ('bearings.crankpin = "rolling" throws off little oil' if kinds.crankpin == "rolling" else "")
+    little = 'bearings.crankpin = "rolling" throws off little oil'
+    dry = rows[-1].broken or (little if kinds.crankpin == "rolling" else "")
     if oil.guide_feed == "pressed":
         rows.append(Feed("guides", "drilling in the block", pressures["supply"], PRESSED, ""))
     else:
