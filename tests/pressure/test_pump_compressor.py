@@ -477,7 +477,7 @@ def test_a_batch_equals_its_members():
 
 def test_figure_of_ripple_against_pressure():
     """Circles stand where the root finder puts the crossings (within 0.5 %), and the kind of comparison is printed."""
-    fig = figures.ripple_against_pressure((2, 3), (0.25,))
+    fig = figures.ripple_against_pressure((2, 3), (0.25,), bulk_modulus=WATER)
     two, three = fig.axes
     circles = np.sort(np.concatenate([line.get_xdata() for line in three.lines if line.get_marker() == "o"]))
     expected = sorted(0.1 + crossing(3, rod, 0.25, 0.5e6, 45e6) / 1e6 for rod in RODS)

@@ -41,13 +41,25 @@ def test_free_flight_is_the_motion_of_a_mass_under_a_growing_force():
     assert found[0].turn == pytest.approx(found[0].time * ENGINE.drive.speed)
 
 
-def test_blow_is_the_peak_of_a_mass_on_a_spring():
-    """scipy solve_ivp on m w'' = -k w with the flight's speed at the start; rel 1e-4."""
-    first = crossings(800.0 * np.sin(ANGLE - 0.3), 1.7, 8e-5)[0]
-    time = np.linspace(0.0, 2e-4, 4001)
-    run = solve_ivp(lambda t, y: [y[1], -1e9 / 1.7 * y[0]], (0.0, 2e-4), [0.0, first.speed], t_eval=time, rtol=1e-9)
-    assert first.force == pytest.approx(1e9 * run.y[0].max(), rel=1e-4)
+def test_blow_is_the_peak_of_a_driven_mass_on_a_spring():
+    """scipy solve_ivp on m w'' = F + F' t - k w with the flight's speed and force at the start; rel 1e-6."""
+    mass, stiff = 1.7, 1e9
+    first = crossings(800.0 * np.sin(ANGLE - 0.3), mass, 8e-5)[0]
+    slope = 800.0 * ENGINE.drive.speed
+    time = np.linspace(0.0, 2.5e-4, 40001)
+    run = solve_ivp(lambda t, y: [y[1], (slope * (first.time + t) - stiff * y[0]) / mass], (0.0, 2.5e-4),
+                    [0.0, first.speed], t_eval=time, rtol=1e-10, atol=1e-14)
+    assert first.force == pytest.approx(stiff * run.y[0].max(), rel=1e-5)
+    assert first.force > 1.02 * first.speed * np.sqrt(stiff * mass)
     assert flanks.natural_frequency(1.7, 1e9) == pytest.approx(1.0 / (2.0 * np.pi * np.sqrt(1.7 / 1e9)))
+
+
+@pytest.mark.parametrize("mass", [0.1, 1.0, 10.0])
+def test_constant_force_across_a_gap_is_the_suddenly_applied_load(mass):
+    """F (1 + sqrt(1 + 2 k j / F)) = 1104.988 N for 100 N, 1e8 N/m, 50 um, whatever the mass; without a gap 2 F."""
+    speed = np.sqrt(2.0 * 100.0 * 50e-6 / mass)
+    assert flanks.blow(100.0, speed, mass, 1e8) == pytest.approx(1104.988, rel=1e-6)
+    assert flanks.blow(100.0, 0.0, mass, 1e8) == pytest.approx(200.0, rel=1e-12)
 
 
 def test_a_force_of_one_sign_has_no_reversal():

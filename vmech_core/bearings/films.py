@@ -333,7 +333,8 @@ def oil_path(design, drive):
 
     The oil enters the carrier from its bearing in the block and the crank from a groove around its journal, a joint
     whose sides turn against each other at twice the shaft's speed. Drillings that turn with the carrier have to be fed
-    against the centrifugal force; those in the crank help, less or more as the crank turns on its straight lines.
+    against the centrifugal force; those in the crank help, less or more as the crank turns on its straight lines. With
+    ``lubricant.crankpin_feed = "crank_end"`` the oil enters the carrier on its axis and the crank on its own.
 
     Parameters
     ----------
@@ -353,16 +354,17 @@ def oil_path(design, drive):
     InputError
         If the machine runs dry.
 
-    Valid: filled drillings, constant speed, drilling from the outside of the journal to the outside of the pin. A
-        bearing on rollers cannot pass the oil on: it then has to go in at the end of the crank.
+    Valid: filled drillings, constant speed, drilling from the outside of the journal, or from the crank's axis, to the
+        outside of the pin. A bearing on rollers passes no oil on: see ``feed.oil_supply``.
     Source: p + rho w^2 r^2 / 2 in the carrier; acceleration of a point of the crank, -w^2 (a e^(i theta) + s).
     """
     density, supply = oils.oil(design.lubricant.grade).density, design.lubricant.si.supply_pressure
     crank, a, speed2 = design.crank.si, 0.25 * float(drive.stroke), float(drive.speed) ** 2
-    outside = 0.5 * design.carrier.si.bearing_diameter
-    into = a + 0.5 * crank.journal_diameter
-    journal = supply - 0.5 * density * speed2 * (outside**2 - into**2)
-    begin, end = 0.5 * crank.journal_diameter, a + 0.5 * crank.pin_diameter
+    from_axis = design.lubricant.crankpin_feed == "crank_end"
+    begin = 0.0 if from_axis else 0.5 * crank.journal_diameter
+    outside = 0.0 if from_axis else 0.5 * design.carrier.si.bearing_diameter
+    journal = supply - 0.5 * density * speed2 * (outside**2 - (a + begin) ** 2)
+    end = a + 0.5 * crank.pin_diameter
     mean, swing = 0.5 * (end**2 - begin**2), a * np.abs(end - begin)
     pin = [journal + density * speed2 * (mean + sign * swing) for sign in (-1.0, 1.0)]
     return {"supply": supply, "crank journal": journal, "crankpin, least": pin[0], "crankpin, greatest": pin[1]}

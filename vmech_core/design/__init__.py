@@ -9,4 +9,5 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "files": "load_design",
     "saving": "save_design",
     "design": "Design",
+    "scaling": "scaled",
 })

@@ -92,7 +92,13 @@ def _fluid(d):
         nearest = low if is_pump else round(1.1 * low, 4)
         yield _fault("duty.outlet_pressure_bar", high, words, "bar", nearest if nearest <= 2000.0 else None)
         return
-    strain = 1e-4 * (high - low) / d.fluid_cycle.bulk_modulus_GPa  # bar over GPa
+    if is_pump and d.fluid_cycle.bulk_modulus_GPa == "water":  # so stiff that no dead volume in range takes it all
+        warm = d.fluid_cycle.inlet_temperature_C
+        if not 0.0 <= warm <= 100.0:
+            words = 'outside 0 to 100, as fluid_cycle.bulk_modulus_GPa = "water" needs'
+            yield _fault("fluid_cycle.inlet_temperature_C", warm, words, "C", 0.0 if warm < 0.0 else 100.0)
+        return
+    strain = 1e-4 * (high - low) / d.fluid_cycle.bulk_modulus_GPa if is_pump else 0.0  # bar over GPa
     most = np.inf if high == low else 1.0 / np.expm1(
         strain if is_pump else np.log(high / low) / d.fluid_cycle.polytropic_exponent)
     if dead >= most * (1.0 - 1e-6):

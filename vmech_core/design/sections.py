@@ -161,8 +161,10 @@ class _FluidCycle(_Section):
     """Fluid of a compressor or a pump for its computed cycle; the section may be left out."""
 
     polytropic_exponent: number(1, 1.67, "Compressor: expansion and compression.", "04 21") = 1.3
-    inlet_temperature_C: number(-100, 300, "Compressor: gas before the inlet.", "04 21") = 20.0
-    bulk_modulus_GPa: number(0.05, 1000, "Pump: bulk modulus of the liquid.", "04 22") = 2.18
+    inlet_temperature_C: number(-100, 300, "Gas or liquid before the inlet; water 0 to 100.", "04 21 22") = 20.0
+    bulk_modulus_GPa: number(
+        0.05, 1000, "Pump: bulk modulus of the liquid; \"water\" takes that of water at every pressure.", "04 22",
+        "water") = "water"
 
 
 class _GearPair(_Section):
@@ -264,6 +266,13 @@ class _Lubricant(_Section):
         "ISO VG 220", "Viscosity grade; \"dry\" for a machine without lubricant.", "09 10")
     temperature_C: number(-40, 200, "Temperature of the lubricant, or of dry parts.", "06 09 10 12")
     supply_pressure_bar: number(0, 50, "Oil before the bearings, above the crankcase.", "09") = 3.0
+    crankpin_feed: choice(
+        "carriers, crank_end",
+        "Oil for the crankpins through the bearings of the carriers and the crank, or on the crank's axis at its ends.",
+        "09") = "carriers"
+    guide_feed: choice(
+        "splash, pressed", "Oil thrown off the crankpins, or pressed into the guides through drillings in the block.",
+        "09") = "splash"
 
 
 class _RunningState(_Section):

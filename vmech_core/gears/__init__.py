@@ -11,7 +11,7 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "geometry": "InternalPair contact_ratio",
     "screens": "check_pair",
     "outline": "pinion_outline place_pinion ring_outline",
-    "strength": "bending_margins",
+    "strength": "bending_margins contact_stress load_at_limit",
     "strokes": "stroke_options",
     "mesh": "STEEL_MESH iso_mesh_stiffness mesh_stiffness",
     "loss": "loss_factor pair_factor pitch_speed",

@@ -12,6 +12,7 @@ from vmech_core.gears.outline import pinion_flank, ring_flank
 #: Factor on the allowable stress of a tooth that bends both ways, as idlers and planets do
 #: (ISO 6336-5:2016 and AGMA 2001-D04, both from memory).
 ALTERNATING_FACTOR = 0.7
+POISSON = 0.3
 
 
 def pinion_form_factor(pair, points=400):
@@ -113,6 +114,64 @@ def bending_margins(pair, tangential_force, face_width, allowable, alternating=T
     return tuple(Margin(f"{gear} tooth bending (Lewis)", float(load / form), float(limit), "Pa", "<=", source=source,
                         note=note)
                  for gear, form, limit in zip(("pinion", "ring"), forms, limits, strict=True))
+
+
+def contact_stress(pair, tangential_force, face_width, pinion_modulus, ring_modulus):
+    """Pressure between two flanks that touch at the pitch point, one pair of teeth carrying all.
+
+    Parameters
+    ----------
+    pair : InternalPair [-]
+        The gear pair.
+    tangential_force : float or (...) array [N]
+        Tangential force of one mesh at the working pitch circle, either sign.
+    face_width : float [m]
+        Width of tooth that carries.
+    pinion_modulus, ring_modulus : float [Pa]
+        Young's moduli; Poisson's ratio 0.3.
+
+    Returns
+    -------
+    (...) array [Pa]
+        Greatest pressure.
+
+    Valid: smooth dry flanks, an even load; a rating has factors for the worst point, load sharing, oil and hardness.
+    Source: H. Hertz (1881), line contact of a convex flank in a concave one, radii r sin(alpha_w) at the pitch point.
+
+    Examples
+    --------
+    >>> from vmech_core.gears.geometry import InternalPair
+    >>> print(f"{contact_stress(InternalPair(0.002, 23, 46), 2000.0, 0.03, 206e9, 206e9) / 1e6:.0f}")
+    403
+    """
+    angle = pair.working_angle
+    curved = 1.0 / (pair.stroke / 4.0 * np.sin(angle)) - 1.0 / (pair.stroke / 2.0 * np.sin(angle))
+    modulus = 1.0 / ((1.0 - POISSON**2) * (1.0 / pinion_modulus + 1.0 / ring_modulus))
+    return np.sqrt(np.abs(tangential_force) / (np.cos(angle) * face_width) * modulus * curved / np.pi)
+
+
+def load_at_limit(without, with_load, limit):
+    """Factor on a load at which a force that grows with it linearly reaches a limit.
+
+    Parameters
+    ----------
+    without, with_load : (..., A) array [N]
+        Force at the factors 0 and 1.
+    limit : float [N]
+        Its greatest size allowed.
+
+    Returns
+    -------
+    (...) array [1]
+        Least factor, over the angles; 0 if the limit is passed without load, infinite if no load reaches it.
+
+    Valid: forces linear in the load.
+    Source: F = F0 + s (F1 - F0), solved for s at either sign of the limit.
+    """
+    rise = np.subtract(with_load, without)
+    room = np.maximum(limit - np.sign(rise) * without, 0.0)
+    found = np.divide(room, np.abs(rise), out=np.full(np.shape(rise), np.inf), where=rise != 0.0)
+    return np.where(np.abs(without).max(axis=-1) > limit, 0.0, found.min(axis=-1))
 
 
 def _inscribed(below, half_thickness, module):

@@ -9,6 +9,6 @@ from vmech_core.base.lazy import attach
 __all__, __getattr__, __dir__ = attach(__name__, {
     "cycles": "SAME_CHARGE SAME_TRACE Cycles computed volume_curve",
     "measured": "Trace gas_force read_trace",
-    "ripple": "reversals total_ripple",
+    "ripple": "order_reversals reversals total_ripple",
     "volume": "indicated_mean_pressure swept",
-}, modules="compressor cycles gas pump spark")
+}, modules="compressor cycles gas liquid pump spark")

@@ -92,9 +92,16 @@ def computed(design, curves, burn_start=None):
         from vmech_core.pressure.pump import pressure as rule
     else:
         from vmech_core.pressure.compressor import pressure as rule
-    last = fluid.bulk_modulus if machine == "pump" else fluid.polytropic_exponent
+    last = _yields(fluid) if machine == "pump" else fluid.polytropic_exponent
     pressures = [rule(volume, rate < 0.0, low, high, last) for volume, rate in (curve(angle) for curve in curves)]
     return Cycles([Trace(angle, pressure, 1, f"computed {machine} cycle") for pressure in pressures])
+
+
+def _yields(fluid):
+    """Bulk modulus of a pump's liquid, or water at its temperature."""
+    from vmech_core.pressure.liquid import Water
+
+    return Water(fluid.inlet_temperature) if fluid.bulk_modulus == "water" else fluid.bulk_modulus
 
 
 def _engine(design, curves, start):

@@ -1,10 +1,10 @@
-"""Plunger pump in closed form on any volume curve: a liquid of constant bulk modulus, dead volume, ideal valves.
+"""Plunger pump in closed form on any volume curve: a liquid that yields, dead volume, ideal valves.
 
-The liquid in the cylinder follows dp = -K dV / V while both valves are shut: after the outer dead centre the dead
-volume expands from delivery to suction pressure, after the inner dead centre the whole filling is compressed back.
-A valve opens when the pressures on both sides are equal (``valve_openings``) and shuts at the dead centre. Arguments
-broadcast, as in ``compressor``. The pressures in both lines are constant: what an uneven flow does to them is not
-computed here.
+The liquid has a constant bulk modulus, or it is ``liquid.Water``. With both valves shut it follows dp = -K dV / V:
+after the outer dead centre the dead volume expands from delivery to suction pressure, after the inner dead centre the
+whole filling is compressed back. A valve opens when the pressures on both sides are equal (``valve_openings``) and
+shuts at the dead centre. Arguments broadcast, as in ``compressor``. The pressures in both lines are constant: what an
+uneven flow does to them is not computed here.
 """
 
 from collections import namedtuple
@@ -12,6 +12,7 @@ from collections import namedtuple
 import numpy as np
 
 from vmech_core.base.errors import InputError, refuse
+from vmech_core.pressure import liquid
 
 #: Samples in each of the two smooth parts of the summed flow, between which a parabola finds the highest and lowest.
 SAMPLES = 129
@@ -34,8 +35,8 @@ def pressure(volume, falling, suction, delivery, bulk_modulus):
         Absolute pressure before the inlet valve.
     delivery : float or (...) array [Pa]
         Absolute pressure behind the outlet valve.
-    bulk_modulus : float or (...) array [Pa]
-        Bulk modulus of the liquid, and of what yields with it.
+    bulk_modulus : float or (...) array or Water [Pa]
+        Bulk modulus, or the liquid.
 
     Returns
     -------
@@ -48,7 +49,7 @@ def pressure(volume, falling, suction, delivery, bulk_modulus):
         If a pressure or the bulk modulus is impossible, or the dead volume so large that nothing would be delivered.
 
     Valid: steady running, no vapour or air, valves without loss, delay or leakage; one rise and one fall in a turn.
-    Source: dp = -K dV / V with constant K, so p = p0 + K ln(V0 / V); notebook 04 derives it.
+    Source: dp = -K dV / V, for a constant K p = p0 + K ln(V0 / V); notebook 04 derives it.
 
     Examples
     --------
@@ -59,11 +60,12 @@ def pressure(volume, falling, suction, delivery, bulk_modulus):
     volume = np.asarray(volume, dtype=float)
     smallest, largest = volume.min(axis=-1), volume.max(axis=-1)
     _check(suction, delivery, bulk_modulus, smallest / (largest - smallest))
-    low, high, modulus = (np.asarray(value, dtype=float)[..., None] for value in (suction, delivery, bulk_modulus))
+    low, high = (np.asarray(value, dtype=float)[..., None] for value in (suction, delivery))
+    fluid = _liquid(bulk_modulus)._axis()
     volume = np.maximum(volume, np.finfo(float).tiny)
     small = np.maximum(smallest, np.finfo(float).tiny)[..., None]
-    filled = low + modulus * np.log(largest[..., None] / volume)
-    left = high - modulus * np.log(volume / small)
+    filled = fluid.pressure(low, volume / largest[..., None])
+    left = fluid.pressure(high, volume / small)
     return np.where(falling, np.clip(filled, low, high), np.clip(left, low, high))
 
 
@@ -78,14 +80,14 @@ def volumetric_efficiency(dead_volume_ratio, suction, delivery, bulk_modulus):
         Absolute suction pressure.
     delivery : float or (...) array [Pa]
         Absolute delivery pressure.
-    bulk_modulus : float or (...) array [Pa]
-        Bulk modulus.
+    bulk_modulus : float or (...) array or Water [Pa]
+        Bulk modulus, or the liquid.
 
     Returns
     -------
     (...) array [1]
-        Efficiency, 0 to 1; times exp(-(p2 - p1) / K) it is the volume delivered, at delivery conditions. It knows
-        nothing of leakage: see ``slip``.
+        Efficiency, 0 to 1; times the share to which the filling shrinks it is the volume delivered, at delivery
+        conditions. It knows nothing of leakage: see ``slip``.
 
     Raises
     ------
@@ -93,7 +95,7 @@ def volumetric_efficiency(dead_volume_ratio, suction, delivery, bulk_modulus):
         As ``pressure``.
 
     Valid: as ``pressure``.
-    Source: 1 - c (exp((p2 - p1) / K) - 1).
+    Source: 1 - c (V1 / V2 - 1), with V1 / V2 = exp((p2 - p1) / K) for a constant modulus.
 
     Examples
     --------
@@ -101,7 +103,7 @@ def volumetric_efficiency(dead_volume_ratio, suction, delivery, bulk_modulus):
     0.99886
     """
     _check(suction, delivery, bulk_modulus, dead_volume_ratio)
-    return 1.0 - np.asarray(dead_volume_ratio, dtype=float) * np.expm1(_strain(suction, delivery, bulk_modulus))
+    return 1.0 - np.asarray(dead_volume_ratio, dtype=float) * _growth(suction, delivery, bulk_modulus)
 
 
 def indicated_work(induced, suction, delivery, bulk_modulus):
@@ -115,8 +117,8 @@ def indicated_work(induced, suction, delivery, bulk_modulus):
         Absolute suction pressure.
     delivery : float or (...) array [Pa]
         Absolute delivery pressure.
-    bulk_modulus : float or (...) array [Pa]
-        Bulk modulus.
+    bulk_modulus : float or (...) array or Water [Pa]
+        Bulk modulus, or the liquid.
 
     Returns
     -------
@@ -129,11 +131,10 @@ def indicated_work(induced, suction, delivery, bulk_modulus):
         If a pressure or the bulk modulus is impossible.
 
     Valid: as ``pressure``; what the dead volume takes it gives back.
-    Source: closed integral of p dV, K (1 - exp(-(p2 - p1) / K)) V.
+    Source: closed integral of p dV; for a constant modulus K (1 - exp(-(p2 - p1) / K)) V.
     """
     _check(suction, delivery, bulk_modulus)
-    strain = _strain(suction, delivery, bulk_modulus)
-    return -np.asarray(induced, dtype=float) * bulk_modulus * np.expm1(-strain)
+    return np.asarray(induced, dtype=float) * _liquid(bulk_modulus).work(suction, delivery)
 
 
 def flow_ripple(volume, rate, cylinders, suction, delivery, bulk_modulus, dead_volume_ratio=None):
@@ -154,8 +155,8 @@ def flow_ripple(volume, rate, cylinders, suction, delivery, bulk_modulus, dead_v
         Absolute suction pressure.
     delivery : float or (...) array [Pa]
         Absolute delivery pressure; equal to suction it gives the ripple of the bare displacement.
-    bulk_modulus : float or (...) array [Pa]
-        Bulk modulus.
+    bulk_modulus : float or (...) array or Water [Pa]
+        Bulk modulus, or the liquid.
     dead_volume_ratio : float or (...) array or None [1]
         Dead volume over the swept volume; None keeps the dead volume of the curve.
 
@@ -205,8 +206,8 @@ def valve_openings(volume, rate, suction, delivery, bulk_modulus, dead_volume_ra
         Absolute suction pressure.
     delivery : float or (...) array [Pa]
         Absolute delivery pressure.
-    bulk_modulus : float or (...) array [Pa]
-        Bulk modulus.
+    bulk_modulus : float or (...) array or Water [Pa]
+        Bulk modulus, or the liquid.
     dead_volume_ratio : float or (...) array or None [1]
         Dead volume over the swept volume; None keeps the dead volume of the curve.
 
@@ -374,15 +375,20 @@ def _peak(values):
 
 def _filled(volume, rate, state, dead_volume_ratio):
     """The curve, the volume delivered in a stroke, and that to which the dead volume expands, beyond itself."""
-    turn, strain = _Turn(np.asarray(volume, dtype=float), np.asarray(rate, dtype=float)), _strain(*state)
+    turn, growth = _Turn(np.asarray(volume, dtype=float), np.asarray(rate, dtype=float)), _growth(*state)
     swept = turn.largest - turn.smallest
     dead = np.asarray(turn.smallest / swept if dead_volume_ratio is None else dead_volume_ratio, dtype=float)
     _check(*state, dead)
-    return turn, ((1.0 + dead) * np.exp(-strain) - dead) * swept, dead * np.expm1(strain) * swept
+    return turn, ((1.0 + dead) / (1.0 + growth) - dead) * swept, dead * growth * swept
 
 
-def _strain(suction, delivery, bulk_modulus):
-    return np.subtract(delivery, suction) / np.asarray(bulk_modulus, dtype=float)
+def _liquid(bulk_modulus):
+    return bulk_modulus if isinstance(bulk_modulus, liquid.Water) else liquid.Constant(bulk_modulus)
+
+
+def _growth(suction, delivery, bulk_modulus):
+    """By what share of itself the dead volume grows when it expands to suction pressure."""
+    return 1.0 / _liquid(bulk_modulus).shrunk(suction, delivery) - 1.0
 
 
 def _check(suction, delivery, bulk_modulus, dead_volume_ratio=0.0):
@@ -390,9 +396,7 @@ def _check(suction, delivery, bulk_modulus, dead_volume_ratio=0.0):
     refuse(np.less_equal(suction, 0.0), "suction", suction, "not above 0", "Pa")
     low = float(np.max(suction))
     refuse(np.less(delivery, suction), "delivery", delivery, f"below the suction pressure of {low:.6g}", "Pa")
-    no_modulus = ~(np.greater(bulk_modulus, 0.0) & np.isfinite(bulk_modulus))
-    refuse(no_modulus, "bulk_modulus", bulk_modulus, "not a finite number above 0", "Pa")
     refuse(np.less(dead_volume_ratio, 0.0), "dead_volume_ratio", dead_volume_ratio, "below 0", "", "0")
-    none_left = np.asarray(dead_volume_ratio) * np.expm1(_strain(suction, delivery, bulk_modulus)) >= 1.0
+    none_left = np.asarray(dead_volume_ratio) * _growth(suction, delivery, bulk_modulus) >= 1.0
     words = "so large that the trapped liquid takes up the whole stroke and nothing is delivered at this pressure"
     refuse(none_left, "dead_volume_ratio", dead_volume_ratio, words)

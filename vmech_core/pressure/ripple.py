@@ -4,10 +4,10 @@ import numpy as np
 
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure import pump
+from vmech_core.pressure.liquid import Water
 
 SUCTION = 1e5  # of the pumps whose ripple is compared [Pa]
-#: Bulk modulus [Pa] of water near 20 degrees Celsius and 1 bar; the design file has the same.
-WATER = 2.18e9
+WATER = Water(293.15)  # at 20 degrees Celsius
 
 
 def _turn_of(rod_ratio=None):
@@ -36,8 +36,8 @@ def total_ripple(rod_ratios, cylinders, delivery, dead_volume_ratio, bulk_modulu
         Absolute delivery pressure.
     dead_volume_ratio : float [1]
         Dead volume over the swept volume.
-    bulk_modulus : float [Pa]
-        Bulk modulus of the liquid.
+    bulk_modulus : float or Water [Pa]
+        Bulk modulus, or the liquid.
 
     Returns
     -------
@@ -80,3 +80,33 @@ def reversals(delivery, straight, ordinary):
     gap = np.asarray(straight) - ordinary
     at = np.flatnonzero((gap[:-1] < 0.0) != (gap[1:] < 0.0))
     return delivery[at] + (delivery[at + 1] - delivery[at]) * gap[at] / (gap[at] - gap[at + 1])
+
+
+def order_reversals(rod_ratios, cylinders, dead_volume_ratio, highest, bulk_modulus=WATER):
+    """Pressures at which the straight-line drive changes from the smoother flow to the rougher, and back.
+
+    Parameters
+    ----------
+    rod_ratios : sequence of float [1]
+        Rod ratios of the ordinary cranks.
+    cylinders : int [1]
+        Evenly phased cylinders.
+    dead_volume_ratio : float [1]
+        Dead volume over the swept volume.
+    highest : float [Pa]
+        Highest absolute delivery pressure that is looked at.
+    bulk_modulus : float or Water [Pa]
+        Bulk modulus, or the liquid.
+
+    Returns
+    -------
+    list of (R,) array [Pa]
+        One for each rod ratio; the straight-line drive is the smoother up to the first, the rougher up to the
+        second, and so on.
+
+    Valid: as ``total_ripple``; 400 pressures, closer together where they are low.
+    Source: ``total_ripple``, ``reversals``.
+    """
+    delivery = SUCTION + (highest - SUCTION) * np.linspace(0.0, 1.0, 400) ** 2
+    total = total_ripple(rod_ratios, cylinders, delivery, dead_volume_ratio, bulk_modulus)
+    return [reversals(delivery, total[0], ordinary) for ordinary in total[1:]]

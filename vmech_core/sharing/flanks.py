@@ -68,6 +68,43 @@ def natural_frequency(mass, stiffness):
     return float(np.sqrt(stiffness / mass) / (2.0 * np.pi))
 
 
+def blow(force, speed, mass, stiffness, slope=0.0):
+    """Greatest force in a spring that a mass meets at speed while a force drives it on.
+
+    Parameters
+    ----------
+    force : float [N]
+        Driving force when the spring is met.
+    speed : float [m/s]
+        Speed then.
+    mass : float [kg]
+        Mass.
+    stiffness : float [N/m]
+        Of the spring.
+    slope : float [N/s]
+        Rate at which the driving force grows.
+
+    Returns
+    -------
+    float [N]
+        Peak; without damping, so no such mass meets with more.
+
+    Valid: one degree of freedom, first contact, driving force linear in time.
+    Source: Newton's law in closed form; with a constant force across a gap j from rest it is
+        F (1 + sqrt(1 + 2 k j / F)), the factor of a suddenly applied load of any text on strength of materials.
+
+    Examples
+    --------
+    >>> round(blow(100.0, (2.0 * 100.0 * 50e-6 / 1.0) ** 0.5, 1.0, 1e8), 3)
+    1104.988
+    """
+    turn = np.sqrt(stiffness / mass)
+    swing = speed * turn * mass - slope / turn
+    size = np.hypot(swing, force)
+    share = min(slope / (turn * size), 1.0)
+    return float(force + slope / turn * (np.arctan2(force, swing) + np.arccos(-share)) + size * np.sqrt(1.0 - share**2))
+
+
 def pin_place(elastic, drive, angle, found):
     """Place of each pin beside its line.
 
@@ -222,10 +259,11 @@ def crossings(elastic, drive, loads, mass=None):
         speed : float [m/s]
             Speed along the pitch circle with which the other flank is met.
         force : float [N]
-            Peak of the blow: speed times root of stiffness times mass, both meshes together.
+            Peak of the blow, both meshes together, the force that drives the crank on included.
 
-    Valid: guides that do not hold the crank meanwhile; a guide that touches makes the flight shorter.
-    Source: Newton's law with a force linear in time; blow: half wave of a mass on a spring.
+    Valid: guides that do not hold the crank meanwhile; a guide that touches makes the flight shorter. No damping, so
+        the blow is an upper bound for the mass it is computed with.
+    Source: Newton's law with a force linear in time, in flight and in the blow.
     """
     stiffness = 2.0 * elastic.mesh * np.cos(drive.pressure_angle) ** 2
     mass = turning_mass(drive, drive.crank_mass).likely if mass is None else mass
@@ -238,5 +276,6 @@ def crossings(elastic, drive, loads, mass=None):
         at = angle[k] - force[k] * (angle[k + 1] - angle[k]) / (force[k + 1] - force[k])
         time = (6.0 * mass * elastic.backlash / abs(slope)) ** (1.0 / 3.0)
         speed = 0.5 * abs(slope) * time**2 / mass
-        change.append(Reversal(float(at), time, time * abs(drive.speed), speed, speed * np.sqrt(stiffness * mass)))
+        change.append(Reversal(float(at), time, time * abs(drive.speed), speed,
+                               blow(abs(slope) * time, speed, mass, stiffness, abs(slope))))
     return change

@@ -32,7 +32,7 @@ def doubts(design):
     list of str [-]
         One sentence each; empty if nothing is.
     """
-    return [*_shapes(design), *_lines(design), *_masses(design), *_units(design)]
+    return [*_shapes(design), *_lines(design), *_masses(design), *_units(design), *_oil(design)]
 
 
 def warn(design):
@@ -136,3 +136,20 @@ def _units(d):
     if oil > HOTTEST:
         yield (f"lubricant.temperature_C = {oil:g} is hotter than oil lasts: if it is in degrees Fahrenheit, write "
                f"{(oil - 32.0) / 1.8:.3g}.")
+
+
+def _oil(d):
+    """Parts that the oil does not reach, as in ``bearings.oil_supply``."""
+    kinds, oil = d.bearings, d.lubricant
+    if oil.grade == "dry":
+        return
+    why = next((f"bearings.{part} = \"rolling\" passes no oil on" for part in ("carrier_in_block", "crank_in_carrier")
+                if getattr(kinds, part) == "rolling"), "") if oil.crankpin_feed == "carriers" else ""
+    if why and kinds.crankpin == "journal":
+        yield (f"{why}: the crankpins get no oil by way of the carriers; "
+               'lubricant.crankpin_feed = "crank_end" leads it in on the axis of the crank.')
+    if kinds.crankpin == "rolling":
+        why = 'bearings.crankpin = "rolling" throws off little oil'
+    if why and oil.guide_feed == "splash":
+        yield (f'{why}: with lubricant.guide_feed = "splash" the guides may starve; "pressed" feeds them through the '
+               "block.")

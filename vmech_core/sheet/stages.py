@@ -12,7 +12,8 @@ BOTH = (("", STRAIGHT), ("ordinary_", ORDINARY))
 STAGES = {
     "size": "basics", "mass": "basics", "pressure": "basics", "cycle": "basics", "motion": "basics", "loads": "forces",
     "ordinary": "forces", "comparison": "forces", "own_comparison": "forces", "comparators": "forces",
-    "ends": "forces", "sharing": "running", "contacts": "running", "bearings": "running", "screens": "basics",
+    "ends": "forces", "teeth": "teeth", "sharing": "running", "contacts": "running", "bearings": "running",
+    "screens": "basics",
 }
 
 #: What a report of a stage rests on, by the property of the case that says it.

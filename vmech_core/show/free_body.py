@@ -35,6 +35,166 @@ def free_bodies(phi_deg=50.0):
     return fig
 
 
+def rod_forces(drive, loads, angle_deg, cylinder=0):
+    """Every force on one piston rod at one angle, inertia as a force among them.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Its plane loads, rigid or shared.
+    angle_deg : float [deg]
+        Carrier angle; the nearest that was computed counts.
+    cylinder : int [1]
+        From 0.
+
+    Returns
+    -------
+    dict of str to tuple of complex [-]
+        Symbol to the place at which the force acts [m] and the force [N]. The lateral force of guide and bore stands at
+        the pin, where those of a rod that does not tilt add up.
+    """
+    j, line = _index(loads, angle_deg), np.exp(1j * drive.bank_angle[cylinder])
+    phi, half = loads.angle[j] - drive.bank_angle[cylinder], 0.5 * float(drive.stroke)
+    pin = half * np.cos(phi) * line
+    inertia = drive.reciprocating_mass[cylinder] * half * float(drive.speed) ** 2 * np.cos(phi) * line
+    found = {"G": (pin + 1.6 * half * line, -loads["gas"][cylinder, j] * line),
+             "$-m\\ddot x$": (pin + 0.8 * half * line, inertia), "pin": (pin, -loads["pin"][cylinder, j])}
+    lateral = sum(loads[name][cylinder, j] for name in ("guide", "bore") if name in loads)
+    return found | ({"N": (pin + 0.4 * half * line, 1j * lateral * line)} if lateral else {})
+
+
+def crank_forces(drive, loads, angle_deg):
+    """Every force on the crank at one angle, inertia as a force among them.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Its plane loads, rigid or shared.
+    angle_deg : float [deg]
+        Carrier angle; the nearest that was computed counts.
+
+    Returns
+    -------
+    dict of str to tuple of complex [-]
+        Symbol to the place at which the force acts [m] and the force [N].
+    """
+    j, a, speed2 = _index(loads, angle_deg), 0.25 * float(drive.stroke), float(drive.speed) ** 2
+    turn = np.exp(1j * loads.angle[j])
+    centre, contact, own = a * turn, 2.0 * a * turn, complex(drive.crank_moment)
+    found = {f"pin {k + 1}": (a * turn + a * np.exp(2j * bank) / turn, loads["pin"][k, j])
+             for k, bank in enumerate(drive.bank_angle)}
+    found |= {"$F_t$": (contact, 1j * loads["mesh"][j] * turn), "$F_s$": (contact, -loads["separating"][j] * turn),
+              "$-F_c$": (centre, -loads["crank_bearing"][j]),
+              "inertia": (centre, drive.crank_mass * a * speed2 * turn + own * speed2 / turn)}
+    if own:  # the mass of the crank then lies beside C, and its inertia acts there
+        found["inertia"] = (centre + own / turn / drive.crank_mass, found["inertia"][1])
+    return found
+
+
+def closing(forces, about):
+    """Sum of forces, and of their moments, which are zero for a body in equilibrium.
+
+    Parameters
+    ----------
+    forces : dict of str to tuple of complex [-]
+        From ``rod_forces`` or ``crank_forces``.
+    about : complex [m]
+        Point about which moments are taken.
+
+    Returns
+    -------
+    force : complex [N]
+        What is left of the forces.
+    moment : float [N m]
+        What is left of the moments.
+    """
+    return (sum(force for _, force in forces.values()),
+            float(sum((np.conj(place - about) * force).imag for place, force in forces.values())))
+
+
+def numbered(drive, loads, angle_deg, cylinder=0):
+    """Free-body diagrams of one rod and of the crank with numbers at one angle, and the closed polygon of the crank.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    loads : Loads [-]
+        Its plane loads, rigid or shared.
+    angle_deg : float [deg]
+        Carrier angle; the nearest that was computed counts.
+    cylinder : int [1]
+        From 0: whose rod is drawn.
+
+    Returns
+    -------
+    Figure [-]
+        Arrows to one scale, with sizes in kN; what the sums leave stands below.
+    """
+    fig, axes = style.figure(10.4, 5.0, columns=3, ratios=[0.7, 1.2, 1.2])
+    a, turn = 0.25 * float(drive.stroke), np.exp(1j * loads.angle[_index(loads, angle_deg)])
+    rod, crank = rod_forces(drive, loads, angle_deg, cylinder), crank_forces(drive, loads, angle_deg)
+    scale = 2.2 * a / max(abs(force) for _, force in [*rod.values(), *crank.values()])
+    for ax, words in zip(axes, (f"rod {cylinder + 1}, its line upright", "crank", "forces on the crank, end to end"),
+                         strict=True):
+        ax.set(aspect="equal")
+        ax.axis("off")
+        ax.set_title(words, fontsize=style.FONT + 1)
+    _upright(axes[0], rod, 1j / np.exp(1j * drive.bank_angle[cylinder]), a, scale)
+    for circle, look in ((2.0 * a * drawing.CIRCLE, style.QUIET), (a * turn + a * drawing.CIRCLE, {"color": LINE})):
+        axes[1].plot(circle.real, circle.imag, **look)
+    _dot(axes[1], a * turn, "C", (-9, -9))
+    at = 0.0 + 0.0j
+    for name, (place, force) in crank.items():
+        _sized(axes[1], name, place, place + scale * force, force)
+        _sized(axes[2], name, at, at + scale * force, force, in_middle=True)
+        at = at + scale * force
+    sums = closing(rod, 0.0)[0], *closing(crank, a * turn)
+    style.below(fig, f"at {np.degrees(np.angle(turn)) % 360.0:.0f} deg; {loads.model}\nleft over: rod "
+                f"{abs(sums[0]):.1f} N, crank {abs(sums[1]):.1f} N and {abs(sums[2]):.2f} N m about C")
+    return fig
+
+
+def _upright(ax, forces, turned, a, scale):
+    """Rod and piston with its forces, turned so that the cylinder line points up; pushes end where they act."""
+    pin, crown = forces["pin"][0] * turned, forces["G"][0] * turned
+    for shape in (drawing.box(pin, crown, 0.3 * a), drawing.box(crown - 0.3j * a, crown, 1.4 * a)):
+        ax.fill(shape.real, shape.imag, facecolor="#fbe3c0", edgecolor="#B8860B")
+    for name, (place, force) in forces.items():
+        place, arrow = place * turned, scale * force * turned
+        beside = {"$-m\\ddot x$": 0.5 * a}.get(name, 0.0)
+        tip = place + beside if name in ("G", "pin", "N") else place + beside + arrow
+        _sized(ax, name, tip - arrow, tip, force, at_tail=name != "$-m\\ddot x$")
+    _dot(ax, pin, "P", (-12, 6))
+
+
+def _index(loads, angle_deg):
+    return int(np.argmin(np.abs(loads.angle - np.radians(angle_deg))))
+
+
+def _ends(start, end):
+    return [start.real, end.real], [start.imag, end.imag]
+
+
+def _sized(ax, name, tail, tip, force, in_middle=False, at_tail=False):
+    """Arrow of a force with its size at tip, tail or middle; none for one below 1 N."""
+    ax.plot(*_ends(tail, tip), linestyle="none")  # so that the axes hold it
+    if abs(force) < 1.0:
+        return
+    color = {"G": LINE, "N": SIDE, "$F_t$": TOOTH, "$F_s$": TOOTH}.get(name, BEARING)
+    look = {"arrowstyle": "-|>", "color": color, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
+    ax.annotate("", (tip.real, tip.imag), (tail.real, tail.imag), arrowprops=look, zorder=7)
+    way = (tip - tail) / abs(tip - tail)
+    place, way = (tail, -way) if at_tail else (0.5 * (tail + tip), -1j * way) if in_middle else (tip, way)
+    ax.annotate(f"{name} {abs(force) / 1e3:.2f} kN", (place.real, place.imag), color=color, fontsize=style.FONT,
+                textcoords="offset points", xytext=(7.0 * way.real, 9.0 * way.imag), zorder=9, va="center",
+                ha="center" if abs(way.real) < 0.5 else "left" if way.real > 0.0 else "right")
+
+
 def _rod(ax, theta):
     pin = 2.0 * np.cos(theta - ALPHA) * 1j
     top = pin + 4.2j

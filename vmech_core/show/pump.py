@@ -29,8 +29,8 @@ def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), 
         Rod ratios of the ordinary cranks, up to four.
     highest : float [Pa]
         Highest absolute delivery pressure.
-    bulk_modulus : float [Pa]
-        Bulk modulus of the liquid.
+    bulk_modulus : float or Water [Pa]
+        Bulk modulus, or the liquid.
 
     Returns
     -------
@@ -49,11 +49,14 @@ def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), 
             changes = reversals(delivery, total[0], ordinary)
             ax.plot(changes / 1e6, 100.0 * np.interp(changes, delivery, total[0]), **CIRCLE)
         left = "" if place % len(cylinders) else "total ripple of mean, $\\Delta q/\\bar q$ [%]"
-        style.label(ax, "delivery pressure, $p_2$ [MPa]", left, f"{count} cylinder{'s' * (count > 1)}, $c$ = {dead:g}")
+        title = f"{count} cylinder{'s' * (count > 1)}, $c_d$ = {dead:g}"
+        style.label(ax, "delivery pressure, $p_2$ [MPa]", left, title)
         ax.set(xlim=(0.0, highest / 1e6))
     handles, names = axes[0].get_legend_handles_labels()
     handles += axes[0].plot([], [], **CIRCLE)
     fig.legend(handles, [*names, "order reverses"], fontsize=style.FONT, frameon=False, ncols=len(handles),
                loc="outside upper center")
-    liquid = f"suction {show(SUCTION / 1e6)} MPa, bulk modulus {show(bulk_modulus / 1e9)} GPa"
-    return style.below(fig, f"{liquid}; $c$: dead over swept volume\n{KIND}")
+    liquid = f"water at {bulk_modulus.temperature - 273.15:.3g} C, isothermal" if hasattr(
+        bulk_modulus, "temperature") else f"bulk modulus {show(bulk_modulus / 1e9)} GPa"
+    liquid = f"suction {show(SUCTION / 1e6)} MPa, {liquid}"
+    return style.below(fig, f"{liquid}; $c_d$: dead over swept volume\n{KIND}")

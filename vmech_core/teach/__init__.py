@@ -9,6 +9,8 @@ from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "cells": "check",
+    "guesses": "compare guess",
+    "sheets": "notation",
     "panels": "slider_panel",
     "waiting": "progress",
 }, modules="symbolic")
