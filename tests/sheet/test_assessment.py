@@ -123,7 +123,7 @@ def test_what_is_no_design_is_refused_in_one_sentence(act, sentence):
 
 #: What may be typed after ``assess(d)`` to the whole sentence.
 STAGES_LISTED = ("size, mass, pressure, cycle, motion, loads, ordinary, comparison, own_comparison, comparators, ends, "
-                 "sharing, contacts, bearings, screens")
+                 "teeth, sharing, contacts, bearings, screens")
 
 
 @pytest.mark.parametrize(("act", "sentence"), [

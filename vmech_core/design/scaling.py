@@ -1,10 +1,9 @@
 """A design with all its lengths scaled: what a machine twice as large would be."""
 
 from vmech_core.base.errors import InputError
-from vmech_core.design.keys import split_unit
 
-#: Power of the factor with which a key grows, by the unit that its name ends in.
-GROWS = {"mm": 1, "um": 1, "g": 3, "N m/rad": 3}
+#: Power of the factor with which a key grows, by the end of its name.
+GROWS = {"_mm": 1, "_um": 1, "_g": 3, "_Nm_per_rad": 3}
 
 
 def scaled(design, factor, same="piston speed", finish=False):
@@ -43,7 +42,7 @@ def scaled(design, factor, same="piston speed", finish=False):
     data = design.to_dict()
     for section, keys in data.items():
         for name, value in keys.items():
-            power = GROWS.get(split_unit(name)[1], 0) * (finish or section != "surfaces")
+            power = sum(p for end, p in GROWS.items() if name.endswith(end)) * (finish or section != "surfaces")
             if power and not isinstance(value, str):
                 keys[name] = [v * factor**power for v in value] if isinstance(value, list) else value * factor**power
     data["duty"]["speed_rpm"] /= factor if same == "piston speed" else 1.0
