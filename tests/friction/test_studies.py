@@ -349,7 +349,7 @@ def test_ceiling_balances_heat_work_and_friction(design, drawn, powers, monkeypa
     [
         (lambda d: friction.at(d, load=-0.5), "load = -0.5 is outside 0 to 2; nearest value that works: 0."),
         (lambda d: friction.at(d, load=3.0), "load = 3.0 is outside 0 to 2; nearest value that works: 2."),
-        (lambda d: friction.at(d, speed_rpm=0.0), "duty.speed_rpm = 0.0 is outside 1 to 20000 rpm"),
+        (lambda d: friction.at(d, speed_rpm=0.0), "duty.speed_rpm = 0.0 is outside 1 to 20000 rev/min"),
         (lambda d: friction.laid_out(d, ["on ice"]), "layout = 'on ice' is not one of as drawn, all plain"),
         (lambda d: friction.monte_carlo(d, 9, vary=["luck"]), "assumption = 'luck' is not one of viscosity"),
         (lambda d: friction.ceiling(load_design(DATA / "star_pump.toml")), "machine = 'pump' is not engine"),
