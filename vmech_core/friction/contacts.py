@@ -280,9 +280,8 @@ def _added(totals, found=None):
 
 def _friction(total, warm, film):
     """All contacts of one machine with its films."""
-    found = total.found("journal")
-    if found:
-        _share_out(total, found, warm, total.v_of(len(found)))
+    if warm:
+        _share_out(total, total.found("journal"), warm)
     _rollers(total, total.found("rolling"))
     straight = total.rubbing.machine == seats.STRAIGHT
     piston = _slides(total, film) + (_bores(total) if straight else 0.0) + _rings(total)
@@ -346,9 +345,9 @@ class _Sum:
         self.couples["shaft"] = self.couples["shaft"] - (power / self.speed)[:, None]
 
 
-def _share_out(total, found, warm, v):
+def _share_out(total, found, warm):
     """Shear, touching peaks and work in the play of plain bearings; couples on journals and sleeves."""
-    j, o = warm.journals, warm.orbit
+    j, o, v = warm.journals, warm.orbit, total.v_of(len(found))
     slip = j.journal_speed - j.sleeve_speed
     full = journal.torques(j, o)
     shear, rest = 0.5 * (full[0] - full[1]) * v["sheared"][:, None], 0.5 * (full[0] + full[1])

@@ -173,9 +173,8 @@ def fitted(designs, samples=SAMPLES, progress=None):
     high = iter(of_many([(jobs[k][0], {**_assumed(jobs[k][1]), "boundary": BOUNDARY[1]}) for k in at_nodes],
                         [low[k] for k in at_nodes]))
     tell(total, total)
-    rows = [slice(k * each, (k + 1) * each) for k in range(len(designs))]
-    return [_fit([x for _, x in jobs[own]], low[own], [next(high) for _ in NODES], design)
-            for own, design in zip(rows, designs, strict=True)]
+    return [_fit([x for _, x in jobs[k : k + each]], low[k : k + each], [next(high) for _ in NODES], design)
+            for k, design in zip(range(0, len(jobs), each), designs, strict=True)]
 
 
 def _fit(settings, low, high, design):

@@ -32,7 +32,7 @@ def settled(totals):
     plain = [total for total in totals if total.found("journal")]
     if not plain:
         return [None] * len(totals)
-    given, names = [], []
+    given = []
     for total in plain:
         v, one = total.batch(films.journals(total.found("journal"), total.design))
         given.append((v["viscosity"], total.inlet.repeat(len(v["inlet"]) // total.count), v["heat_share"],
@@ -40,10 +40,9 @@ def settled(totals):
                       replace(one, clearance=one.clearance * v["clearance"], roughness=one.roughness * v["roughness"],
                               viscosity=np.ones(len(one.load)),
                               asperity=one.asperity * v["peaks"] * np.sqrt(v["roughness"] / v["clearance"]))))
-        names += [seat.kin for seat in total.found("journal")]
     factor, inlet, share, supply = (np.concatenate([one[k] for one in given]) for k in range(4))
     batch, rows = _joined([one[-1] for one in given])
-    with films.followed(plain[0].design, names):
+    with films.followed(plain[0].design, [seat.kin for seat in plain[0].found("journal")]):
         warm = journal.settle(batch, lambda t: plain[0].viscosity(t, factor), inlet, supply, share)
     parts = iter([_part(warm, own) for own in rows])
     return [next(parts) if total in plain else None for total in totals]
@@ -95,8 +94,6 @@ def _joined(batches):
 
 def _part(result, rows):
     """Some rows of a result that holds arrays, batches and results."""
-    if isinstance(result, np.ndarray):
-        return result[rows]
-    if hasattr(result, "_fields"):
+    if isinstance(result, tuple):
         return type(result)(*(_part(value, rows) for value in result))
-    return some(result, rows) if hasattr(result, "load") else result
+    return some(result, rows) if hasattr(result, "load") else result[rows] if np.ndim(result) else result
