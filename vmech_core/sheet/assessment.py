@@ -130,8 +130,9 @@ def assess(design, samples=1441):
     if not isinstance(design, Design):
         words = "not a design: give what load_design returns, or the name of a design file"
         raise InputError("design", design, words)
-    if may_be_doubtful(design):
+    made = Assessment(design, samples)
+    if may_be_doubtful(made.design):
         from vmech_core.sheet.doubts import warn
 
-        warn(design)
-    return Assessment(design, samples)
+        warn(made.design)
+    return made

@@ -87,8 +87,9 @@ def _shapes(d):
         yield (f"crank.journal_diameter_mm = {crank.journal_diameter_mm:g} is thin beside crankpins of "
                f"{crank.pin_diameter_mm:g} mm: from {THIN * crank.pin_diameter_mm:.4g} mm this is not asked.")
     if guide.clearance_um >= guide.piston_clearance_um:
-        yield (f"guide.clearance_um runs at {guide.clearance_um:.4g} µm and guide.piston_clearance_um at "
-               f"{guide.piston_clearance_um:.4g} µm: the piston touches its bore before the guide carries.")
+        yield (f"guide.clearance_um = {guide.clearance_um:.4g} in the running machine is not below "
+               f"guide.piston_clearance_um = {guide.piston_clearance_um:.4g}: the piston touches its bore before the "
+               "guide carries.")
     spare = room_for_the_eye(d)
     if spare < 0.0:
         yield (f"guide.rod_length_mm = {guide.rod_length_mm:g} leaves no room for the eye of the big end, about "
