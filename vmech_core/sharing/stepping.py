@@ -112,6 +112,7 @@ class Tables:
         self.join = np.eye(m)
         for pair in self.round:
             self.join[np.ix_(pair, pair)] = 1.0
+        self.first = ~np.isin(np.arange(m), [pair[1] for pair in self.round])
         freely = np.linalg.solve(self.mass, np.concatenate(
             [-self.by_place, -self.by_speed, self.load[..., None]], axis=2)).swapaxes(1, 2)
         turn = self.rows.swapaxes(1, 2)
@@ -177,23 +178,22 @@ class Tables:
         speed = z[:, n : 2 * n]
         slope, work, lost = [speed, freely - pull], None, None
         if account:
-            work, lost = self._powers(at, z, (g_rate, freely, depth, rate, push, signed))
+            work, lost = self._powers(at, z, on, (g_rate, freely, depth, rate, push, signed))
             slope += [work[:, None], lost[:, None]]
         return State(np.concatenate(slope, axis=1), push, signed, depth, rate, np.where(on, soft, np.minimum(depth, soft)), work,
                      lost)
 
-    def _powers(self, at, z, acting):
+    def _powers(self, at, z, on, acting):
         """Power of all that is prescribed (loads and nominal motion), and the power lost in the contacts."""
         g_rate, freely, depth, rate, push, signed = acting
         n, m = self.size, self.contacts
-        v, inside = z[:, n : 2 * n], np.where(self.always, depth, np.maximum(depth, 0.0))
+        v, inside = z[:, n : 2 * n], np.where(on, depth, 0.0)
         rows = at.big[..., n : 2 * n, m : 2 * m]
         moved = g_rate - (v @ rows if rows.ndim == 2 else (v[:, None] @ rows)[:, 0])
         heavy = ((at.mass @ freely[..., None])[..., 0] + 0.5 * (at.mass_rate @ v[..., None])[..., 0])
-        only = ~np.isin(np.arange(m), [pair[1] for pair in self.round])
         work = (v * heavy).sum(1) + (signed * moved).sum(1)
-        work += (only * (0.5 * at.stiffness_rate * inside**2 - push * at.gap_rate)).sum(1)
-        return work, (only * (push - at.stiffness * inside) * rate).sum(1)
+        work += (self.first * (0.5 * at.stiffness_rate * inside**2 - push * at.gap_rate)).sum(1)
+        return work, (self.first * (push - at.stiffness * inside) * rate).sum(1)
 
     def stored(self, at, z):
         """Kinetic and elastic energy.
@@ -214,11 +214,10 @@ class Tables:
         Source: definition.
         """
         n, m = self.size, self.contacts
-        found = self.state(at, z, np.ones((len(z), m), dtype=bool))
-        inside = np.where(self.always, found.depth, np.maximum(found.depth, 0.0))
-        only = ~np.isin(np.arange(m), [pair[1] for pair in self.round])
+        found = self.state(at, z, np.zeros((len(z), m), dtype=bool))
+        inside = np.where((found.active > 0.0) | self.always, found.depth, 0.0)
         v = z[:, n : 2 * n]
-        return 0.5 * (v * (at.mass @ v[..., None])[..., 0]).sum(1) + 0.5 * (only * at.stiffness * inside**2).sum(1)
+        return 0.5 * (v * (at.mass @ v[..., None])[..., 0]).sum(1) + 0.5 * (self.first * at.stiffness * inside**2).sum(1)
 
     def whole(self, half, z, on, found, account=False):
         """One whole step from a node, contacts held as they are.
@@ -389,10 +388,13 @@ def _cut(tables, step, start, watch, account):
     cases, z, on = start
     share, left, changed = np.zeros(len(z)), np.arange(len(z)), None
     for _ in range(MOST):
-        z[left], on[left], over, now, first = tables.part(step, share[left], z[left], on[left], 1.0 - share[left],
-                                                          account)
+        pushes = on[left]
+        z[left], on[left], over, now, first = tables.part(step, share[left], z[left], pushes, 1.0 - share[left], account)
         if changed is not None and watch is not None:
             watch.hit(step, share[left], cases[left], first, changed)
+        if changed is not None and account:  # a contact that parts while it still overlaps loses what it stored
+            kept = 0.5 * tables.between(step, share[left]).stiffness * first.depth**2
+            z[left, -1] += (tables.first * changed * np.where(pushes, -kept, kept)).sum(1)
         share[left] += over
         going = (share[left] < 1.0 - 1e-12) | now.any(axis=1)
         left, changed = left[going], now[going]
