@@ -36,7 +36,8 @@ class Machine:
         Half of the way that each displacement has, about, for starts anywhere between the stops.
     """
 
-    def __init__(self, elastic, drive, loads, damping, film_damping, axis=None, steps=None):
+    def __init__(self, elastic, drive, loads, damping, film_damping, axis=None, turn=None, begin=0.0,
+                 per_period=PER_PERIOD):
         self.e, self.drive, self.axis, self.loads = elastic, drive, axis, loads
         self.count, self.ends = len(drive.bank_angle), 1 if axis is None else 2
         self.radius, self.speed = 0.25 * float(drive.stroke), float(drive.speed)
@@ -45,12 +46,14 @@ class Machine:
         self.size = self.first + 2 * self.count
         self.turns = round(float(loads.angle[-1] - loads.angle[0]) / (2.0 * np.pi))
         self.kinds, self.rounds = self._contacts(), []
-        few = self._tables(24, damping, film_damping)
-        if steps is None:
-            stiff = few.rows.swapaxes(1, 2) @ (few.stiffness[..., None] * few.rows)
-            fastest = np.sqrt(np.linalg.eigvals(np.linalg.solve(few.mass, stiff)).real.max())
-            steps = int(np.ceil(PER_PERIOD * fastest * self.turns / abs(self.speed)))
-        self.steps, self.tables = steps, self._tables(2 * steps, damping, film_damping)
+        self.begin, self.ratios = begin, (damping, film_damping)
+        few = self._tables(24, 24)
+        stiff = few.rows.swapaxes(1, 2) @ (few.stiffness[..., None] * few.rows)
+        fastest = np.sqrt(np.linalg.eigvals(np.linalg.solve(few.mass, stiff)).real.max())
+        self.steps = int(np.ceil(per_period * fastest * self.turns / abs(self.speed)))
+        whole = 2 * self.steps
+        part = whole if turn is None else min(2 * int(np.ceil(turn / (2.0 * np.pi * self.turns) * self.steps)) + 2, whole)
+        self.tables = self._tables(whole, part)
         self._channels()
 
     def _contacts(self):
@@ -125,25 +128,26 @@ class Machine:
         ahead, behind = (function(angle + side * 0.5 * np.pi) for side in (1.0, -1.0))
         return [0.5 * self.speed * (f - b) for f, b in zip(ahead, behind, strict=True)]
 
-    def _tables(self, count, damping, film_damping):
-        """All tables at ``count`` angles of the cycle."""
-        angle = self.loads.angle[0] + 2.0 * np.pi * self.turns * np.arange(count) / count
-        rod = np.stack([_smooth(values, count) for values in self.loads["rod"]])
+    def _tables(self, count, part):
+        """All tables at the first ``part`` of ``count`` angles of the cycle."""
+        angle = self.begin + 2.0 * np.pi * self.turns * np.arange(part) / count
+        ahead = (self.begin - self.loads.angle[0]) / (2.0 * np.pi * self.turns)
+        rod = np.stack([_smooth(values, count, ahead)[:part] for values in self.loads["rod"]])
         rows, offset = self._rows(angle)
         row_rate, offset_rate = self._turned(self._rows, angle)
         mass, mass_rate, by_place, by_speed, load = self._masses(angle, rod)
         gap, stiffness = self._laws(angle, rod)
         kinds = np.array([kind for kind, _ in self.kinds])
-        light = 1.0 / np.einsum("amn,anm->am", rows, np.linalg.solve(mass, rows.swapaxes(1, 2))).mean(axis=0)
         filmed = [kind in ("guide", "bearing") and getattr(self.e, f"{kind}_film") is not None for kind in kinds]
-        ratio = np.where(filmed, film_damping, damping)
-        bearing = np.flatnonzero(kinds == "bearing")
-        light[bearing] = np.repeat(light[bearing].reshape(-1, 2).mean(axis=1), 2)
+        ratio, bearing = np.where(filmed, self.ratios[1], self.ratios[0]), np.flatnonzero(kinds == "bearing")
+        if count == part == 24:
+            self.light = 1.0 / np.einsum("amn,anm->am", rows, np.linalg.solve(mass, rows.swapaxes(1, 2))).mean(axis=0)
+            self.light[bearing] = np.repeat(self.light[bearing].reshape(-1, 2).mean(axis=1), 2)
         self.rounds = [tuple(int(i) for i in pair) for pair in bearing.reshape(-1, 2)]
         always = (kinds == "pin") | (kinds == "tie") | ((kinds == "guide") & np.all(gap == 0.0, axis=0))
         return stepping.Tables(
             rows=rows, row_rates=row_rate, offset=offset, offset_rate=offset_rate, gap=gap, stiffness=stiffness,
-            damping=2.0 * ratio * np.sqrt(stiffness * light), mass=mass, mass_rate=mass_rate, by_place=by_place,
+            damping=2.0 * ratio * np.sqrt(stiffness * self.light), mass=mass, mass_rate=mass_rate, by_place=by_place,
             by_speed=by_speed, load=load, step=2.0 * np.pi * self.turns / abs(self.speed) / (count // 2),
             round=tuple(self.rounds), always=always)
 
@@ -235,7 +239,8 @@ def _bar(bore_span):
             PISTON * (middle / length) ** 2 + (1.0 - PISTON) / 3.0)
 
 
-def _smooth(values, count):
-    """One cycle, both ends included, at other angles, through its waves."""
+def _smooth(values, count, ahead):
+    """One cycle, both ends included, at other angles, through its waves; ``ahead`` is a share of the cycle."""
     waves = np.fft.rfft(values[:-1])
+    waves = waves * np.exp(2j * np.pi * ahead * np.arange(len(waves)))
     return np.fft.irfft(waves[: count // 2 + 1], count) * (count / (len(values) - 1))

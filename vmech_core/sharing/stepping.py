@@ -20,7 +20,7 @@ import numpy as np
 FAR = 0.1
 #: Rounds of the search for an event, most events of one step before the rest of it is taken as it is, and the depth
 #: that counts as none where a search begins [m].
-ROUNDS, MOST, TOUCH = 8, 60, 1e-9
+ROUNDS, MOST, TOUCH = 6, 60, 1e-9
 #: Least stiffness [N/m]; a spring that fades to nothing keeps it.
 LEAST = 1e-6
 
@@ -300,7 +300,8 @@ class Tables:
         if not hit.any():
             return reached, on, length, wrong, first
         side = np.where(wrong, np.where(on, -1.0, 1.0), 0.0)
-        over = np.where(hit, self._search(step, share, length, (z, first, reached, last), on, side), length)
+        over, ends = length.copy(), (z[hit], first.slope[hit], reached[hit], last.slope[hit])
+        over[hit] = self._search(step, share[hit], length[hit], ends, on[hit], side[hit])
         _, ends, again = go(over)
         reached = np.where(hit[:, None], again, reached)
         late = np.where(wrong, side * self.state(ends, reached, on).active, -np.inf)
@@ -311,13 +312,13 @@ class Tables:
 
     def _search(self, step, share, length, ends, on, side):
         """Share of the step at which the first of the contacts that change does so."""
-        z, first, reached, last = ends
+        z, leaving, reached, arriving = ends
         span = (length * self.step)[:, None]
 
         def late(part):
             s = part[:, None]
             h = s * s * (3.0 - 2.0 * s)
-            place = (1.0 - h) * z + h * reached + s * (1.0 - s) * span * ((1.0 - s) * first.slope - s * last.slope)
+            place = (1.0 - h) * z + h * reached + s * (1.0 - s) * span * ((1.0 - s) * leaving - s * arriving)
             at = self.between(step, share + part * length)
             return np.where(side != 0.0, side * self.state(at, place, on).active, -np.inf).max(axis=1)
 
@@ -335,8 +336,8 @@ class Tables:
 
 
 def _rate(values, step):
-    """Central differences over a period, at half steps."""
-    return (np.roll(values, -1, axis=0) - np.roll(values, 1, axis=0)) / step
+    """Rate of a table at half steps."""
+    return np.gradient(values, 0.5 * step, axis=0) if len(values) > 2 else np.zeros_like(values)
 
 
 def run(tables, z, steps, start=0, watch=None, account=False):
