@@ -152,11 +152,11 @@ class Newton:
             across[k] += n
             force -= n * along
             couple -= n * a * np.cos(phi)
-        return self._solve(theta, d, vd, force, couple, across, turning, gas), (tooth, guide, bore, held)
+        return self._solve(theta, d, vd, force, couple, across, turning, (gas, z[4:7:2])), (tooth, guide, bore, held)
 
-    def _solve(self, theta, d, vd, force, couple, across, turning, gas):
+    def _solve(self, theta, d, vd, force, couple, across, turning, rods):
         """Newton and Euler for the crank, and for each rod along its line with the pin force as an unknown."""
-        a, om = self.a, self.om
+        a, om, (gas, tilts) = self.a, self.om, rods
         left, right = np.zeros((5, 5)), np.zeros(5)  # c'' (2), d'' , pin forces along the lines
         spin, pull = np.exp(-1j * theta), -self.mc * a * om**2 * np.exp(1j * theta)
         left[0, 0] = left[1, 1] = self.mc
@@ -174,6 +174,7 @@ class Newton:
             phi, along = theta - self.al[k], np.exp(1j * self.al[k])
             # pin force f outward on the rod, -f on the crank at its pin
             left[0, 3 + k], left[1, 3 + k], left[2, 3 + k] = along.real, along.imag, a * np.sin(phi)
+            right[2] += (gas[k] - self.m[k] * 2 * a * om**2 * np.cos(phi)) * a * d * np.cos(phi)  # the turned arm
             # rod: m (x'' + r.q'' + ...) = f - G
             left[3 + k, 0], left[3 + k, 1], left[3 + k, 2] = (self.m[k] * v for v in
                                                               (along.real, along.imag, a * np.sin(phi)))
@@ -182,7 +183,10 @@ class Newton:
                                                   - a * om**2 * np.sin(phi) * d)
         found, rods = np.linalg.solve(left, right), []
         for k in range(2):
-            spin_up = (turning[k] - across[k] * self.h) / (self.i * self.m[k])
+            b, ax = tilts[k], -2 * a * om**2 * np.cos(theta - self.al[k])
+            # about the centre of gravity: gas at the crown, pin force at the pin, both along the line
+            topple = gas[k] * b * (self.L - self.h) + (gas[k] + self.m[k] * ax) * b * self.h
+            spin_up = (turning[k] - across[k] * self.h + topple) / (self.i * self.m[k])
             rods += [across[k] / self.m[k] - self.h * spin_up, spin_up]
         return np.concatenate([found[:3], rods])
 

@@ -91,7 +91,8 @@ class March:
 
 
 def march(elastic, drive, loads, cycles=6, damping=DAMPING.likely, starts=20, axis=None, progress=None, seed=1, settle=1,
-          film_damping=FILM_DAMPING.likely, begin=0.0, places=None, account=False, per_period=PER_PERIOD):
+          film_damping=FILM_DAMPING.likely, begin=0.0, places=None, account=False, per_period=PER_PERIOD,
+          displaced=True):
     """March the crank and the rods in time between their stops.
 
     Parameters
@@ -126,6 +127,8 @@ def march(elastic, drive, loads, cycles=6, damping=DAMPING.likely, starts=20, ax
         True to follow the energy, which takes a third longer.
     per_period : float [1]
         Steps in the shortest period of vibration.
+    displaced : bool [-]
+        False leaves the rod forces in the geometry at rest, as quasi-statics does.
 
     Returns
     -------
@@ -148,7 +151,7 @@ def march(elastic, drive, loads, cycles=6, damping=DAMPING.likely, starts=20, ax
     if not window and cycles != int(cycles) or cycles <= settle:
         raise InputError("cycles", cycles, f"not a whole number above {settle}, nor a window below 1", nearest=str(settle + 1))
     machine = Machine(elastic, drive, loads, damping, film_damping, axis, begin=begin, per_period=per_period,
-                      turn=2.0 * np.pi * cycles * round(np.ptp(loads.angle) / (2.0 * np.pi)) if window else None)
+                      displaced=displaced, turn=2.0 * np.pi * cycles * round(np.ptp(loads.angle) / (2.0 * np.pi)) if window else None)
     if places is None:
         places = np.random.default_rng(seed).uniform(-1.0, 1.0, (starts, machine.size)) * machine.room
     tables, z = machine.tables, np.concatenate([places, 0.0 * places], axis=1)

@@ -4,7 +4,8 @@ Perturbations about the nominal motion, in axes fixed in the block: x and y of t
 ends are wanted), w, the turn of the crank times the carrier radius a, s, the turn of carrier 1 times a (two ends), and
 for each rod its lateral place y at the pin and its tilt t times the rod length. The crank is rigid. A pin that moves
 along its cylinder line by r.q takes the rod along, with mass and all: r = (cos alpha, sin alpha, sin(theta - alpha)).
-Every row is a straight sum of 1, cos(theta) and sin(theta), so that its rate is exact.
+A turned crank changes the lever of the rod force, a tilted rod the moment of gas and inertia about its pin: small against
+any contact, but it drives what flies free (``displaced``). Every row is a straight sum of 1, cos(theta) and sin(theta), so that its rate is exact.
 """
 
 import numpy as np
@@ -37,7 +38,7 @@ class Machine:
     """
 
     def __init__(self, elastic, drive, loads, damping, film_damping, axis=None, turn=None, begin=0.0,
-                 per_period=PER_PERIOD):
+                 per_period=PER_PERIOD, displaced=True):
         self.e, self.drive, self.axis, self.loads = elastic, drive, axis, loads
         self.count, self.ends = len(drive.bank_angle), 1 if axis is None else 2
         self.radius, self.speed = 0.25 * float(drive.stroke), float(drive.speed)
@@ -46,7 +47,7 @@ class Machine:
         self.size = self.first + 2 * self.count
         self.turns = round(float(loads.angle[-1] - loads.angle[0]) / (2.0 * np.pi))
         self.kinds, self.rounds = self._contacts(), []
-        self.begin, self.ratios = begin, (damping, film_damping)
+        self.begin, self.ratios, self.displaced = begin, (damping, film_damping), displaced
         few = self._tables(24, 24)
         stiff = few.rows.swapaxes(1, 2) @ (few.stiffness[..., None] * few.rows)
         fastest = np.sqrt(np.linalg.eigvals(np.linalg.solve(few.mass, stiff)).real.max())
@@ -132,10 +133,11 @@ class Machine:
         """All tables at the first ``part`` of ``count`` angles of the cycle."""
         angle = self.begin + 2.0 * np.pi * self.turns * np.arange(part) / count
         ahead = (self.begin - self.loads.angle[0]) / (2.0 * np.pi * self.turns)
-        rod = np.stack([_smooth(values, count, ahead)[:part] for values in self.loads["rod"]])
+        rod, gas = (np.stack([_smooth(values, count, ahead)[:part] for values in self.loads[name]])
+                    for name in ("rod", "gas"))
         rows, offset = self._rows(angle)
         row_rate, offset_rate = self._turned(self._rows, angle)
-        mass, mass_rate, by_place, by_speed, load = self._masses(angle, rod)
+        mass, mass_rate, by_place, by_speed, load = self._masses(angle, rod, gas)
         gap, stiffness = self._laws(angle, rod)
         kinds = np.array([kind for kind, _ in self.kinds])
         filmed = [kind in ("guide", "bearing") and getattr(self.e, f"{kind}_film") is not None for kind in kinds]
@@ -168,7 +170,7 @@ class Machine:
         return (np.stack([np.broadcast_to(np.asarray(p[i], dtype=float), angle.shape) for p in pairs], axis=1)
                 for i in (0, 1))
 
-    def _masses(self, angle, rod):
+    def _masses(self, angle, rod, gas):
         """Mass matrix and its rate, forces by place and speed, loads."""
         d, a, speed, w, n = self.drive, self.radius, self.speed, self.w, self.size
         mass, mass_rate, by_place, by_speed = (np.zeros((len(angle), n, n)) for _ in range(4))
@@ -205,6 +207,9 @@ class Machine:
             by_place += m * row[:, :, None] * bent[:, None, :]
             i = self.first + 2 * k
             mass[:, i : i + 2, i : i + 2] = m * np.array([[1.0, middle], [middle, spread]])
+            if self.displaced:
+                by_place[:, w, w] -= rod[k] * np.cos(angle - d.bank_angle[k]) / a
+                by_place[:, i + 1, i + 1] -= (gas[k] + (rod[k] - gas[k]) * middle) / self.e.bore_span[1]
         return mass, mass_rate, by_place, by_speed, load
 
     def _channels(self):
