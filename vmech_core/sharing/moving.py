@@ -143,8 +143,9 @@ class Machine:
         filmed = [kind in ("guide", "bearing") and getattr(self.e, f"{kind}_film") is not None for kind in kinds]
         ratio, bearing = np.where(filmed, self.ratios[1], self.ratios[0]), np.flatnonzero(kinds == "bearing")
         if count == part == 24:
-            self.light = 1.0 / np.einsum("amn,anm->am", rows, np.linalg.solve(mass, rows.swapaxes(1, 2))).mean(axis=0)
-            self.light[bearing] = np.repeat(self.light[bearing].reshape(-1, 2).mean(axis=1), 2)
+            easy = np.einsum("amn,anm->am", rows, np.linalg.solve(mass, rows.swapaxes(1, 2))).mean(axis=0)
+            easy[bearing] = np.repeat(easy[bearing].reshape(-1, 2).mean(axis=1), 2)
+            self.light = 1.0 / easy  # mass that each contact feels, from its mean mobility
         self.rounds = [tuple(int(i) for i in pair) for pair in bearing.reshape(-1, 2)]
         always = (kinds == "pin") | (kinds == "tie") | ((kinds == "guide") & np.all(gap == 0.0, axis=0))
         return stepping.Tables(
