@@ -206,3 +206,176 @@ def test_window_by_an_independent_integrator(engine):
     got = found.peak[0, 0]
     assert got == pytest.approx(wanted, rel=1e-3, abs=1.0)
     assert (wanted > 100.0).sum() >= 5
+
+
+# --- 2. the orbit at strong damping -----------------------------------------------------------------------------------
+
+
+def test_strong_damping_leads_all_starts_to_one_orbit(engine):
+    """With oil films and 0.2 of critical damping in the dry contacts, five starts end in the same cycle."""
+    found = march(engine.elastic, engine.drive, engine.loads, cycles=3, damping=0.2, starts=5, per_period=20)
+    last = found.peak[-1]
+    assert np.ptp(last, axis=0) == pytest.approx(0.0, abs=1e-3 * last.min())
+    assert last == pytest.approx(found.peak[-2], rel=1e-3)
+    assert np.ptp(found.peak[0], axis=0).max() > 0.01 * last.max()  # they did begin apart
+
+
+# --- 3. dry gaps ------------------------------------------------------------------------------------------------------
+
+
+def folds(case, damping, apart=1e-11, turns=0.5):
+    """E-folds per cycle with which the states of two neighbours part."""
+    machine = moving.Machine(case.dry_elastic, case.drive, case.loads, damping, 0.6)
+    start = np.random.default_rng(2).uniform(-1, 1, (4, machine.size)) * machine.room
+    places = np.repeat(start, 2, axis=0)
+    places[1::2, 0] += apart
+    z = stepping.run(machine.tables, np.concatenate([places, 0.0 * places], axis=1), round(turns * machine.steps))
+    parted = np.abs(z[::2, : machine.size] - z[1::2, : machine.size]).max(axis=1)
+    return np.log(parted / apart) / turns
+
+
+def test_dry_gaps_do_not_repeat(engine):
+    """Neighbours 1e-11 m apart part by many e-folds a cycle, until the plays bound them."""
+    assert np.median(folds(engine, 0.05)) > 8.0
+
+
+def test_means_of_two_halves_agree():
+    """Four starts of the stored study's engine in a small run: means of halves within three standard errors."""
+    single = Case(load_design("data/air_compressor.toml"), samples=721)
+    found = march(single.dry_elastic, single.drive, single.loads, cycles=4, starts=6, per_period=16)
+    one, two = found.peak[1:, :3].reshape(-1, 4), found.peak[1:, 3:].reshape(-1, 4)
+    error = np.sqrt(one.var(axis=0, ddof=1) / len(one) + two.var(axis=0, ddof=1) / len(two))
+    assert (np.abs(one.mean(axis=0) - two.mean(axis=0)) < 3.0 * error).all()
+    assert found.summary()["guide 1"].scatter > 0.01 * found.summary()["guide 1"].mean
+
+
+# --- 4. slow speed ----------------------------------------------------------------------------------------------------
+
+
+def test_slow_machine_follows_equilibrium(engine):
+    """At a hundredth of the speed and the same gas, tooth and guide forces are those of quasi-statics."""
+    from vmech_core.machine import hypocycloid
+
+    drive = replace(engine.drive, speed=0.01 * engine.drive.speed)
+    loads = hypocycloid.rigid_loads(drive, engine.angle, engine.loads["gas"])
+    still = marching.quasi_static_channels(engine.dry_elastic, drive, loads)
+    found = march(engine.dry_elastic, drive, loads, cycles=14.0 / 720.0, damping=0.6, places=np.zeros((1, 7)),
+                  begin=np.radians(70.0), per_period=12, displaced=False)
+    late = found.angle > np.radians(80.0)
+    for i, name in enumerate(found.names[:3]):
+        wanted = np.interp(found.angle[late], loads.angle, still[name])
+        assert found.trace[late, 0, i] == pytest.approx(wanted, abs=1e-3 * np.abs(still[name]).max())
+
+
+# --- 5. closed forms by the same stepping -----------------------------------------------------------------------------
+
+
+def one_mass(stiffness, gap, step, mass=1.0, damping=0.0, load=0.0, wall=True, law=stepping.linear):
+    """One mass between two walls, or before one."""
+    one, flat = np.ones((2, 1)), np.zeros((2, 1, 1))
+    far = 0.0 if not wall else stepping.FAR
+    return stepping.Tables(rows=one[:, None], row_rates=flat, offset=far * one, offset_rate=0.0 * one, gap=(gap + far) * one,
+                           stiffness=stiffness * one, damping=damping * one, mass=mass + flat, mass_rate=flat,
+                           by_place=flat, by_speed=flat, load=load * one, step=step, law=law)
+
+
+class Events:
+    """Times of events and largest force."""
+
+    def __init__(self):
+        self.times, self.greatest = [], 0.0
+
+    def step(self, number, found):
+        self.greatest = max(self.greatest, found.push.max())
+
+    def hit(self, step, share, cases, found, changed):
+        self.times.append(step + share[0])
+
+
+@pytest.mark.parametrize("ratio, wanted", [(1.5, 14.283185), (2.0, 10.283185), (5.0, 7.283185)])
+def test_free_oscillator_with_a_gap(ratio, wanted):
+    """Period by the exact pieces (row G-18; clearance system of Den Hartog, Mechanical Vibrations)."""
+    watch = Events()
+    stepping.run(one_mass(1.0, 1.0, 0.02, wall=False), np.array([[ratio, 0.0]]), 2500, watch=watch)
+    cycles = (len(watch.times) - 1) // 4
+    assert (watch.times[4 * cycles] - watch.times[0]) * 0.02 / cycles == pytest.approx(wanted, rel=1e-6)
+
+
+def rebound(factor, speed=0.1):
+    """Restitution of a contact k x^1.5 (1 + a v)."""
+    law = lambda depth, rate, k, a: k * np.maximum(depth, 0.0) ** 1.5 * (1.0 + a * rate)  # noqa: E731
+    tables = one_mass(1e6, 0.0, 2.5e-5, damping=factor / speed, law=law)
+    return -stepping.run(tables, np.array([[-1e-6, speed]]), 8000)[0, 1] / speed
+
+
+@pytest.mark.parametrize("factor, wanted", [(0.01, 0.993377), (0.1, 0.937476), (0.3, 0.832870), (1.0, 0.593624),
+                                            (3.0, 0.306897), (10.0, 0.099982)])
+def test_restitution_by_the_first_integral(factor, wanted):
+    """Row G-19: d (1 + e) = ln[(1 + d) / (1 - e d)] (Hunt and Crossley 1975)."""
+    assert rebound(factor) == pytest.approx(wanted, abs=1e-5)
+
+
+@pytest.mark.parametrize("meant, wanted", [(0.9, (0.9132, 0.9090)), (0.8, (0.8471, 0.8329)), (0.5, (0.7252, 0.6630)),
+                                           (0.2, (0.6723, 0.5469))])
+def test_restitution_that_is_put_in_is_not_what_comes_out(meant, wanted):
+    """Row G-20: factor 0.75 (1 - e^2) (Lankarani and Nikravesh 1990), and 1.5 (1 - e)."""
+    got = rebound(0.75 * (1.0 - meant**2)), rebound(1.5 * (1.0 - meant))
+    assert got == pytest.approx(wanted, abs=1e-4)
+
+
+@pytest.mark.parametrize("mass", [0.2, 3.0])
+def test_tooth_that_crosses_its_gap(mass):
+    """Row G-22: peak F (1 + sqrt(1 + 2 k j / F)), whatever the mass (falling weight, any strength text)."""
+    watch, step = Events(), np.sqrt(mass / 1e8) / 2000.0
+    start = np.array([[50e-6 - 1e-9, np.sqrt(2.0 * 100.0 / mass * (50e-6 - 1e-9))]])  # the free flight is a parabola
+    stepping.run(one_mass(1e8, 50e-6, step, mass=mass, load=100.0), start, 4000, watch=watch)
+    assert watch.greatest == pytest.approx(1104.988, rel=1e-6)
+
+
+def test_bounces_come_to_rest():
+    """Row G-23: 1 m, restitution 0.8: 4.063713 s and 4.555556 m, the time in the air of bounces whose contact is short."""
+    zeta = -np.log(0.8) / np.pi  # not exact for a contact that never pulls: the ratio is searched below
+
+    def bounce(ratio, speed, stiffness=1e12):
+        """Rebound and time of one contact, from and to the wall, gravity on."""
+        omega, watch = np.sqrt(stiffness), Events()
+        tables = one_mass(stiffness, 0.0, 0.05 / omega, damping=2.0 * ratio * omega, load=9.81)
+        z = stepping.run(tables, np.array([[-1e-12 * speed, speed]]), 200, watch=watch)
+        left, after = watch.times[1] * 0.05 / omega, 200 * 0.05 / omega
+        return -(z[0, 1] - 9.81 * (after - left)) / speed, left - watch.times[0] * 0.05 / omega
+
+    low, high = 0.5 * zeta, 2.0 * zeta
+    for _ in range(40):
+        zeta = 0.5 * (low + high)
+        low, high = (zeta, high) if bounce(zeta, 1.0)[0] > 0.8 else (low, zeta)
+    speed = np.sqrt(2.0 * 9.81)
+    time, path, touching = speed / 9.81, 1.0, 0.0
+    while speed > 0.05:
+        back, contact = bounce(zeta, speed)
+        speed *= back
+        time, path, touching = time + 2.0 * speed / 9.81, path + speed**2 / 9.81, touching + contact
+    time, path = time + 2.0 * speed / 9.81 * 0.8 / 0.2, path + speed**2 / 9.81 * 0.64 / 0.36  # the rest of the series
+    assert (time, path) == pytest.approx((4.063713, 4.555556), rel=1e-6)
+    assert touching < 1e-4
+
+
+# --- energy and the stored study --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("films", [False, True])
+def test_energy_of_a_window(engine, films):
+    """Work of all that is prescribed = stored + lost, to 1e-6 of what is lost."""
+    elastic = engine.elastic if films else engine.dry_elastic
+    found = march(elastic, engine.drive, engine.loads, cycles=WINDOW, places=np.zeros((1, 7)), account=True, per_period=60)
+    before, work, lost, after = found.energy[:, 0]
+    assert lost > 0.1
+    assert before + work - lost - after == pytest.approx(0.0, abs=1e-6 * lost)
+
+
+def test_energy_with_two_ends(engine):
+    """The same with a crank that tilts, a tie and an eccentric crank."""
+    drive = replace(engine.drive, crank_moment=0.004 - 0.002j)
+    found = march(engine.dry_elastic, drive, engine.loads, cycles=WINDOW, starts=2, axis=engine.axis, account=True,
+                  per_period=60)
+    before, work, lost, after = found.energy
+    assert before + work - lost - after == pytest.approx(0.0, abs=1e-6 * lost.min())
