@@ -90,8 +90,8 @@ class March:
         return {name: Spread(*map(float, row)) for name, row in zip(self.names, rows, strict=True)}
 
 
-def march(elastic, drive, loads, cycles=6, damping=DAMPING.likely, starts=20, axis=None, progress=None, seed=1, settle=1,
-          film_damping=FILM_DAMPING.likely, begin=0.0, places=None, account=False, per_period=PER_PERIOD,
+def march(elastic, drive, loads, cycles=6, damping=DAMPING.likely, starts=20, axis=None, progress=None, seed=1,
+          settle=1, film_damping=FILM_DAMPING.likely, begin=0.0, places=None, account=False, per_period=PER_PERIOD,
           displaced=True):
     """March the crank and the rods in time between their stops.
 
@@ -149,9 +149,11 @@ def march(elastic, drive, loads, cycles=6, damping=DAMPING.likely, starts=20, ax
     window = cycles < 1
     settle = 0 if window else settle
     if not window and cycles != int(cycles) or cycles <= settle:
-        raise InputError("cycles", cycles, f"not a whole number above {settle}, nor a window below 1", nearest=str(settle + 1))
+        words = f"not a whole number above {settle}, nor a window below 1"
+        raise InputError("cycles", cycles, words, nearest=str(settle + 1))
+    turn = 2.0 * np.pi * cycles * round(np.ptp(loads.angle) / (2.0 * np.pi)) if window else None
     machine = Machine(elastic, drive, loads, damping, film_damping, axis, begin=begin, per_period=per_period,
-                      displaced=displaced, turn=2.0 * np.pi * cycles * round(np.ptp(loads.angle) / (2.0 * np.pi)) if window else None)
+                      displaced=displaced, turn=turn)
     if places is None:
         places = np.random.default_rng(seed).uniform(-1.0, 1.0, (starts, machine.size)) * machine.room
     tables, z = machine.tables, np.concatenate([places, 0.0 * places], axis=1)
@@ -246,14 +248,17 @@ def quasi_static_channels(elastic, drive, loads, axis=None):
     Source: ``share``.
     """
     shared, _ = quasi_static.share(elastic, drive, loads, axis)
-    found = {"mesh": shared["mesh"]} if axis is None else {f"mesh {i + 1}": f for i, f in enumerate(shared["mesh_end"])}
+    found = {"mesh": shared["mesh"]}
+    if axis is not None:
+        found = {f"mesh {i + 1}": f for i, f in enumerate(shared["mesh_end"])}
     found |= {f"{kind} {k + 1}": f for kind in ("guide", "bore") for k, f in enumerate(shared[kind])}
     if axis is None:
         return found | {"carriers": np.abs(shared["crank_bearing"])}
     return found | {f"carrier {i + 1}": np.abs(f) for i, f in enumerate(shared["crank_bearing_end"])}
 
 
-def march_factors(elastic, drive, loads, damping=DAMPING, film_damping=FILM_DAMPING, axis=None, progress=None, **options):
+def march_factors(elastic, drive, loads, damping=DAMPING, film_damping=FILM_DAMPING, axis=None, progress=None,
+                  **options):
     """Peaks and root mean squares of the march over those of quasi-statics, with their range over the damping.
 
     Parameters

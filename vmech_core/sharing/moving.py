@@ -1,11 +1,12 @@
 """The straight-line drive as bodies that move between stops: masses, contacts and loads over one cycle, for a march.
 
-Perturbations about the nominal motion, in axes fixed in the block: x and y of the crank's axis C (at each end, where two
-ends are wanted), w, the turn of the crank times the carrier radius a, s, the turn of carrier 1 times a (two ends), and
-for each rod its lateral place y at the pin and its tilt t times the rod length. The crank is rigid. A pin that moves
-along its cylinder line by r.q takes the rod along, with mass and all: r = (cos alpha, sin alpha, sin(theta - alpha)).
-A turned crank changes the lever of the rod force, a tilted rod the moment of gas and inertia about its pin: small against
-any contact, but it drives what flies free (``displaced``). Every row is a straight sum of 1, cos(theta) and sin(theta), so that its rate is exact.
+Perturbations about the nominal motion, in axes fixed in the block: x and y of the crank's axis C (at each end, where
+two ends are wanted), w, the turn of the crank times the carrier radius a, s, the turn of carrier 1 times a (two ends),
+and for each rod its lateral place y at the pin and its tilt t times the rod length. The crank is rigid. A pin that
+moves along its cylinder line by r.q takes the rod along, mass and all: r = (cos alpha, sin alpha, sin(theta - alpha)).
+A turned crank changes the lever of the rod force, a tilted rod the moment of gas and inertia about its pin: small
+against any contact, but it drives what flies free (``displaced``). Every row is a straight sum of 1, cos(theta) and
+sin(theta), so that its rate is exact.
 """
 
 import numpy as np
@@ -13,9 +14,9 @@ import numpy as np
 from vmech_core.sharing import stepping
 from vmech_core.sharing.flanks import GYRATION
 
-#: Own judgement, where neither drive nor ``Elastic`` says it: axial radius of gyration of the crank over the distance of
-#: its bearings; turning mass of carrier 1 at the carrier radius over the crank's mass; share of the piston in the moving
-#: mass of a cylinder, the rest a straight bar from the pin to the end of the rod.
+#: Own judgement, where neither drive nor ``Elastic`` says it: axial radius of gyration of the crank over the distance
+#: of its bearings; turning mass of carrier 1 at the carrier radius over the crank's mass; share of the piston in the
+#: moving mass of a cylinder, the rest a straight bar from the pin to the end of the rod.
 AXIAL, CARRIER, PISTON = 0.4, 0.5, 0.3
 #: Steps in the shortest period of vibration with all contacts closed.
 PER_PERIOD = 30
@@ -33,6 +34,30 @@ class Machine:
         ``carrier 1``, ``carrier 2``.
     flanks : tuple of int [-]
         Rows of the tooth flanks.
+    e, drive, loads, axis : object [-]
+        What it was made of.
+    count, ends, turns, steps, size, w, first : int [1]
+        Cylinders, ends, turns and steps of a cycle, displacements, places of w and of the first rod among them.
+    radius : float [m]
+        Carrier radius.
+    speed : float [rad/s]
+        Carrier speed.
+    begin : float [rad]
+        Carrier angle of the first table.
+    ratios : tuple of float [1]
+        Damping of dry contacts and of films over the critical one.
+    displaced : bool [-]
+        As in ``march``.
+    kinds : list of tuple [-]
+        Kind and owner of each row.
+    rounds : list of tuple [-]
+        Pairs of rows of the round seats.
+    seats : list of int [-]
+        First row of each.
+    light : (m,) array [kg]
+        Mass that each contact feels, from its mean mobility.
+    sum : (m, C) array [1]
+        Which rows add up to which channel.
     room : (n,) array [m]
         Half of the way that each displacement has, about, for starts anywhere between the stops.
     """
@@ -53,7 +78,8 @@ class Machine:
         fastest = np.sqrt(np.linalg.eigvals(np.linalg.solve(few.mass, stiff)).real.max())
         self.steps = int(np.ceil(per_period * fastest * self.turns / abs(self.speed)))
         whole = 2 * self.steps
-        part = whole if turn is None else min(2 * int(np.ceil(turn / (2.0 * np.pi * self.turns) * self.steps)) + 2, whole)
+        share = 1.0 if turn is None else turn / (2.0 * np.pi * self.turns)
+        part = min(2 * int(np.ceil(share * self.steps)) + 2, whole)
         self.tables = self._tables(whole, part)
         self._channels()
 
@@ -62,7 +88,8 @@ class Machine:
         found = [("flank", end) for end in range(self.ends) for _ in range(2)]
         found += [("bearing", end) for end in range(self.ends) for _ in range(2)]
         found += [("tie", 0)] if self.ends == 2 and self.axis.driving == "both" else []
-        return found + [(kind, k) for k in range(self.count) for kind in ("guide", "guide", "bore", "bore", "pin", "stop")]
+        own = ("guide", "guide", "bore", "bore", "pin", "stop")
+        return found + [(kind, k) for k in range(self.count) for kind in own]
 
     def _pick(self, z, x, y):
         """Row of a displacement x, y at a place z along the crank; x and y are arrays over angles."""
@@ -234,7 +261,21 @@ class Machine:
         self.room = room
 
     def forces(self, found):
-        """Channels of a state, (N, C)."""
+        """Channels of a state.
+
+        Parameters
+        ----------
+        found : State [-]
+            State.
+
+        Returns
+        -------
+        (N, C) array [N]
+            In the order of ``names``.
+
+        Valid: as ``march``.
+        Source: sums.
+        """
         return np.concatenate([found.signed @ self.sum, found.push[:, self.seats]], axis=1)
 
 

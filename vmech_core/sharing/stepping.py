@@ -180,8 +180,8 @@ class Tables:
         if account:
             work, lost = self._powers(at, z, on, (g_rate, freely, depth, rate, push, signed))
             slope += [work[:, None], lost[:, None]]
-        return State(np.concatenate(slope, axis=1), push, signed, depth, rate, np.where(on, soft, np.minimum(depth, soft)), work,
-                     lost)
+        active = np.where(on, soft, np.minimum(depth, soft))
+        return State(np.concatenate(slope, axis=1), push, signed, depth, rate, active, work, lost)
 
     def _powers(self, at, z, on, acting):
         """Power of all that is prescribed (loads and nominal motion), and the power lost in the contacts."""
@@ -217,7 +217,8 @@ class Tables:
         found = self.state(at, z, np.zeros((len(z), m), dtype=bool))
         inside = np.where((found.active > 0.0) | self.always, found.depth, 0.0)
         v = z[:, n : 2 * n]
-        return 0.5 * (v * (at.mass @ v[..., None])[..., 0]).sum(1) + 0.5 * (self.first * at.stiffness * inside**2).sum(1)
+        moving = (v * (at.mass @ v[..., None])[..., 0]).sum(1)
+        return 0.5 * (moving + (self.first * at.stiffness * inside**2).sum(1))
 
     def whole(self, half, z, on, found, account=False):
         """One whole step from a node, contacts held as they are.
@@ -326,7 +327,8 @@ class Tables:
         below, high_weight = late(low), late(high)
         low_weight = np.minimum(below, -TOUCH)
         for _ in range(ROUNDS):
-            middle = low - low_weight * (high - low) / np.where(high_weight == low_weight, 1.0, high_weight - low_weight)
+            fall = np.where(high_weight == low_weight, 1.0, high_weight - low_weight)
+            middle = low - low_weight * (high - low) / fall
             middle = np.clip(middle, low, high)
             value = late(middle)
             up = value > 0.0
@@ -390,7 +392,8 @@ def _cut(tables, step, start, watch, account):
     share, left, changed = np.zeros(len(z)), np.arange(len(z)), None
     for _ in range(MOST):
         pushes = on[left]
-        z[left], on[left], over, now, first = tables.part(step, share[left], z[left], pushes, 1.0 - share[left], account)
+        to_go = 1.0 - share[left]
+        z[left], on[left], over, now, first = tables.part(step, share[left], z[left], pushes, to_go, account)
         if changed is not None and watch is not None:
             watch.hit(step, share[left], cases[left], first, changed)
         if changed is not None and account:  # a contact that parts while it still overlaps loses what it stored

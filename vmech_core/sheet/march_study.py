@@ -16,12 +16,13 @@ from vmech_core.design import load_design
 from vmech_core.sharing.march import march, quasi_static_channels
 
 #: Design, oil films, two ends, and the damping of dry contacts (films take the likely one of theirs).
-ROWS = (("v_twin_generator", False, False, (0.02, 0.05, 0.15, 0.6)), ("v_twin_generator", True, False, (0.02, 0.05, 0.15)),
+ROWS = (("v_twin_generator", False, False, (0.02, 0.05, 0.15, 0.6)),
+        ("v_twin_generator", True, False, (0.02, 0.05, 0.15)),
         ("v_twin_generator", True, True, (0.05,)), ("star_pump", True, False, (0.02, 0.05, 0.15)),
         ("air_compressor", True, False, (0.02, 0.05, 0.15)))
 CYCLES, STARTS, SEED = 6, 20, 1
-FIELDS = ("design", "films", "ends", "damping", "cycles", "starts", "seed", "channel", "quasi_static_N", "mean_N", "scatter_N",
-          "low_N", "median_N", "high_N", "error_N", "rms_quasi_static_N", "rms_N")
+FIELDS = ("design", "films", "ends", "damping", "cycles", "starts", "seed", "channel", "quasi_static_N", "mean_N",
+          "scatter_N", "low_N", "median_N", "high_N", "error_N", "rms_quasi_static_N", "rms_N")
 
 
 def machine(design, films=True, two_ends=False):
@@ -104,6 +105,10 @@ def stored():
             for row in tables.rows("march_peaks")]
 
 
+def _tell(done, count):
+    print(f"\r{done}/{count}", end="", file=sys.stderr)
+
+
 def main(only=None):
     """Run the whole study and write it.
 
@@ -116,7 +121,7 @@ def main(only=None):
     for row in ROWS:
         for damping in row[3]:
             if only in (None, row[0]):
-                rows += study(row, damping, progress=lambda done, count: print(f"\r{done}/{count}", end="", file=sys.stderr))
+                rows += study(row, damping, progress=_tell)
                 print(*(list(r.values()) for r in rows[-12:] if r["damping"] == damping), sep="\n", flush=True)
     if only is None:
         with (tables.FOLDER / "march_peaks.csv").open("w", encoding="utf-8", newline="") as file:
