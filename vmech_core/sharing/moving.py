@@ -58,6 +58,12 @@ class Machine:
         Mass that each contact feels, from its mean mobility.
     sum : (m, C) array [1]
         Which rows add up to which channel.
+    elastic : Elastic [-]
+        Argument: the machine.
+    damping, film_damping, per_period : float [1]
+        Arguments, as in ``march``.
+    turn : float or None [rad]
+        Argument: carrier turn that the tables have to reach; None for the cycle.
     room : (n,) array [m]
         Half of the way that each displacement has, about, for starts anywhere between the stops.
     """

@@ -83,6 +83,8 @@ class Tables:
         Springs that push and pull.
     law : callable [-]
         As ``linear``.
+    flat : (T, D) array [-]
+        All of it in one table, made here.
     """
 
     rows: np.ndarray
@@ -128,11 +130,41 @@ class Tables:
         self.nodes = [At(*(part[i] for part in parts)) for i in range(count)]
 
     def at(self, half):
-        """Tables at a half step counted from the start of the period."""
+        """Tables at a node.
+
+        Parameters
+        ----------
+        half : int [1]
+            Half steps from the start of the period.
+
+        Returns
+        -------
+        At [-]
+            Tables.
+
+        Valid: any.
+        Source: none needed.
+        """
         return self.nodes[half % len(self.nodes)]
 
     def between(self, step, share):
-        """Tables inside a step, each case at its own share of it: parabola through its three nodes."""
+        """Tables inside a step, by a parabola through its three nodes.
+
+        Parameters
+        ----------
+        step : int [1]
+            Step of the period.
+        share : (N,) array [1]
+            Share of the step that each case has done.
+
+        Returns
+        -------
+        At [-]
+            One for each case.
+
+        Valid: tables smooth over a step.
+        Source: Lagrange's interpolation.
+        """
         nodes = self.flat[np.arange(2 * step, 2 * step + 3) % len(self.flat)]
         weight = np.stack([(1 - share) * (1 - 2 * share), 4 * share * (1 - share), share * (2 * share - 1)], axis=1)
         mixed = weight @ nodes
