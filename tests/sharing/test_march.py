@@ -275,7 +275,8 @@ def one_mass(stiffness, gap, step, mass=1.0, damping=0.0, load=0.0, wall=True, l
     one, flat = np.ones((2, 1)), np.zeros((2, 1, 1))
     far = 0.0 if not wall else stepping.FAR
     return stepping.Tables(rows=one[:, None], row_rates=flat, offset=far * one, offset_rate=0.0 * one,
-                           gap=(gap + far) * one, stiffness=stiffness * one, damping=damping * one, mass=mass + flat, mass_rate=flat,
+                           gap=(gap + far) * one, stiffness=stiffness * one, damping=damping * one,
+                           mass=mass + flat, mass_rate=flat,
                            by_place=flat, by_speed=flat, load=load * one, step=step, law=law)
 
 
@@ -333,7 +334,7 @@ def test_tooth_that_crosses_its_gap(mass):
 
 
 def test_bounces_come_to_rest():
-    """Row G-23: 1 m, restitution 0.8: 4.063713 s and 4.555556 m, the time in the air of bounces whose contact is short."""
+    """Row G-23: 1 m, restitution 0.8: 4.063713 s and 4.555556 m, the time in the air of short bounces."""
     zeta = -np.log(0.8) / np.pi  # not exact for a contact that never pulls: the ratio is searched below
 
     def bounce(ratio, speed, stiffness=1e12):

@@ -64,7 +64,7 @@ def model(case, ratio, turn, h):
             )
         )
     seat = mark(carrier, (a, 0)), mark(crank)
-    peaks = np.zeros(6)
+    np.zeros(6)
     now = np.zeros(6)
     cos, sin = np.cos(n.pa), np.sin(n.pa)
     gap = 0.5 * e.backlash * cos
@@ -150,7 +150,7 @@ def model(case, ratio, turn, h):
             )
         )
         pin = a * np.exp(2j * al)
-        rot = np.exp(-1j * al)
+        np.exp(-1j * al)
 
         def play(mbs, t, item, place, vel, *rest, k=k, al=al):
             rel = -place[0] * np.sin(al) + place[1] * np.cos(al)

@@ -303,4 +303,5 @@ def march_factors(elastic, drive, loads, damping=DAMPING, film_damping=FILM_DAMP
 def _factor(spreads, still):
     means, unit = [spread.mean for spread in spreads], max(still, 1e-9)
     likely = spreads[1]
-    return Factor(likely.mean / unit, likely.low / unit, likely.high / unit, min(means) / unit, max(means) / unit, still)
+    own = (likely.mean, likely.low, likely.high, min(means), max(means))
+    return Factor(*(value / unit for value in own), still)
