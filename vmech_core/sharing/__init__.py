@@ -11,5 +11,6 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "springs": "rest",
     "elastic": "Elastic FilmSpring contact_stiffness crank_bending from_design guide_middle",
     "quasi_static": "assembly forces peak_forces share",
+    "march": "DAMPING FILM_DAMPING March march_factors quasi_static_channels",
     "flanks": "crossings idle_clearance natural_frequency pin_place piston_place torque_correction turning_mass",
 })
