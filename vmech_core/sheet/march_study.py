@@ -1,28 +1,27 @@
 """The stored study of the march: ``python -m vmech_core.sheet.march_study`` writes ``data/march_peaks.csv`` again.
 
-Each design at its own full-load cycle; the V-twin also with its oil films and with two ends. Seed, cycles and starts
-stand in the file, so that a reader can repeat a row.
+Each design as it runs, at its own load case; the V-twin also dry and with two ends. Seed, cycles and starts stand in
+the file, so that a reader can repeat a row.
 """
 
 import csv
 import sys
-from dataclasses import replace
 
 import numpy as np
 
 from vmech_core.base import tables
 from vmech_core.case import Case
 from vmech_core.design import load_design
-from vmech_core.sharing.march import march, quasi_static_channels
+from vmech_core.sharing.march import DAMPING, FILM_DAMPING, march, quasi_static_channels
 
-#: Design, oil films, two ends, and the damping of dry contacts (films take the likely one of theirs).
-ROWS = (("v_twin_generator", False, False, (0.02, 0.05, 0.15, 0.6)),
-        ("v_twin_generator", True, False, (0.02, 0.05, 0.15)),
-        ("v_twin_generator", True, True, (0.05,)), ("star_pump", True, False, (0.02, 0.05, 0.15)),
-        ("air_compressor", True, False, (0.02, 0.05, 0.15)))
+#: Damping of dry contacts and of films, low with low.
+BOTH = tuple(zip(*((d.low, d.likely, d.high) for d in (DAMPING, FILM_DAMPING)), strict=True))
+#: Design, oil films, two ends, and the pairs of damping.
+ROWS = (("v_twin_generator", True, False, BOTH), ("v_twin_generator", False, False, (*BOTH, (0.6, 0.6))),
+        ("v_twin_generator", True, True, BOTH), ("star_pump", True, False, BOTH), ("air_compressor", True, False, BOTH))
 CYCLES, STARTS, SEED = 6, 20, 1
-FIELDS = ("design", "films", "ends", "damping", "cycles", "starts", "seed", "channel", "quasi_static_N", "mean_N",
-          "scatter_N", "low_N", "median_N", "high_N", "error_N", "rms_quasi_static_N", "rms_N")
+FIELDS = ("design", "films", "ends", "damping", "film_damping", "cycles", "starts", "seed", "channel", "quasi_static_N",
+          "mean_N", "scatter_N", "low_N", "median_N", "high_N", "error_N", "rms_quasi_static_N", "rms_N")
 
 
 def machine(design, films=True, two_ends=False):
@@ -44,7 +43,7 @@ def machine(design, films=True, two_ends=False):
     drive : HypocycloidDrive [-]
         Drive.
     loads : Loads [-]
-        At the engine's own full-load cycle.
+        At the load case of every page.
     axis : CrankAxis or None [-]
         Places along the axis.
 
@@ -52,7 +51,6 @@ def machine(design, films=True, two_ends=False):
     Source: the design file.
     """
     case = Case(load_design(tables.FOLDER / f"{design}.toml"))
-    case = replace(case, trace=case.own_cycle.traces[0])
     return (case.elastic if films else case.dry_elastic, case.drive, case.loads, case.axis if two_ends else None)
 
 
@@ -63,8 +61,8 @@ def study(row, damping, cycles=CYCLES, starts=STARTS, seed=SEED, progress=None):
     ----------
     row : tuple [-]
         Of ``ROWS``.
-    damping : float [1]
-        Of dry contacts.
+    damping : tuple of two float [1]
+        Of dry contacts and of films.
     cycles, starts, seed : int [1]
         As in ``march``.
     progress : callable or None [-]
@@ -81,10 +79,10 @@ def study(row, damping, cycles=CYCLES, starts=STARTS, seed=SEED, progress=None):
     design, films, two_ends, _ = row
     elastic, drive, loads, axis = machine(design, films, two_ends)
     still = quasi_static_channels(elastic, drive, loads, axis)
-    found = march(elastic, drive, loads, cycles=cycles, damping=damping, starts=starts, seed=seed, axis=axis,
-                  progress=progress)
+    found = march(elastic, drive, loads, cycles=cycles, damping=damping[0], film_damping=damping[1], starts=starts,
+                  seed=seed, axis=axis, progress=progress)
     peaks, squares = found.summary(), found.summary("mean_square")
-    settings = (design, int(films), 2 if two_ends else 1, damping, cycles, starts, seed)
+    settings = (design, int(films), 2 if two_ends else 1, *damping, cycles, starts, seed)
     return [dict(zip(FIELDS, (*settings, name, *(f"{value:.5g}" for value in (
         np.abs(still[name]).max(), *peaks[name], np.sqrt((still[name][:-1] ** 2).mean()), squares[name].mean))),
         strict=True)) for name in found.names]
@@ -122,7 +120,7 @@ def main(only=None):
         for damping in row[3]:
             if only in (None, row[0]):
                 rows += study(row, damping, progress=_tell)
-                print(*(list(r.values()) for r in rows[-12:] if r["damping"] == damping), sep="\n", flush=True)
+                print(*(list(r.values()) for r in rows[-12:] if r["damping"] == damping[0]), sep="\n", flush=True)
     if only is None:
         with (tables.FOLDER / "march_peaks.csv").open("w", encoding="utf-8", newline="") as file:
             writer = csv.DictWriter(file, FIELDS, lineterminator="\n")
