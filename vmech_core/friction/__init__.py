@@ -8,7 +8,8 @@ pump. It does not know how films are solved (``bearings``), how the side load is
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "contacts": "ASSUMPTIONS Friction of_both of_crosshead of_ordinary of_straight",
+    "assumptions": "ASSUMPTIONS",
+    "contacts": "Friction of_both of_crosshead of_ordinary of_straight",
     "balance": "brake_torque",
     "layouts": "LAYOUTS at balance_shaft_power best compare laid_out rod_ratio speed_load_map",
     "chances": "break_even ceiling guide_share monte_carlo needed",

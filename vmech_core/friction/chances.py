@@ -13,7 +13,8 @@ from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
 from vmech_core.base.units import show
 from vmech_core.bearings import seats
-from vmech_core.friction.contacts import ASSUMPTIONS, of_straight
+from vmech_core.friction.assumptions import ASSUMPTIONS
+from vmech_core.friction.contacts import of_straight
 from vmech_core.friction.layouts import means, pair
 from vmech_core.pressure.volume import indicated_mean_pressure, swept
 

@@ -10,36 +10,13 @@ from typing import NamedTuple
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate, Loads
+from vmech_core.base.results import Loads
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
-from vmech_core.friction import accessories, rings
+from vmech_core.friction import accessories, layshaft, rings
+from vmech_core.friction.assumptions import ASSUMPTIONS
 from vmech_core.gears import loss
 from vmech_core.machine import hypocycloid, slider_crank
 
-OWN, MEMORY = "own judgement", "from memory"
-#: Everything that is uncertain and counts for friction; factors multiply the value of the design or of a published law.
-ASSUMPTIONS = {
-    "viscosity": Estimate(0.85, 1.0, 1.2, "1", "factor: width of a grade, SAE J300 and ISO 3448"),
-    "inlet": Estimate(-15.0, 0.0, 15.0, "K", f"oil at the inlet against the design; {OWN}"),
-    "clearance": Estimate(0.8, 1.0, 1.3, "1", f"factor on plays of bearings and guides; {OWN}"),
-    "sheared": Estimate(0.5, 0.8, 1.0, "1", f"share of a round film that is full of oil; pressed half to all, {OWN}"),
-    "heat_share": Estimate(0.5, 0.8, 1.0, "1", f"share of a bearing's loss that its oil takes; {OWN}"),
-    "roughness": Estimate(0.5, 1.0, 2.0, "1", f"factor; {OWN}"),
-    "peaks": Estimate(0.18, 1.0, 4.9, "1", f"factor on the pressure of touching peaks; Greenwood and Tripp, {MEMORY}"),
-    "boundary": surfaces.BOUNDARY_FRICTION,
-    "crown": Estimate(0.5, 1.0, 2.0, "1", f"factor on crowns of guides and skirts; {OWN}"),
-    "wetted": Estimate(0.4, 0.7, 1.0, "1", f"share of guides and skirts that oil wets; {OWN}"),
-    "ring_oil": Estimate(10.0, 30.0, 60.0, "K", f"oil under the rings above the inlet; {OWN}"),
-    "ring_crown": Estimate(0.5, 1.0, 2.0, "1", f"factor on the barrel of the rings; {MEMORY}"),
-    "ring_tension": Estimate(0.55, 1.0, 1.35, "1", f"factor on their tension; {MEMORY}"),
-    "ring_gas": Estimate(0.6, 1.0, 1.6, "1", f"factor on the gas that presses them; {MEMORY}"),
-    "teeth": Estimate(0.7, 1.0, 1.4, "1", f"factor on Schlenk's mean friction of teeth; {OWN}"),
-    "tooth_oil": Estimate(0.1, 1.0, 15.0, "1", f"factor on the oil that the teeth carry; {OWN}"),
-    "rollers": Estimate(0.3, 1.0, 1.5, "1", f"needle rollers, Palmgren; low: cylindrical or oil mist; {MEMORY}"),
-    "valve_train": Estimate(0.4, 1.0, 2.0, "1", f"factor on the range of published valve trains; {MEMORY}"),
-    "seals": Estimate(0.35, 1.0, 2.1, "1", f"factor on line force and friction of two lips; {MEMORY}"),
-    "oil_pump": Estimate(0.5, 1.0, 2.2, "1", f"factor on pump work: efficiency and margin; {MEMORY}"),
-}
 #: A third machine beside the two: the ordinary crank with a crosshead.
 CROSSHEAD = "crosshead"
 #: Mean roughness Ra of ground tooth flanks [m]; ``data/roughness.csv``, common practice, no source.
