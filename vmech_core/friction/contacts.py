@@ -214,12 +214,15 @@ def of_both(case, values=None, kept=(None, None)):
 def _friction(case, rubbing, values, kept):
     """All contacts of one machine."""
     total = _Sum(case, rubbing, values or {})
-    warm = _plain(total, [seat for seat in rubbing.seats if seat.kind == "journal"], kept)
+    plain = [seat for seat in rubbing.seats if seat.kind == "journal"]
+    warm = _plain(total, [seat for seat in plain if not _swings(seat)], kept)
+    _pins(total, [seat for seat in plain if _swings(seat)])
     _rollers(total, [seat for seat in rubbing.seats if seat.kind == "rolling"])
     straight = rubbing.machine == seats.STRAIGHT
     piston = _slides(total) + (_bores(total) if straight else 0.0) + _rings(total)
     if straight:
         _teeth(total)
+        _layshaft(total)
     _accessories(total, case.displacement)
     return Friction(rubbing.machine, total.power, piston, total.couples, total.play, warm)
 
@@ -252,6 +255,13 @@ class _Sum:
                 for name, v in vars(parts).items()}
         return {name: np.repeat(values, n) for name, values in self.v.items()}, replace(parts, **many)
 
+    def rolling(self, bearing, load, slip):
+        """Torque of a bearing of rollers, (S, A)."""
+        nu = self.viscosity(self.inlet, self.v["viscosity"]) / oils.density(self.oil, self.inlet)
+        f0, f1 = (own.likely * self.v["rollers"] for own in rollers.FRICTION[rollers.kind_of(bearing)])
+        load, slip = np.broadcast_arrays(np.tile(np.abs(load), (self.count, 1)), slip)
+        return rollers.friction(bearing, load, slip, nu, f0, f1)[0]
+
     def add(self, name, power):
         self.power[name] = self.power.get(name, 0.0) + np.broadcast_to(power, self.play.shape)
 
@@ -280,7 +290,7 @@ def _plain(total, found, kept):
     with films.followed(total.design, [seat.kin for seat in found]):
         warm = kept.warm if kept else journal.settle(
             batch, lambda t: total.viscosity(t, v["viscosity"]), np.repeat(total.inlet, len(found)),
-            total.design.lubricant.si.supply_pressure, v["heat_share"])
+            total.design.lubricant.si.supply_pressure, v["heat_share"], sheared=v["sheared"] * v["plain"])
     _share_out(total, found, warm, v)
     return warm
 
@@ -290,7 +300,7 @@ def _share_out(total, found, warm, v):
     j, o = warm.journals, warm.orbit
     slip = j.journal_speed - j.sleeve_speed
     full = journal.torques(j, o)
-    shear, rest = 0.5 * (full[0] - full[1]) * v["sheared"][:, None], 0.5 * (full[0] + full[1])
+    shear, rest = 0.5 * (full[0] - full[1]) * (v["sheared"] * v["plain"])[:, None], 0.5 * (full[0] + full[1])
     touch = journal.carried_by_asperities(j, o)
     shear = shear + v["boundary"][:, None] * touch * 0.5 * j.diameter[:, None] * np.sign(slip)
     e = o.eccentricity
@@ -306,31 +316,44 @@ def _share_out(total, found, warm, v):
     total.leak = total.leak + warm.leakage.reshape(total.count, -1).sum(axis=1)
 
 
+def _swings(seat):
+    """Whether the journal turns to and fro in its sleeve, so that no steady film is drawn in."""
+    slip = seat.journal_speed - seat.sleeve_speed
+    return slip.min() < 0.0 < slip.max()
+
+
+def _pins(total, found):
+    """Bearings that swing rub between mixed and boundary film: one coefficient for all, on the load of the moment."""
+    for seat in found:
+        slip = seat.journal_speed - seat.sleeve_speed
+        torque = total.v["pins"][:, None] * np.abs(seat.load) * 0.5 * seat.diameter * np.sign(slip)
+        total.add(seat.kin, torque * slip)
+        total.turn(seat, -torque, torque)
+
+
 def _rollers(total, found):
-    nu = total.viscosity(total.inlet, total.v["viscosity"]) / oils.density(total.oil, total.inlet)
-    f0, f1 = (estimate.likely * total.v["rollers"] for estimate in rollers.FRICTION["needle"])
     for seat in found:
         made, slip = rollers.estimate(seat.diameter, seat.length), seat.journal_speed - seat.sleeve_speed
-        load = np.broadcast_to(np.abs(seat.load), (total.count, len(seat.load)))
-        torque, power = rollers.friction(made, load, np.broadcast_to(slip, load.shape), nu, f0, f1)
-        total.add(seat.kin, power)
+        torque = total.rolling(made, seat.load, slip)
+        total.add(seat.kin, torque * np.abs(slip))
         total.turn(seat, -np.sign(slip) * torque, np.sign(slip) * torque)
 
 
 def _slides(total):
     """Guides, or skirts: their force on each piston."""
     v, one = total.batch(total.rubbing.pads)
-    viscosity = total.viscosity(total.inlet, total.v["viscosity"])
-    batch = replace(one, viscosity=np.repeat(viscosity, len(total.velocity)), clearance=one.clearance * v["clearance"],
-                    crown=one.crown * v["crown"], roughness=one.roughness * v["roughness"],
-                    asperity=one.asperity * v["peaks"])
+    skirt = total.rubbing.slides == "skirts"
+    play, marks, warmer = (v["skirt_play"], v["skirt_marks"], v["skirt_oil"]) if skirt else (v["clearance"], 1.0, 0.0)
+    inlet = np.repeat(total.inlet, len(one.load) // total.count)
+    batch = replace(one, viscosity=total.viscosity(inlet + warmer, v["viscosity"]), clearance=one.clearance * play,
+                    length=one.length * v["wetted"], crown=one.crown * v["crown"] * v["wetted"] ** 2,
+                    roughness=one.roughness * v["roughness"] * marks, asperity=one.asperity * v["peaks"])
     with films.followed(total.design, [total.rubbing.slides]):
         film = pads.slide(batch)
     shear, power = pads.friction(batch, film, 0.0)
-    peaks = pads.friction(batch, film, v["boundary"][:, None])[0] - shear
-    shape, speed = (total.count, *total.velocity.shape), np.abs(batch.speed)
+    force = pads.friction(batch, film, v["boundary"][:, None])[0]
+    shape, speed = (total.count, -1, total.velocity.shape[1]), np.abs(batch.speed)
     squeeze = (power - shear * speed).reshape(shape).sum(axis=1)
-    force = v["wetted"][:, None] * shear + peaks
     total.add(total.rubbing.slides, (force * speed).reshape(shape).sum(axis=1) + squeeze)
     total.play = total.play + squeeze
     return force.reshape(shape)
@@ -378,10 +401,23 @@ def _teeth(total):
     total.at_shaft(oil)
 
 
+def _layshaft(total):
+    """Meshes, bearings and lips of the shaft that ties the carriers."""
+    if total.design.crank.driving_carriers != "both":
+        return
+    names = "teeth", "layshaft", "tooth_oil", "lay_lips", "seals"
+    power = layshaft.power(total.design, total.rubbing.loads["tie"][:-1], total.speed, total.oil.density,
+                           lambda *bearing: total.rolling(*bearing) * bearing[2], {n: total.v[n] for n in names})
+    for name, lost in power.items():
+        total.add(name, lost)
+        total.couples["shaft"] = total.couples["shaft"] - lost / total.speed
+
+
 def _accessories(total, displacement):
     """Seals, oil pump and valve train, which act at the shaft."""
     design, v, speed = total.design, total.v, total.speed
-    pumped = accessories.oil_pump_power(total.leak, design.lubricant.si.supply_pressure)
+    swept = accessories.OIL_FLOW.likely * displacement * speed / (2.0 * np.pi)
+    pumped = accessories.oil_pump_power(total.leak, design.lubricant.si.supply_pressure, other=swept)
     each = {"seals": accessories.seal_power(design.crank.si.journal_diameter, speed) * v["seals"],
             "oil pump": pumped * v["oil_pump"]}
     if design.design.machine == "engine":  # the design file knows four-stroke engines only
