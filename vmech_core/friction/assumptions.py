@@ -26,16 +26,16 @@ ASSUMPTIONS = {
     "crown": Estimate(0.5, 1.0, 2.0, "1", f"factor on crowns of guides and skirts; {OWN}"),
     "wetted": Estimate(0.4, 0.7, 1.0, "1", "share of the length of guides and skirts that oil wets; oil was seen to be "
                        f"starved at mid-stroke (2014), size: {OWN}"),
-    "skirt_play": Estimate(0.15, 0.22, 0.5, "1", "running play that tilt leaves to a skirt, over that of films.sliders;"
+    "skirt_play": Estimate(0.15, 0.22, 0.4, "1", "running play that tilt leaves to a skirt, over that of films.sliders;"
                            f" service data 0.4 to 1.1 um/mm cold, less growth, less tilt; {FIT}"),
     "skirt_oil": Estimate(10.0, 30.0, 60.0, "K", f"oil at the skirts above the inlet; walls 110 to 170 C, {MEMORY}"),
-    "skirt_marks": Estimate(1.0, 2.0, 4.0, "1", f"factor on roughness of skirts: turned grooves; {MEMORY}"),
-    "pins": Estimate(0.005, 0.03, 0.10, "1", "friction coefficient of bearings that swing: 0.02 to 0.10 mixed to "
+    "skirt_marks": Estimate(1.0, 1.5, 2.5, "1", f"factor on roughness of skirts: turned grooves; {MEMORY}"),
+    "pins": Estimate(0.003, 0.03, 0.10, "1", "friction coefficient of bearings that swing: 0.02 to 0.10 mixed to "
                      f"boundary, {MEMORY}; measured as not fluid at high load, Suhara and others (1997); low: a film"),
     "ring_oil": Estimate(10.0, 30.0, 60.0, "K", f"oil under the rings above the inlet; {OWN}"),
     "ring_crown": Estimate(0.5, 1.0, 2.0, "1", f"factor on the barrel of the rings; {MEMORY}"),
-    "ring_tension": Estimate(0.55, 1.3, 2.5, "1", f"factor on their tension; {FIT}"),
-    "ring_gas": Estimate(0.6, 1.2, 2.0, "1", f"factor on the gas that presses them; {FIT}"),
+    "ring_tension": Estimate(0.55, 1.3, 1.8, "1", f"factor on their tension; {FIT}"),
+    "ring_gas": Estimate(0.6, 1.2, 1.6, "1", f"factor on the gas that presses them; {FIT}"),
     "teeth": Estimate(0.7, 1.0, 1.4, "1", f"factor on Schlenk's mean friction of teeth; {OWN}"),
     "tooth_oil": Estimate(0.1, 1.0, 15.0, "1", f"factor on the oil that the teeth carry; {OWN}"),
     "rollers": Estimate(0.2, 0.85, 1.5, "1", "factor on Palmgren's law: holds f0 5 to 12 for needles, constant "

@@ -17,6 +17,8 @@ from vmech_core.friction.assumptions import ASSUMPTIONS
 from vmech_core.gears import loss
 from vmech_core.machine import hypocycloid, slider_crank
 
+#: What skirts have of their own: factors on play and roughness, and the warmth of their oil.
+SKIRT = "skirt_play", "skirt_marks", "skirt_oil"
 #: A third machine beside the two: the ordinary crank with a crosshead.
 CROSSHEAD = "crosshead"
 #: Mean roughness Ra of ground tooth flanks [m]; ``data/roughness.csv``, common practice, no source.
@@ -343,11 +345,11 @@ def _slides(total):
     """Guides, or skirts: their force on each piston."""
     v, one = total.batch(total.rubbing.pads)
     skirt = total.rubbing.slides == "skirts"
-    play, marks, warmer = (v["skirt_play"], v["skirt_marks"], v["skirt_oil"]) if skirt else (v["clearance"], 1.0, 0.0)
+    play, marks, warmer = (v[name] for name in SKIRT) if skirt else (v["clearance"], v["roughness"], 0.0)
     inlet = np.repeat(total.inlet, len(one.load) // total.count)
     batch = replace(one, viscosity=total.viscosity(inlet + warmer, v["viscosity"]), clearance=one.clearance * play,
                     length=one.length * v["wetted"], crown=one.crown * v["crown"] * v["wetted"] ** 2,
-                    roughness=one.roughness * v["roughness"] * marks, asperity=one.asperity * v["peaks"])
+                    roughness=one.roughness * marks, asperity=one.asperity * v["peaks"])
     with films.followed(total.design, [total.rubbing.slides]):
         film = pads.slide(batch)
     shear, power = pads.friction(batch, film, 0.0)
