@@ -52,3 +52,5 @@ ASSUMPTIONS = {
 }
 #: Assumptions that no contact feels: they say what is not modelled.
 GAP = ("published", "missing_share")
+#: Words for it among the contacts.
+MISSING = "not modelled"

@@ -15,12 +15,14 @@ from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surf
 from vmech_core.friction import accessories, layshaft, rings
 from vmech_core.friction.assumptions import ASSUMPTIONS
 from vmech_core.gears import loss
-from vmech_core.machine import hypocycloid, slider_crank
+from vmech_core.machine import hypocycloid, scotch_yoke, slider_crank
 
 #: What skirts have of their own: factors on play and roughness, and the warmth of their oil.
 SKIRT = "skirt_play", "skirt_marks", "skirt_oil"
-#: A third machine beside the two: the ordinary crank with a crosshead.
-CROSSHEAD = "crosshead"
+#: Machines beside the two: the ordinary crank with a crosshead, the scotch yoke.
+CROSSHEAD, YOKE = "crosshead", "yoke"
+#: Length of a sliding block over the pin in it: own layout.
+BLOCK = 1.5
 #: Mean roughness Ra of ground tooth flanks [m]; ``data/roughness.csv``, common practice, no source.
 FLANK_RA = 0.4e-6
 
@@ -185,6 +187,54 @@ def of_crosshead(case, values=None):
     return _friction(case, rubbing, values, None)
 
 
+def of_yoke(case, values=None):
+    """Friction of a scotch yoke: a block turns on the crankpin and slides in the slot, two guides hold each yoke.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The design.
+    values : dict of str to float or (S,) array or None [-]
+        As in ``of_straight``.
+
+    Returns
+    -------
+    Friction [-]
+        By contact; its forces and couples are not complete, its powers are.
+
+    Raises
+    ------
+    InputError
+        If the machine runs dry, or if there is no such assumption.
+
+    Valid: one block of 1.5 pin diameters on the pin of the straight-line drive for each yoke; guides of the size of
+        that drive's above and below the crank, pressed by the couple over their distance. Blocks do not turn, so the
+        pin in them has a steady film.
+    Source: as ``of_straight``; ``scotch_yoke.rigid_loads``.
+    """
+    design, loads = case.design, films.thinned(case.yoke_loads)
+    drive = scotch_yoke.from_design(design, case.mass)
+    velocity = scotch_yoke.motion(drive, loads.angle[:-1]).velocity
+    guides, crank, own = films.sliders("guide", design, case.drive, case.few), design.crank.si, design.cylinders.si
+    span = own.stroke + 2.0 * crank.pin_diameter + design.guide.si.length
+    press = loads["guide_couple"][:, :-1] / span
+    held = {name: np.concatenate([v, v]) for name, v in vars(guides).items()}
+    held = replace(guides, **held | {"load": np.concatenate([press, -press]), "speed": np.tile(velocity, (2, 1))})
+    across = scotch_yoke.across(drive, loads.angle[:-1])
+    ones = np.ones(len(velocity))
+    blocks = replace(guides, load=loads["rod"][:, :-1], speed=across, arc=0.0 * ones,
+                     length=BLOCK * crank.pin_diameter * ones, width=crank.pin_length * ones,
+                     clearance=0.5 * design.bearings.si.crankpin_clearance * ones)
+    rubbing = _Rubbing(YOKE, loads, velocity, seats.yoke(design, drive, loads), "guides", held)
+    total = _Sum(case, rubbing, values or {})
+    _bearings(total, None)
+    piston = _slides(total).reshape(total.count, 2, *velocity.shape).sum(axis=1) + _rings(total)
+    total.rubbing = rubbing._replace(slides="blocks in their slots", pads=blocks)
+    _slides(total)
+    _accessories(total, case.displacement)
+    return Friction(YOKE, total.power, piston, total.couples, total.play)
+
+
 def of_both(case, values=None, kept=(None, None)):
     """Friction of both machines under the same assumptions.
 
@@ -216,10 +266,7 @@ def of_both(case, values=None, kept=(None, None)):
 def _friction(case, rubbing, values, kept):
     """All contacts of one machine."""
     total = _Sum(case, rubbing, values or {})
-    plain = [seat for seat in rubbing.seats if seat.kind == "journal"]
-    warm = _plain(total, [seat for seat in plain if not _swings(seat)], kept)
-    _pins(total, [seat for seat in plain if _swings(seat)])
-    _rollers(total, [seat for seat in rubbing.seats if seat.kind == "rolling"])
+    warm = _bearings(total, kept)
     straight = rubbing.machine == seats.STRAIGHT
     piston = _slides(total) + (_bores(total) if straight else 0.0) + _rings(total)
     if straight:
@@ -316,6 +363,17 @@ def _share_out(total, found, warm, v):
         total.turn(seat, on_journal.reshape(shape)[:, k], on_sleeve.reshape(shape)[:, k])
     total.play = total.play + play.reshape(shape).sum(axis=1)
     total.leak = total.leak + warm.leakage.reshape(total.count, -1).sum(axis=1)
+
+
+def _bearings(total, kept):
+    """All round bearings; films of the plain ones, computed or kept."""
+    found = {"rolling": [], "journal": [], "swings": []}
+    for seat in total.rubbing.seats:
+        found["swings" if seat.kind == "journal" and _swings(seat) else seat.kind].append(seat)
+    warm = _plain(total, found["journal"], kept)
+    _pins(total, found["swings"])
+    _rollers(total, found["rolling"])
+    return warm
 
 
 def _swings(seat):
