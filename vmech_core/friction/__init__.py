@@ -13,5 +13,7 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "balance": "brake_torque",
     "layouts": "LAYOUTS at balance_shaft_power best compare laid_out machines rod_ratio side_by_side speed_load_map",
     "chances": "break_even ceiling guide_share monte_carlo needed",
+    "published": "component_fits two_ways",
+    "experiment": "smallest_moves thresholds",
     "accessories": "barnes_moss friction_pressure pumping_pressure",
 })
