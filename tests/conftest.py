@@ -41,6 +41,11 @@ hypothesis.settings.register_profile("course", derandomize=True, deadline=None, 
 hypothesis.settings.load_profile("course")
 
 
+def pytest_configure(config):
+    """Tests make designs that are hardly meant; those of the warnings themselves ask for them."""
+    config.addinivalue_line("filterwarnings", "ignore::vmech_core.sheet.doubts.Doubtful")
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_collect_file():
     """Examples in docstrings are looked for in the core only: this hook acts on files below tests."""

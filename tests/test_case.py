@@ -109,16 +109,20 @@ def test_the_comparison_sees_one_number_that_differs():
     for name in ("gas_trace", "loads", "shared", "few", "few_ordinary", "warm", "margins", "straight_seats"):
         assert not np.allclose(numbers(getattr(case, name)), numbers(getattr(more, name)), rtol=1e-12, atol=0.0), name
     silent = {name for name in RESULTS if not numbers(getattr(case, name)).size}
-    assert silent == {"curves"}  # functions
+    assert silent == {"curves", "_effort"}  # functions, and what is left to spend
 
 
 @pytest.mark.parametrize(("values", "sentence"), [
-    ({"samples": 12}, "samples = 12 is not a whole number from 13 angles"),
-    ({"samples": 13.5}, "samples = 13.5 is not a whole number from 13 angles"),
-    ({"samples": "many"}, "samples = 'many' is not a whole number from 13 angles"),
+    ({"samples": 12}, "samples = 12 is not a whole number from 13 to 100001 angles"),
+    ({"samples": 13.5}, "samples = 13.5 is not a whole number from 13 to 100001 angles"),
+    ({"samples": "many"}, "samples = 'many' is not a whole number from 13 to 100001 angles"),
     ({"load": -0.5}, "load = -0.5 is outside 0 to 2; nearest value that works: 0."),
     ({"load": float("nan")}, "load = nan is outside 0 to 2"),
-    ({"speed": 0.0}, "duty.speed_rpm = 0.0 is outside 1 to 20000 rpm"),
+    ({"load": "half"}, "load = 'half' is outside 0 to 2."),
+    ({"speed": "fast"}, "speed = 'fast' is not a number rad/s."),
+    ({"samples": 10**12}, "samples = 1000000000000 is not a whole number from 13 to 100001 angles; nearest value that "
+     "works: 100001."),
+    ({"speed": 0.0}, "duty.speed_rpm = 0.0 is outside 1 to 20000 rev/min"),
 ])
 def test_bad_input_gets_one_sentence(values, sentence):
     with pytest.raises(InputError) as error:

@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from numbers import Integral
+from numbers import Integral, Real
 
 import numpy as np
 
 from vmech_core import bearings, gears, machine, plays, pressure, sharing
-from vmech_core.base.errors import InputError
+from vmech_core.base.errors import Effort, InputError
 from vmech_core.base.results import Estimate, Loads, Margin, Motion
 from vmech_core.base.units import from_si
 
-#: Fewest angles per cycle.
-FEWEST = 13
+#: Fewest and most angles per cycle.
+FEWEST, MOST = 13, 100_001
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,7 +30,7 @@ class Case:
     design : Design [-]
         The design, at the speed of the case.
     samples : int [1]
-        Angles per cycle, both ends included; at least 13.
+        Angles per cycle, both ends included; 13 to 100,001.
     speed : float or None [rad/s]
         Speed; None is that of the design.
     load : float [1]
@@ -50,10 +50,14 @@ class Case:
     state: object = None
 
     def __post_init__(self):
-        if not isinstance(self.samples, Integral) or self.samples < FEWEST:
-            raise InputError("samples", self.samples, f"not a whole number from {FEWEST}", "angles", str(FEWEST))
-        if not 0.0 <= self.load <= 2.0:
-            raise InputError("load", self.load, "outside 0 to 2", nearest="0" if self.load < 0.0 else "2")
+        if not isinstance(self.samples, Integral) or not FEWEST <= self.samples <= MOST:
+            near = MOST if isinstance(self.samples, Real) and self.samples > MOST else FEWEST
+            raise InputError("samples", self.samples, "not a whole number from 13 to 100001", "angles", str(near))
+        if not isinstance(self.load, Real) or not 0.0 <= self.load <= 2.0:
+            near = ("0" if self.load < 0.0 else "2") if isinstance(self.load, Real) else None
+            raise InputError("load", self.load, "outside 0 to 2", nearest=near)
+        if not isinstance(self.speed, Real | None):
+            raise InputError("speed", self.speed, "not a number", "rad/s")
         if self.speed is not None and self.speed != self.design.duty.si.speed:
             turned = self.design.changed(**{"duty.speed_rpm": float(from_si(self.speed, "rpm"))})
             object.__setattr__(self, "design", turned)
@@ -184,10 +188,16 @@ class Case:
         return sharing.from_design(self.design, self.drive)
 
     @cached_property
+    def _effort(self):
+        """Steps for all films of the case; those that share the side load come first, whatever is asked for."""
+        return Effort(bearings.EFFORT)
+
+    @cached_property
     def _filmed(self):
         """The same with the oil films of bearings and guides; a refusal takes long too, and is kept."""
         try:
-            return bearings.with_films(self.dry_elastic, self.design, self.drive, bearings.thinned(self.loads))
+            few = bearings.thinned(self.loads)
+            return bearings.with_films(self.dry_elastic, self.design, self.drive, few, self._effort)
         except InputError as error:
             return error
 
@@ -237,7 +247,7 @@ class Case:
     @cached_property
     def warm(self) -> bearings.Warm:
         """Oil films of all these bearings, each as a plain bearing, warm from their own losses."""
-        return bearings.settle(self.seats, self.design)
+        return bearings.settle(self.seats, self.design, effort=self._effort)
 
     @cached_property
     def bending(self) -> list[Margin]:

@@ -71,7 +71,7 @@ def test_a_refusal_is_a_value_error_that_travels_between_processes():
     error = InputError("speed", 0, "not above 0", "rpm", "1 rpm")
     assert isinstance(error, ValueError)
     again = pickle.loads(pickle.dumps(error))
-    assert str(again) == str(error) == "speed = 0 is not above 0 rpm; nearest value that works: 1 rpm."
+    assert str(again) == str(error) == "speed = 0 is not above 0 rev/min; nearest value that works: 1 rpm."
     assert (again.field, again.nearest) == ("speed", "1 rpm")
 
 

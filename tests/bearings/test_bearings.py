@@ -350,6 +350,22 @@ def test_many_bearings_at_once_keep_their_order():
 # --- touching roughness ---------------------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(("rough", "heavy", "substeps"), [
+    (0.0, 1.0, 2), (1e-6, 1.0, 4), (1e-6, 30.0, 2), (0.0, 3e4, 1)])
+def test_few_bearings_march_in_plain_numbers_as_many_do(rough, heavy, substeps, monkeypatch):
+    """Film alone, touching roughness, deep contact, and steps too long for their film, which are held back."""
+    load = heavy * np.array([800.0, 300.0, 50.0])[:, None] * (TURN + 0.3)
+    batch = bearing(load, roughness=rough, asperity=1e4 if rough else 0.0)
+    start = np.array([0.0, 0.3j, -0.9])
+    few = mobility._cycle(batch, start, substeps, True)
+    monkeypatch.setattr(mobility, "ALONE", 0)
+    with np.errstate(all="ignore"):
+        many = mobility._cycle(batch, start, substeps, True)
+    assert few[0] == pytest.approx(many[0], abs=1e-12)
+    assert few[1] == pytest.approx(many[1], rel=1e-9, abs=1e-9 * np.abs(many[1]).max())
+    assert list(few[2]) == list(many[2]) and (max(few[2]) > 0) == (heavy > 1e3)
+
+
 def test_a_load_fixed_in_space_comes_to_rest_on_the_roughness():
     """No wedge: roughness carries all of the load where the journal rests; without it the journal sinks on."""
     batch = bearing(900.0 * np.exp(0.4j), -W, W, roughness=0.5e-6, asperity=3.0)

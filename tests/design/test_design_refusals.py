@@ -110,7 +110,7 @@ ONE_KEY = [
     ("cylinders.axial_position_mm", [0.0, 0.0], "too close together in entries 1 and 2, whose crankpins would overlap: "
      "they must be apart by at least 24 mm", "[-12, 12] mm"),
     ("crank.mesh_span_mm", 60.0, "too small for carriers that enclose the journals between crankpins and pinions: it "
-     "must be at least 118 mm", "118 mm"),
+     "must be at least 122 mm", "122 mm"),
     ("carrier.bearing_diameter_mm", 40.0, "too small to enclose the offset journal of the crank: it must be at least "
      "68.5 mm", "68.5 mm"),
     ("guide.rod_length_mm", 100.0, "too small to keep the piston clear of the crank and the guide: it must be at "

@@ -82,6 +82,39 @@ def test_seven_teeth_are_answered_with_teeth_that_work():
         "2. gear_pair.ring_teeth = 14 is outside 16 to 300; nearest value that works: 46.")
 
 
+def test_a_key_and_its_value_can_be_given_without_a_dict():
+    assert ENGINE.changed("cylinders.bore_mm", 60).cylinders.bore_mm == 60
+    both = ENGINE.changed({"cylinders.bore_mm": 60, "duty.life_h": 500})
+    assert (both.cylinders.bore_mm, both.duty.life_h) == (60, 500)
+    assert ENGINE.changed() == ENGINE
+
+
+#: Arguments of ``changed``, the whole sentence.
+ARGUMENTS = [
+    (("cylinders.bore_mm",), "changed = 'cylinders.bore_mm' is not a key and its new value, as in "
+     'changed("cylinders.bore_mm", 70).'),
+    ((60,), 'changed = 60 is not a key and its new value, as in changed("cylinders.bore_mm", 70).'),
+    ((60, "cylinders.bore_mm"), "changed = (60, 'cylinders.bore_mm') is not a key and its new value, as in "
+     'changed("cylinders.bore_mm", 70).'),
+    (({1: 2},), 'changed = {1: 2} is not a key and its new value, as in changed("cylinders.bore_mm", 70).'),
+    (("a", 1, "b"), "changed = ('a', 1, 'b') is not a key and its new value, as in "
+     'changed("cylinders.bore_mm", 70).'),
+    (("cylinders.bore_mm", -1), "cylinders.bore_mm = -1 is outside 5 to 500 mm; nearest value that works: 22.1 mm."),
+    (("bore_mm", 60), "bore_mm = 60 is not a known section, one of design, cylinders, duty, gear_pair, crank, carrier, "
+     "bearings, guide, masses, lubricant, ordinary_crank, spark_cycle, fluid_cycle, surfaces; nearest value that "
+     "works: bore_mm in section [cylinders]."),
+    (("cylinders", 60), "cylinders = 60 is not a section [cylinders] with keys and values."),
+    (({"cylinders": 60, "cylinders.bore_mm": 3},), None),
+]
+
+
+@pytest.mark.parametrize(("given", "said"), ARGUMENTS)
+def test_what_changed_cannot_read_is_refused_in_one_sentence(given, said):
+    with pytest.raises(InputError) as caught:
+        ENGINE.changed(*given)
+    assert said is None or str(caught.value) == said
+
+
 # ---- all at once
 
 def test_six_faults_are_six_sentences():
@@ -99,7 +132,7 @@ def test_six_faults_are_six_sentences():
         f"2. {STROKE}with this stroke, in [gear_pair]"]
     assert said[7:] == [
         "or 69 mm.",
-        "3. duty.speed_rpm = 30000 is outside 1 to 20000 rpm; nearest value that works: 20000 rpm.",
+        "3. duty.speed_rpm = 30000 is outside 1 to 20000 rev/min; nearest value that works: 20000 rev/min.",
         "4. gear_pair.module_mm = '1,5' is not a number from 0.3 to 20 mm; nearest value that works: 1.5 mm.",
         '5. masses.crank_g = (missing) is required: "estimate" or a number from 0.1 to 10000000 g.',
         "6. lubricant.grade = '10W-40' is not one of dry, water, SAE 10, SAE 20, SAE 30, SAE 40, SAE 50, ISO VG 32, "
@@ -146,10 +179,10 @@ UNITS = [
     ("duty.crankcase_pressure_bar", 101.3, "1.013 bar (101.3 looks like kPa)"),
     ("duty.crankcase_pressure_bar", 101325, "1.01325 bar (101325 looks like Pa)"),
     ("duty.crankcase_pressure_bar", 1013, "1.013 bar (1013 looks like mbar)"),
-    ("lubricant.temperature_C", 212, "100 C (212 looks like degrees Fahrenheit)"),
-    ("lubricant.temperature_C", 363.15, "90 C (363.15 looks like kelvins)"),
+    ("lubricant.temperature_C", 212, "100 °C (212 looks like degrees Fahrenheit)"),
+    ("lubricant.temperature_C", 363.15, "90 °C (363.15 looks like kelvins)"),
     ("masses.crank_g", 0.05, "50 g (0.05 looks like kilograms)"),
-    ("duty.speed_rpm", 0.5, "30 rpm (0.5 looks like turns a second)"),
+    ("duty.speed_rpm", 0.5, "30 rev/min (0.5 looks like turns a second)"),
     ("duty.life_h", 7.2e6, "2000 h (7200000 looks like seconds)"),
     ("gear_pair.pinion_bending_limit_MPa", 3e8, "300 MPa (300000000 looks like Pa)"),
     ("gear_pair.pinion_bending_limit_MPa", 43511, "299.998 MPa (43511 looks like psi)"),
@@ -161,9 +194,9 @@ UNITS = [
     ("crank.counterweight_fraction", 50, "0.5 (50 looks like percent)"),
     ("ordinary_crank.rod_ratio", 0.29, "3.448 (0.29 looks like crank radius over rod length)"),
     ("cylinders.bore_mm", "60mm", "60 mm"), ("cylinders.bore_mm", "60,5", "60.5 mm"),
-    ("cylinders.bore_mm", "2.5 in", "63.5 mm"), ("lubricant.temperature_C", "194 F", "90 C"),
+    ("cylinders.bore_mm", "2.5 in", "63.5 mm"), ("lubricant.temperature_C", "194 F", "90 °C"),
     ("duty.inlet_pressure_bar", "14.7 psi", "1.01353 bar"), ("duty.crankcase_pressure_bar", "0.1 MPa", "1 bar"),
-    ("masses.crank_g", "1.2 kg", "1200 g"), ("lubricant.temperature_C", "90 °C", "90 C"),
+    ("masses.crank_g", "1.2 kg", "1200 g"), ("lubricant.temperature_C", "90 °C", "90 °C"),
     ("cylinders.bore_mm", "63 rpm", None), ("cylinders.bore_mm", 1e9, "184 mm"), ("cylinders.bore_mm", -2.5, "22.1 mm"),
 ]
 
@@ -187,8 +220,10 @@ def test_a_wrong_unit_does_not_hide_what_else_is_wrong():
 def test_factors_of_the_table():
     """SI Brochure, 9th edition (2019); inch and pound: exact since 1959; 1 psi = 6894.757 Pa."""
     assert number_in("1 in", "mm") == (25.4, "inches") and number_in("1 lb", "g") == (453.592, "pounds")
-    assert number_in("100 psi", "MPa") == (0.689476, "psi") and number_in("32 F", "C") == (0.0, "degrees Fahrenheit")
-    assert number_in("50 Hz", "rpm") == (3000.0, "turns a second") and number_in("0 K", "C") == (-273.15, "kelvins")
+    assert number_in("100 psi", "MPa") == (0.689476, "psi")
+    assert number_in("32 F", "°C") == (0.0, "degrees Fahrenheit")
+    assert number_in("50 Hz", "rev/min") == (3000.0, "turns a second")
+    assert number_in("0 K", "°C") == (-273.15, "kelvins")
     assert number_in("60 mm", "bar") is None and number_in("a 60", "mm") is None
     assert looks_like("bore_mm", "mm", 1e7, 5, 500) is None
     assert set(OTHER) <= {rule.unit(name) for model in Design.sections().values() for name, rule in model.rules.items()}
@@ -311,7 +346,7 @@ def test_slips_and_faults_of_the_design_are_told_together(tmp_path):
         f"stands "
         "in square brackets with commas between its numbers; write: bank_angle_deg = [45, 135].",
         f"3. line {LINE['speed_rpm']}, duty.speed_rpm: `speed_rpm = 3 kHz` has no value that can be read: it must be a "
-        "number from 1 to 20000 rpm.",
+        "number from 1 to 20000 rev/min.",
         f"4. line {LINE['module_mm']}, gear_pair.module_mm: `module_mm = 1,5` has a decimal comma, where TOML wants a "
         "point; write: module_mm = 1.5.",
         f"5. line {LINE['grade']}, lubricant.grade: `grade = 10W-40` is a text that does not stand between two double "

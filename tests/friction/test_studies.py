@@ -349,7 +349,7 @@ def test_ceiling_balances_heat_work_and_friction(design, drawn, powers, monkeypa
     [
         (lambda d: friction.at(d, load=-0.5), "load = -0.5 is outside 0 to 2; nearest value that works: 0."),
         (lambda d: friction.at(d, load=3.0), "load = 3.0 is outside 0 to 2; nearest value that works: 2."),
-        (lambda d: friction.at(d, speed_rpm=0.0), "duty.speed_rpm = 0.0 is outside 1 to 20000 rpm"),
+        (lambda d: friction.at(d, speed_rpm=0.0), "duty.speed_rpm = 0.0 is outside 1 to 20000 rev/min"),
         (lambda d: friction.laid_out(d, ["on ice"]), "layout = 'on ice' is not one of as drawn, all plain"),
         (lambda d: friction.monte_carlo(d, 9, vary=["luck"]), "assumption = 'luck' is not one of viscosity"),
         (lambda d: friction.ceiling(load_design(DATA / "star_pump.toml")), "machine = 'pump' is not engine"),
@@ -365,7 +365,36 @@ def test_bad_input_gets_one_sentence(design, act, sentence):
 def test_layouts_and_fits_tell_how_far_they_are(design):
     steps, runs = [], []
     layouts.compare(design, ["as drawn", "stub shaft"], progress=lambda *now: steps.append(now), samples=25)
-    response.fitted(design, 25, progress=lambda *now: runs.append(now))
-    count = len(response.NODES) + len(response.CHECKS)
+    response.fitted([design], 25, progress=lambda *now: runs.append(now))
+    count = len(response.NODES) + len(response.CHECKS) + 1
     assert steps == [(1, 2), (2, 2)]
     assert runs == [(done, count) for done in range(1, count + 1)]
+
+
+def test_many_cases_in_one_batch_cost_what_they_cost_alone(design):
+    """Films of two cases at different speeds, marched together, and kept for another boundary friction."""
+    given = {"inlet": np.array([-10.0, 15.0]), "clearance": np.array([0.8, 1.3]), "boundary": 0.06}
+    jobs = [(layouts.at(design, rpm, samples=25), given) for rpm in (1500.0, 4500.0)]
+    more = [(case, {**given, "boundary": 0.15}) for case, _ in jobs]
+    low = friction.of_many(jobs)
+    for found, wanted in ((low, jobs), (friction.of_many(more, low), more)):
+        for both, job in zip(found, wanted, strict=True):
+            for made, alone in zip(both, friction.of_both(*job), strict=True):
+                assert made.power.keys() == alone.power.keys()
+                for name, power in alone.power.items():
+                    np.testing.assert_allclose(made.power[name], power, rtol=1e-5, atol=1e-4)
+
+
+def test_the_fit_is_no_worse_than_it_says_where_it_was_not_looked_at(design):
+    """Runs at other speeds, loads, oils and plays: within a third of the greatest error that the fit states."""
+    fit, random, most = response.fitted([design], 25)[0], np.random.default_rng(8), []
+    for rpm, load in ((1100.0, 0.4), (2000.0, 0.9), (4000.0, 0.4), (5500.0, 0.7), (6000.0, 1.0)):
+        shift, viscosity, clearance = (random.uniform(*response.RANGES[name], 8)
+                                       for name in ("oil_shift_K", "viscosity", "clearance"))
+        boundary = random.uniform(*response.BOUNDARY, 8)
+        run = friction.of_both(layouts.at(design, rpm, load, 25), {"inlet": shift, "viscosity": viscosity,
+                                                                  "clearance": clearance, "boundary": boundary})
+        right = np.array([made.means["total"] for made in run])
+        found = fit.totals(fit.powers(rpm, load, shift, viscosity, clearance, boundary))[:2]
+        most.append(np.abs(found / right - 1.0).max())
+    assert max(most) < 4.0 / 3.0 * np.abs(fit.off[:2]).max()

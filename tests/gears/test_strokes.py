@@ -10,7 +10,7 @@ from vmech_core import load_design
 from vmech_core.base.errors import InputError
 from vmech_core.gears.screens import check_pair
 from vmech_core.gears.strokes import stroke_options
-from vmech_core.show.stroke import _listing
+from vmech_core.show.stroke import ROWS, StrokePicker
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 ENGINE = load_design(DATA / "v_twin_generator.toml")
@@ -34,10 +34,24 @@ def test_every_pair_that_is_listed_as_working_loads_and_passes(stroke_mm, angle)
         assert not failed, (option.keys, failed)
 
 
-def test_the_lines_of_the_picker_are_the_lines_of_a_file():
-    found = stroke_options(0.052)
-    text = _listing(found, 52.0, 20.0)
-    assert put_in(52.0, tomllib.loads(text[text.index("module_mm"):])).cylinders.stroke_mm == 52.0
+@pytest.mark.parametrize(("stroke_mm", "angle"), [(52.0, 20.0), (68.0, 20.0), (68.0, 25.0), (97.3, 30.0)])
+def test_the_lines_of_every_row_of_the_picker_are_the_lines_of_a_file(stroke_mm, angle):
+    picker, seen = StrokePicker(), set()
+    for row in range(1, ROWS + 1):
+        picker.update(stroke_mm, angle, row)
+        design = put_in(stroke_mm, tomllib.loads(picker.pasted))
+        seen.add((design.gear_pair.module_mm, design.gear_pair.pinion_teeth))
+        assert 1e3 * float(design.pair.stroke) == pytest.approx(stroke_mm, abs=1e-3)
+    assert len(seen) == ROWS
+
+
+def test_a_row_beyond_a_short_list_is_its_last():
+    picker = StrokePicker()
+    working = sum(option.ok for option in stroke_options(0.020))
+    picker.update(20.0, 20.0, ROWS)
+    assert 0 < working < ROWS and f"row {working}, for" in picker.moving[-1].text
+    picker.update(20.0, 15.0)
+    assert picker.pasted == "" and "no pair" in picker.moving[-1].text
 
 
 def test_thirteen_teeth_for_52_mm_need_a_shift_of_both_gears():

@@ -129,6 +129,65 @@ def test_an_unlocked_panel_is_found(metadata, found):
     assert unlocked_panels(nbformat.v4.new_notebook(cells=[cell, other])) == found
 
 
+#: Code names of units in words for a reader; ``show(x, "um")`` and keys such as ``guide_um`` are code.
+PLAIN_UNIT = re.compile(r"(?<![\w`\"'.])(um|urad|rpm|cm3|mm2|k?m/s2|kg m2)\b(?!`)|\d C\b")
+
+
+def _texts(notebook):
+    """What a reader sees: text cells, stubs, printed results, words of pictures."""
+    for cell in notebook.cells:
+        if cell.cell_type == "markdown":
+            yield cell.source
+        yield from re.findall(r"^answer\w* = None  # .*$", cell.source, re.M)
+        for output in cell.get("outputs", []):
+            yield output.get("text") or output.get("data", {}).get("text/plain", "")
+
+
+def plain_units(notebook):
+    """Places where a unit is written in a way that no figure of the course has."""
+    return [line for text in _texts(notebook) for line in text.splitlines() if PLAIN_UNIT.search(line)]
+
+
+def links(notebook):
+    """Targets of all links in the text, and apart from them those of the cells that lead through the course."""
+    cells = [cell for cell in notebook.cells if cell.cell_type == "markdown"]
+    led = [cell for cell in cells if "navigation" in cell.metadata.get("tags", [])]
+    return [re.findall(r"\]\(([^)\s]+)\)", "\n".join(cell.source for cell in found)) for found in (cells, led)]
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.name)
+def test_units_are_written_as_in_the_figures(path):
+    assert not plain_units(nbformat.read(path, as_version=4))
+
+
+@pytest.mark.parametrize(("line", "wrong"), [
+    ("15 um", True), ("at 3000 rpm", True), ("3 405 m/s2", True), ("90 C", True), ("15 µm, 90 °C", False),
+    ("the key `guide_um`", False), ("guide_um = 15", False),
+])
+def test_a_plain_unit_is_found(line, wrong):
+    output = nbformat.v4.new_output("stream", name="stdout", text=line)
+    notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell("", outputs=[output])])
+    assert bool(plain_units(notebook)) == wrong
+
+
+def test_links_lead_to_files_and_to_the_notebooks_before_and_after():
+    for place, path in enumerate(NOTEBOOKS):
+        every, led = links(nbformat.read(path, as_version=4))
+        for target in every:
+            assert target.startswith(("https://", "#")) or (path.parent / target.split("#")[0]).exists(), (path, target)
+        around = [*NOTEBOOKS[max(0, place - 1):place], *NOTEBOOKS[:1 if place else 0], *NOTEBOOKS[place + 1:place + 2]]
+        assert led == 2 * [other.name for other in around], path.name
+
+
+def test_answers_to_guesses_are_folded():
+    """A text cell that answers what was asked before a panel keeps its answers in a fold."""
+    for path in NOTEBOOKS:
+        for cell in nbformat.read(path, as_version=4).cells:
+            if cell.cell_type == "markdown" and re.search(r"<summary>Answers?", cell.source):
+                assert cell.source.count("<details>") == cell.source.count("</details>") > 0, path.name
+            assert cell.cell_type != "markdown" or not re.search(r"^\*\*Answers?\b", cell.source, re.M), path.name
+
+
 def _sample():
     """A small notebook without fault."""
     v4 = nbformat.v4

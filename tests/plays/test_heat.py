@@ -40,7 +40,7 @@ def seized():
     (lambda: fits.tolerance(0.6, 7), "size = '600' is outside 0 to 500 mm."),
     (lambda: fits.tolerance(0.1, 2), "grade = 2 is not one of 4, 5, 6, 7, 8, 9."),
     (lambda: heat.growth("wood", 1.0, 1.0), "material = 'wood' is not one of aluminium"),
-    (seized, "bore_clearance = '-39.1' is used up when hot: the parts seize; not above 0 um."),
+    (seized, "bore_clearance = '-39.1' is used up when hot: the parts seize; not above 0 µm."),
 ])
 def test_bad_input_gets_one_sentence(act, sentence):
     with pytest.raises(InputError) as error:

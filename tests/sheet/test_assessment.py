@@ -90,7 +90,7 @@ def test_an_unknown_stage_and_samples_that_are_no_number_of_angles_are_refused(d
         with pytest.raises(InputError) as error:
             assess(design, samples)
         assert str(error.value) == (
-            f"samples = {words} is not a whole number from 13 angles; nearest value that works: 13.")
+            f"samples = {words} is not a whole number from 13 to 100001 angles; nearest value that works: 13.")
 
 
 @pytest.mark.parametrize("how", [str, Path])
@@ -114,6 +114,38 @@ def test_a_design_file_can_be_assessed_by_its_name(how):
 def test_what_is_no_design_is_refused_in_one_sentence(act, sentence):
     with pytest.raises(InputError) as error:
         act()
+    assert str(error.value) == sentence
+
+
+#: What may be typed after ``assess(d)`` to the whole sentence.
+STAGES_LISTED = ("size, mass, pressure, cycle, motion, loads, ordinary, comparison, own_comparison, comparators, ends, "
+                 "sharing, contacts, bearings, screens")
+
+
+@pytest.mark.parametrize(("act", "sentence"), [
+    (lambda d: assess(d).report("x"), f"stage = 'x' is not one of {STAGES_LISTED}."),
+    (lambda d: assess(d).report("Loads"), f"stage = 'Loads' is not one of {STAGES_LISTED}; nearest value that works: "
+     "loads."),
+    (lambda d: assess(d).report(3), f"stage = 3 is not one of {STAGES_LISTED}."),
+    (lambda d: assess(d).stage(None), f"stage = None is not one of {STAGES_LISTED}."),
+    (lambda d: assess(d.source.with_name("mine.toml")).report("loads"),
+     "design file = 'mine.toml' is not an existing file."),
+    (lambda d: assess(str(d.source.with_name("star_pomp.toml"))).report(), "design file = 'star_pomp.toml' is not an "
+     "existing file; nearest value that works: star_pump.toml."),
+    (lambda d: assess(d, "many"), "samples = 'many' is not a whole number from 13 to 100001 angles; nearest value that "
+     "works: 13."),
+    (lambda d: assess(d, 13.5), "samples = 13.5 is not a whole number from 13 to 100001 angles; nearest value that "
+     "works: 13."),
+    (lambda d: assess(d, True), "samples = True is not a whole number from 13 to 100001 angles; nearest value that "
+     "works: 13."),
+    (lambda d: assess(d, 10**9), "samples = 1000000000 is not a whole number from 13 to 100001 angles; nearest value "
+     "that works: 100001."),
+    (lambda d: assess(None), "design = None is not a design: give what load_design returns, or the name of a design "
+     "file."),
+])
+def test_what_ended_in_foreign_errors_is_one_sentence(act, sentence):
+    with pytest.raises(InputError) as error:
+        act(load_design(DATA / "star_pump.toml"))
     assert str(error.value) == sentence
 
 

@@ -1,20 +1,31 @@
 """The whole sheet in one call: screens first, remedies that are tried, doubts, every stage."""
 
+import random
+import subprocess
+import sys
+import warnings
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from vmech_core import assess, load_design
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Margin
-from vmech_core.sheet.doubts import doubts
+from vmech_core.design.design import Design
+from vmech_core.sheet.doubts import Doubtful, doubts
+from vmech_core.sheet.hardly import may_be_doubtful
 from vmech_core.sheet.remedies import STEP, remedies
 from vmech_core.sheet.stages import STAGES
 from vmech_core.sheet.whole import state
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 ENGINE, PUMP = load_design(DATA / "v_twin_generator.toml"), load_design(DATA / "star_pump.toml")
+NUMBERS = [(section, key, rule) for section, model in Design.sections().items() for key, rule in model.rules.items()
+           if rule.kind == "number" and rule.listed != "must" and section in ("crank", "guide", "duty", "masses",
+                                                                              "lubricant", "cylinders")]
 WEAK = PUMP.changed(**{"gear_pair.face_width_mm": 16})
 THIN = ENGINE.changed(**{"gear_pair.pinion_addendum": 0.6, "gear_pair.ring_addendum": 0.5})
 
@@ -83,6 +94,10 @@ def test_close_is_within_a_tenth(value, limit, sense, word):
     ({"crank.pin_diameter_mm": 70, "guide.rod_length_mm": 200},
      "crank.pin_diameter_mm = 70 encloses the whole journal at a throw of 17.25 mm: no web is left between them; below "
      "68.5 mm there is one."),
+    ({"crank.pin_diameter_mm": 80, "cylinders.stroke_mm": 52, "gear_pair.pinion_teeth": 17, "gear_pair.ring_teeth": 34,
+      "gear_pair.pinion_shift": 0.05, "gear_pair.ring_shift": 0.2282, "guide.rod_length_mm": 220},
+     "crank.pin_diameter_mm = 80 encloses the whole journal at a throw of 13 mm: no web is left between them; below 60 "
+     "mm there is one."),
     ({"crank.journal_diameter_mm": 2},
      "crank.journal_diameter_mm = 2 is thin beside crankpins of 30 mm: from 9 mm this is not asked."),
     ({"guide.clearance_um": 250},
@@ -104,21 +119,79 @@ def test_close_is_within_a_tenth(value, limit, sense, word):
      "Fahrenheit, write 90."),
 ], ids=lambda value: next(iter(value)) if isinstance(value, dict) else "")
 def test_what_is_hardly_meant_is_said(values, said):
-    assert said in doubts(assess(ENGINE.changed(**values), 145))
+    assert said in doubts(ENGINE.changed(**values))
 
 
-def test_the_four_demos_are_beyond_doubt():
+def told(design, *again):
+    with warnings.catch_warnings(record=True) as caught:
+        warnings.simplefilter("always")
+        for each in (design, *again):
+            assess(each, 145)
+    assert all(issubclass(one.category, Doubtful) for one in caught)
+    return [str(one.message) for one in caught]
+
+
+def test_the_four_demos_are_beyond_doubt(monkeypatch):
+    monkeypatch.setattr("vmech_core.sheet.doubts._TOLD", set())
     for path in sorted(DATA.glob("*.toml")):
-        assert doubts(assess(load_design(path), 145)) == []
+        assert doubts(load_design(path)) == [] and told(load_design(path), str(path)) == []
 
 
-@pytest.mark.parametrize(("factor", "unit"), [(100, "kPa"), (0.1, "MPa"), (14.5038, "psi")])
-def test_a_trace_in_another_unit_is_known_by_its_lowest_pressure(tmp_path, factor, unit):
+def test_what_is_doubtful_is_told_once(monkeypatch):
+    """Also where a slider goes on changing the value; another doubt or another design is told again."""
+    monkeypatch.setattr("vmech_core.sheet.doubts._TOLD", set())
+    light = ENGINE.changed("masses.crank_g", 2.5)
+    first = ("V-twin generator engine: masses.crank_g = 2.5 is less than a twentieth of about 580 g for these "
+             "dimensions: if it is in kilograms, write 2500.")
+    assert told(light, light, light.changed("masses.crank_g", 2.6)) == [first]
+    hot = "is hotter than oil lasts: if it is in degrees Fahrenheit, write 90."
+    assert told(light.changed("lubricant.temperature_C", 194)) == [
+        f"V-twin generator engine: lubricant.temperature_C = 194 {hot}"]
+    assert told(light.changed("design.name", "mine"))[0] == first.replace("V-twin generator engine", "mine")
+
+
+def test_a_doubt_is_shown_as_its_sentence_and_other_warnings_as_ever():
+    code = ("import warnings; from vmech_core import assess, load_design; "
+            "engine = load_design('data/v_twin_generator.toml'); assess(engine); "
+            "assess(engine.changed('lubricant.temperature_C', 194)); warnings.warn('other')")
+    done = subprocess.run([sys.executable, "-c", code], cwd=DATA.parent, capture_output=True, text=True, check=True)
+    lines = done.stderr.splitlines()
+    assert lines[0] == ("V-twin generator engine: lubricant.temperature_C = 194 is hotter than oil lasts: if it is in "
+                        "degrees Fahrenheit, write 90.")
+    assert "UserWarning: other" in lines[1]
+
+
+@given(st.integers(0, 10**6))
+@settings(max_examples=60, deadline=None)
+def test_the_quick_look_misses_no_doubt(seed):
+    """One to three keys of a demo anywhere in their ranges, half of them at an end."""
+    dice = random.Random(seed)
+    data = load_design(DATA / f"{dice.choice(['v_twin_generator', 'star_pump', 'desk_model'])}.toml").to_dict()
+    for section, key, rule in dice.sample(NUMBERS, dice.randint(1, 3)):
+        data[section][key] = dice.choice([rule.low, rule.high, dice.uniform(rule.low, rule.high)])
+    try:
+        design = Design.from_dict(data)
+    except InputError:
+        return
+    assert may_be_doubtful(design) or not doubts(design)
+
+
+FAR = ("v_twin_generator_trace.csv lowest pressure_bar = {} is far from duty.inlet_pressure_bar = 0.95; the trace "
+       "looks as if it were in {}, not bar; nearest value that works: the same pressures times {}, which begin at "
+       "0.95 bar.")
+
+
+@pytest.mark.parametrize(("factor", "said"), [
+    (100, "v_twin_generator_trace.csv pressure_bar line 2 = 2745.83 is outside 0 to 2500 (absolute) bar; nearest value "
+     "that works: 2500 bar, or 27.4583 bar if the trace is in kPa."),
+    (0.1, FAR.format("0.095", "MPa", "10")), (14.5038, FAR.format("13.7786", "psi", "0.0689476"))])
+def test_a_trace_in_another_unit_is_known_by_its_pressures(tmp_path, factor, said):
     rows = (DATA / ENGINE.duty.pressure_trace).read_text().splitlines()
     first = next(n for n, row in enumerate(rows) if row[:1].isdigit())
     parts = [row.split(",") for row in rows[first:]]
     text = "\n".join([*rows[:first], *(f"{angle},{float(value) * factor:.6g}" for angle, value in parts)])
     (tmp_path / ENGINE.duty.pressure_trace).write_text(text + "\n")
     (tmp_path / "mine.toml").write_text(ENGINE.text)
-    with pytest.raises(InputError, match=f"in {unit}"):
-        doubts(assess(load_design(tmp_path / "mine.toml"), 145))
+    with pytest.raises(InputError) as error:
+        assess(load_design(tmp_path / "mine.toml"), 145).stage("pressure")
+    assert str(error.value) == said

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.colors import to_hex
 from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
 from matplotlib.text import Text
 
 from vmech_core import assess, friction, load_design
@@ -25,6 +27,7 @@ from vmech_core.show import (
     bearings,
     cycle,
     ends,
+    free_body,
     friction_scene,
     loads,
     machine,
@@ -35,6 +38,7 @@ from vmech_core.show import (
     side_thrust,
     straight_line,
     stroke,
+    style,
     tolerances,
 )
 from vmech_core.show import friction as friction_plots
@@ -217,6 +221,29 @@ def test_figures_use_one_style_of_units():
         assert not any(map(wrong.search, spoken)), (name, spoken)
 
 
+def colours(figure):
+    """Every colour of lines, fills and bars of a figure."""
+    found = set()
+    for artist in figure.findobj(lambda one: isinstance(one, Line2D | Patch)):
+        line = isinstance(artist, Line2D)
+        given = [artist.get_color()] if line else [artist.get_facecolor(), artist.get_edgecolor()]
+        found |= {to_hex(colour) for colour in given}
+    return found
+
+
+def test_the_colours_of_the_two_machines_stand_for_nothing_else():
+    """Figures that compare no machines have none of the two; those that do have both."""
+    found, two = figures(), {style.STRAIGHT["color"].lower(), style.ORDINARY["color"].lower()}
+    for name in ("banks scene", "gas and burn", "holding", "counterweight", "tie", "ends", "picker", "scene",
+                 "ellipses", "short bearing",
+                 "effective speed", "wrong sleeve", "oils", "film springs", "instant centre"):
+        assert not colours(found[name]) & two, name
+    assert not colours(machine.machine(load_design(DATA / "desk_model.toml"))) & two
+    assert not colours(free_body.free_bodies()) & two
+    for name in ("pistons", "volumes", "motion scene", "friction by contact", "sweep of speed"):
+        assert colours(found[name]) >= two, name
+
+
 def test_every_curve_of_the_rolling_circles_stays_inside_its_axes():
     scene = straight_line.StraightLineScene()
     for ratio in (1.5, 2.0, 4.0):
@@ -272,10 +299,10 @@ def test_the_machine_figure_names_its_parts():
 
 def test_the_list_of_the_picker_is_what_the_stroke_options_say():
     found = strokes.stroke_options(0.069)
-    lines = stroke._listing(found, 69.0, 20.0).splitlines()
-    assert "23/46" in lines[4] and lines[4].split()[0] == "1.5"
-    assert all(len(line.split()) == 6 for line in lines[4:4 + stroke.ROWS])
-    assert lines[-8:] == ["module_mm = 1.5", "pinion_teeth = 23", "ring_teeth = 46", "pressure_angle_deg = 20",
-                          "pinion_shift = 0", "ring_shift = 0", "pinion_addendum = 1", "ring_addendum = 0.8"]
+    table, pasted = stroke._listing(found, 69.0, 20.0)
+    assert table[4].split()[:3] == ["1", "1.5", "23/46"]
+    assert all(len(line.split()) == 7 for line in table[4:4 + stroke.ROWS])
+    assert pasted.splitlines() == ["module_mm = 1.5", "pinion_teeth = 23", "ring_teeth = 46", "pressure_angle_deg = 20",
+                                   "pinion_shift = 0", "ring_shift = 0", "pinion_addendum = 1", "ring_addendum = 0.8"]
     none = strokes.stroke_options(0.069, modules=(0.05,))
-    assert "no pair" in stroke._listing(none, 69.0, 20.0)
+    assert "no pair" in stroke._listing(none, 69.0, 20.0)[0][-1]

@@ -211,6 +211,8 @@ def test_a_film_moves_the_angle_and_leaves_the_scene_as_it_was():
     said = [frame.figcaption.get_text() for frame in frames]
     assert (said[0], said[-1]) == ("crank angle 0 deg", "crank angle 360 deg")
     assert len(frames) == 23 and len(soup.select(".still")) == 3  # 210 and 225 degrees are refused
+    assert [frame.figcaption.get_text() for frame in soup.select(".still")] == [
+        "crank angle 45 deg", "crank angle 150 deg", "crank angle 300 deg"]
     assert soup.figure["data-turns"] == "yes" and said[int(soup.figure["data-start"])] == "crank angle 45 deg"
     assert scene.seen[-1] == (45, 1.0, "full") and {seen[1:] for seen in scene.seen} == {(1.0, "full")}
     assert "No picture at angle = 210.0 is refused.; angle = 225.0 is refused." in soup.get_text()

@@ -31,8 +31,9 @@ def main(arguments=None):
     for name, value in (("samples", 10_000), ("angles", 181), ("seed", 1)):
         parser.add_argument(f"--{name}", type=int, default=value)
     parser.add_argument("--limit", action="append", default=[], metavar="NAME=VALUE",
-                        help="largest peak allowed: tooth, guide, bore [kN], pin [um]")
+                        help="largest peak allowed: tooth, guide, bore [kN], pin [µm]")
     parser.add_argument("--hot", action="store_true", help="at the temperatures of vmech_core.plays.AIR_COOLED")
+    sys.stdout.reconfigure(errors="replace")  # an old terminal that has no µ shows ? in its place
     options = parser.parse_args(arguments)
     try:
         limits = dict(_limit(text) for text in options.limit)

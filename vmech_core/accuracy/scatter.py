@@ -11,7 +11,7 @@ from vmech_core.accuracy.chain import dimensions_of, machines
 from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Loads
-from vmech_core.base.units import from_si, show
+from vmech_core.base.units import from_si, show, sign
 from vmech_core.case import Case
 from vmech_core.plays.heat import hot
 from vmech_core.sharing import flanks, quasi_static, springs
@@ -212,7 +212,7 @@ def report(scatter, limits=None, first=3):
             values, nominal = scatter.values[f"{name}_{kind}"], scatter.nominal[f"{name}_{kind}"]
             numbers = (nominal, *np.quantile(values, (0.5, 0.95)), values.max())
             row = "".join(f"{show(from_si(float(v), edge), '', 3):>9}" for v in numbers)
-            lines.append(f"{words if kind == 'peak' else '':<32}{kind:<5}{row} {edge}")
+            lines.append(f"{words if kind == 'peak' else '':<32}{kind:<5}{row} {sign(edge)}")
         ranked = sampling.by_kind(sampling.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
         shares = [f"{key} {100 * share:.0f} %" for key, share in ranked.items() if key != "together"][:first]
         lines.append(f"  counts most for the peak: {', '.join(shares)}; together {100 * ranked['together']:.0f} %")

@@ -8,7 +8,7 @@ from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "errors": "InputError full_traceback refuse",
-    "units": "from_si show to_si written",
+    "units": "from_si show sign to_si written",
     "channels": "CHANNELS",
     "results": "MACHINES Contact Estimate Loads Margin Motion Quantity column some",
     "tables": "row rows",

@@ -9,6 +9,8 @@ import sys
 
 import numpy as np
 
+from vmech_core.base.units import sign
+
 _SHOWN = {"full": bool(os.environ.get("VMECH_TRACEBACK"))}
 
 
@@ -67,7 +69,7 @@ def worded(field, value, allowed, unit="", nearest=None):
     """
     shown = repr(value) if isinstance(value, str) else str(value)
     shown = " ".join((shown[:57] + "..." if len(shown) > 60 else shown).split())
-    text = f"{field} = {shown} is {allowed}" + (f" {unit}" if unit else "")
+    text = f"{field} = {shown} is {allowed}" + (f" {sign(unit)}" if unit else "")
     return text + (f"; nearest value that works: {nearest}." if nearest else ".")
 
 

@@ -12,21 +12,22 @@ import re
 OTHER = {
     "mm": (("*metres", "m", 1e3, 0), ("*inches", "in inch inches", 25.4, 0), ("centimetres", "cm", 10, 0),
            ("micrometres", "um µm", 1e-3, 0)),
-    "um": (("millimetres", "mm", 1e3, 0), ("*metres", "m", 1e6, 0)),
+    "µm": (("millimetres", "mm", 1e3, 0), ("*metres", "m", 1e6, 0)),
     "deg": (("*radians", "rad", 180 / math.pi, 0),),
     "bar": (("*kPa", "kpa", 0.01, 0), ("*MPa", "mpa n/mm2", 10, 0), ("*psi", "psi psia", 0.0689476, 0),
             ("*Pa", "pa", 1e-5, 0), ("*mbar", "mbar hpa", 1e-3, 0)),
     "MPa": (("*Pa", "pa", 1e-6, 0), ("*psi", "psi", 6.89476e-3, 0), ("*GPa", "gpa", 1e3, 0), ("bar", "bar", 0.1, 0)),
     "GPa": (("*MPa", "mpa n/mm2", 1e-3, 0), ("*Pa", "pa", 1e-9, 0), ("*psi", "psi", 6.89476e-6, 0)),
-    "C": (("*degrees Fahrenheit", "f °f", 1 / 1.8, -160 / 9), ("*kelvins", "k", 1, -273.15)),
+    "°C": (("*degrees Fahrenheit", "f °f", 1 / 1.8, -160 / 9), ("*kelvins", "k", 1, -273.15)),
     "g": (("*kilograms", "kg", 1e3, 0), ("pounds", "lb lbs", 453.592, 0)),
-    "rpm": (("*turns a second", "hz 1/s", 60, 0), ("*radians a second", "rad/s", 30 / math.pi, 0)),
+    "rev/min": (("*turns a second", "hz 1/s", 60, 0), ("*radians a second", "rad/s", 30 / math.pi, 0)),
     "h": (("*seconds", "s", 1 / 3600, 0), ("minutes", "min", 1 / 60, 0)),
     "MJ/kg": (("*kJ/kg", "kj/kg", 1e-3, 0), ("*J/kg", "j/kg", 1e-6, 0)),
     "N m/rad": (("N mm/rad", "nmm/rad", 1e-3, 0),),
 }
 #: Ways in which the own unit of a key is written after a number, beside its name.
-OWN = {"C": "°c degc", "deg": "° degrees", "rpm": "1/min r/min rev/min", "h": "hours", "N m/rad": "nm/rad", "um": "µm"}
+OWN = {"°C": "c degc", "deg": "° degrees", "rev/min": "1/min r/min rpm", "h": "hours", "N m/rad": "nm/rad",
+       "µm": "um μm"}
 #: Pure numbers that readers know in another form: ending of the key, words, and the way from that form.
 FORMS = (("clearance_volume_ratio", "a compression ratio", lambda ratio: 1 / (ratio - 1)),
          ("rod_ratio", "crank radius over rod length", lambda ratio: 1 / ratio),

@@ -2,6 +2,8 @@
 
 import math
 
+#: Unit as code and keys spell it -> as a reader sees it.
+SIGNS = {"um": "µm", "urad": "µrad", "N/um": "N/µm", "N/(mm um)": "N/(mm µm)", "rpm": "rev/min", "C": "°C"}
 #: Unit at the edge -> (SI unit, factor): value in SI = factor * value at the edge.
 TO_SI = {
     "mm": ("m", 1e-3),
@@ -23,6 +25,8 @@ TO_SI = {
     "N/(mm um)": ("N/m2", 1e9),
     "%": ("1", 1e-2),
 }
+_RAISED = str.maketrans("23", "²³")
+TO_SI.update({sign: TO_SI[name] for name, sign in SIGNS.items() if name in TO_SI})
 
 
 def to_si(value, unit):
@@ -71,6 +75,27 @@ def from_si(value, unit):
     return value / TO_SI[unit][1] if unit in TO_SI else value
 
 
+def sign(unit):
+    """Write a unit as every text for a reader has it: µm, rev/min, °C, m/s².
+
+    Parameters
+    ----------
+    unit : str [-]
+        As code and keys spell it.
+
+    Returns
+    -------
+    str [-]
+        As figures, messages and printed results spell it.
+
+    Examples
+    --------
+    >>> sign("N/um"), sign("cm3")
+    ('N/µm', 'cm³')
+    """
+    return SIGNS.get(unit, unit).translate(_RAISED)
+
+
 def show(value, unit="", figures=4):
     """Write an SI value in a customary unit, rounded to a few significant figures.
 
@@ -99,7 +124,7 @@ def show(value, unit="", figures=4):
 
 
 def written(value, unit="", figures=4):
-    """Write a number that is already in its unit.
+    """Write a number that is already in its unit, the unit as in ``sign``.
 
     Parameters
     ----------
@@ -117,11 +142,11 @@ def written(value, unit="", figures=4):
 
     Examples
     --------
-    >>> written(1234567.0, "N")
-    '1 235 000 N'
+    >>> written(1234567.0, "N"), written(12, "um")
+    ('1 235 000 N', '12 µm')
     """
     text = _rounded(float(value), figures)
-    return f"{text} {unit}".strip() if math.isfinite(value) else text
+    return f"{text} {sign(unit)}".strip() if math.isfinite(value) else text
 
 
 def _rounded(value: float, figures: int) -> str:

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core.base import tables
-from vmech_core.base.errors import Endless, InputError
+from vmech_core.base.errors import Effort, Endless, InputError
 from vmech_core.base.results import Loads
 from vmech_core.bearings import journal, mobility, oils, pads, seats, surfaces
 from vmech_core.machine import ends, hypocycloid, slider_crank
@@ -29,8 +29,10 @@ REACH = 1.5
 SHELL, SLIDER = "aluminium-tin", "grey iron"
 #: Bearings between crank and block, one after the other at each end.
 CRANK_TO_BLOCK = ("crank_in_carrier", "carrier_in_block")
-#: Rounds of sharing and films in turn, and the angles of a cycle that they use; steps per sample for the bearings.
-ROUNDS, ANGLES, EFFORT = 5, 240, 100
+#: Rounds of sharing and films in turn, and the angles of a cycle that they use.
+ROUNDS, ANGLES = 5, 240
+#: Steps in all for the films of a design, in its sharing and after it: about 4 s of processor time.
+EFFORT = 280 * ANGLES
 
 
 def thinned(loads, angles=ANGLES):
@@ -223,7 +225,7 @@ def sliders(part, design, drive, loads):
     return pads.Pads(**each, load=force, speed=motion.velocity)
 
 
-def with_films(elastic, design, drive, loads):
+def with_films(elastic, design, drive, loads, effort=None):
     """The elastic machine with its oil films as springs, found from the loads that it then has.
 
     Parameters
@@ -236,6 +238,8 @@ def with_films(elastic, design, drive, loads):
         Its drive.
     loads : Loads [-]
         Plane loads, both ends of the cycle included; thinned ones will do.
+    effort : Effort or None [-]
+        Steps that may be taken, shared with other marches; None gives this one ``EFFORT``.
 
     Returns
     -------
@@ -249,23 +253,23 @@ def with_films(elastic, design, drive, loads):
     """
     if design.lubricant.grade == "dry":
         return elastic
+    effort = effort or Effort(EFFORT)
     shared, _ = share(elastic, drive, loads)
     filled = FilmSpring(reach=elastic.guide_clearance, stiffness=np.inf, clearance=elastic.guide_clearance)
-    elastic = replace(elastic, bearing_film=_bearing_film(design, drive, shared), guide_film=filled)
-    effort = pads.enough(len(drive.bank_angle), len(loads.angle))
+    elastic = replace(elastic, bearing_film=_bearing_film(design, drive, shared, effort), guide_film=filled)
     for _ in range(ROUNDS):
         shared, _ = share(elastic, drive, loads)
         elastic = replace(elastic, guide_film=_guide_film(design, drive, shared, effort))
     return elastic
 
 
-def _bearing_film(design, drive, shared):
+def _bearing_film(design, drive, shared, effort=None):
     """Films of the bearings between crank and block as one spring at each end; None if all run on rollers."""
     found = [seat for seat in seats.straight(design, drive, with_ends(design, drive, shared))
              if seat.kind == "journal" and seat.part in CRANK_TO_BLOCK and seat.place != "far"]
     if not found:
         return None
-    warm = settle(found, design, effort=EFFORT)
+    warm = settle(found, design, effort=effort or Effort(EFFORT))
     film = journal.film_thickness(warm.journals, warm.orbit)
     reach, soft = _spring(np.abs(warm.journals.load), film, warm.journals.clearance)
     # of two ends, at each of which these seats stand in series

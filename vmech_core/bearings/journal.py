@@ -15,6 +15,8 @@ from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Diameter of the one feed hole / bearing length: own choice.
 FEED_HOLE = 0.25
+#: Film temperature [K] above which no balance is looked for: the oil burns, and its viscosity is not known.
+HOTTEST = 573.0
 #: Steps per sample (of fewer than ``FEW``, as for so many) that films and heat may take to settle, and bearings that
 #: may take so many together. Films that carry well take 10 to 80.
 EFFORT, FEW, TOGETHER = 160, 240, 64
@@ -198,8 +200,8 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
         Density x specific heat; 1.6e6 to 1.8e6 for mineral oil, from memory.
     rounds : int [1]
         Most rounds.
-    effort : float [1]
-        Most steps per sample, as ``EFFORT``.
+    effort : float or Effort [1]
+        Most steps per sample, as ``EFFORT``; or what is left of steps that are shared with other marches.
     sheared : float or (N,) array [1]
         As in ``power``: the basis of the loss.
 
@@ -216,7 +218,7 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     leakage : (N,) array [m3/s]
         Mean oil flow.
     converged : (N,) bool array [-]
-        True where the temperature, to 0.2 K, and the orbit have settled.
+        True where the temperature, to 0.2 K, and the orbit have settled; never above ``HOTTEST``.
 
     Raises
     ------
@@ -226,7 +228,8 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     Valid: as ``orbit`` and ``leakage``.
     Source: heat balance.
     """
-    effort = Effort(effort * max(journals.load.shape[1], FEW) * max(1.0, len(journals.load) / TOGETHER))
+    if not isinstance(effort, Effort):
+        effort = Effort(effort * max(journals.load.shape[1], FEW) * max(1.0, len(journals.load) / TOGETHER))
     inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
     oil = [np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat, sheared)]
     film, path = inlet + 10.0, None
@@ -259,7 +262,7 @@ def _balance(batch, viscosity, film, path, inlet, oil, rounds, effort):
         secant = (was[left] - error) / np.where(known, moved[left], 1.0)
         step = error / np.where(known, np.clip(secant, 0.3, 2.0 * slope), slope)
         was[left], moved[left] = error, np.where(going, np.clip(step, -30.0, 30.0), 0.0)
-        film[left] += moved[left]
+        film[left] = np.minimum(film[left] + moved[left], np.maximum(HOTTEST, inlet[left]))
         left = left[going]
         if not left.size:
             break

@@ -14,6 +14,7 @@ finite-difference solution (film breaking with zero gradient; L/D 0.2 to 1.5, ec
 0.99 13 %, at worst 34 %. Left out: history of the broken film, grooves, tilt, elastic housings, inertia of the journal.
 """
 
+import math
 from collections import namedtuple
 from dataclasses import dataclass, replace
 
@@ -33,6 +34,8 @@ COARSE = 4
 #: Most steps per sample; cycles after which they are doubled; closest approach to the wall; (bearings x steps per
 #: sample) of a batch that fits in cache.
 MOST_SUBSTEPS, PATIENCE, CLOSEST, BATCH = 16, 3, 1e-6, 1024
+#: Below so many bearings each is marched by itself in plain numbers, which then takes less time.
+ALONE = 10
 TINY = 1e-150
 UNITS = {"diameter": "m", "length": "m", "clearance": "m", "viscosity": "Pa s", "period": "s", "roughness": "m",
          "asperity": "N"}
@@ -197,7 +200,7 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True, effort=No
         for rows, substeps in _batches(some(journals, left), path[left], finite, done):
             rows = left[rows]
             if effort:
-                effort.spend(substeps * path.shape[1])
+                effort.spend(substeps * path.shape[1] * min(1.0, len(rows) / ALONE))
             with np.errstate(all="ignore"):  # a step too long for its film may overflow: it is held back and counted
                 path[rows], rate[rows], held[rows] = _cycle(some(journals, rows), begin[rows], substeps, finite)
             moved = path[rows, 0] - begin[rows]
@@ -263,6 +266,12 @@ def _cycle(j, e, substeps, finite):
     way = np.conj(pull) / np.maximum(np.abs(pull), TINY)
     turn = _half_steps(np.broadcast_to(1j * j.mean_speed, j.load.shape), substeps)
     step = j.period / (j.load.shape[1] * substeps)
+    if len(e) < ALONE:
+        rows = [_march(_slope_of_one(*row[5:]), row[0], row[1], zip(*(v.tolist() for v in row[2:5])), substeps)
+                for row in zip(e.tolist(), step.tolist(), pull.T, way.T, turn.T, *_numbers(j, step, finite))]
+        path, held = np.array([row[0] for row in rows]), np.array([row[1] for row in rows])
+        slope = _slope(j, step, finite)
+        return path, slope(path.T, *(v[: -1: 2 * substeps] for v in (pull, way, turn))).T, held
     drive, slope = list(zip(pull, way, turn)), _slope(j, step, finite)
     step, half, third, sixth = (step.astype(complex) / part for part in (1.0, 2.0, 3.0, 6.0))
     path, held, wall = np.empty(j.load.T.shape, dtype=complex), np.zeros(len(e), dtype=int), 1.0 - CLOSEST
@@ -288,10 +297,8 @@ def _slope(j, step, finite):
     The same as ``mobility``, written for speed; beyond the wall it pushes back. Touching roughness is stiff, as a
     broken film gives way: the radial rate is slowed so that contact follows the load half a step late, at rest exactly.
     """
-    a0, a1, b0, b1 = (np.broadcast_to(v, len(j.load)).copy() for v in _constants(j.length / j.diameter, finite))
+    a0, a1, b0, b1, hard, film, stiff = _numbers(j, step, finite)
     one, zero, tiny = (np.full(len(j.load), v) for v in (1.0, 0.0, TINY))
-    hard, film = _ease(j) * j.asperity, j.clearance / np.maximum(j.roughness, TINY)
-    stiff = 0.5 * step * JOURNAL_POWER * hard * film
     reach = (1.0 - REACH / film)[hard > 0.0].min(initial=np.inf)
 
     def slope(e, pull, way, turn):
@@ -315,3 +322,62 @@ def _slope(j, step, finite):
         return rate
 
     return slope
+
+
+def _numbers(j, step, finite):
+    """What a slope is made of, (N,) each: four constants, hardness and height of touching roughness, its stiffness."""
+    four = (np.broadcast_to(v, len(j.load)).copy() for v in _constants(j.length / j.diameter, finite))
+    hard, film = _ease(j) * j.asperity, j.clearance / np.maximum(j.roughness, TINY)
+    return *four, hard, film, 0.5 * step * JOURNAL_POWER * hard * film
+
+
+def _slope_of_one(*numbers):
+    """The function of ``_slope`` for one bearing, in plain numbers."""
+    a0, a1, b0, b1, hard, film, stiff = map(float, numbers)
+    reach = 1.0 - REACH / film if hard > 0.0 else math.inf
+
+    def slope(e, pull, way, turn):
+        size = abs(e)
+        touching = size > reach
+        if touching:
+            out = e / max(size, TINY)
+            deep = max(REACH - film * (1.0 - min(size, 1.0)), 0.0)
+            bite = deep ** (JOURNAL_POWER - 1.0)
+            pull = pull - hard * deep * bite * out
+            way = pull.conjugate() / max(abs(pull), TINY)
+        v = 1.0 - e * way
+        u = abs(v.real)
+        root = math.sqrt(u)
+        rate = complex(v.real * (a0 + a1 * u) * root, v.imag * (b0 + b1 * u) * root)
+        if touching:
+            lag = stiff * bite * abs(rate)
+            rate *= pull
+            rate -= (rate * out.conjugate()).real * lag / (1.0 + lag) * out
+        else:
+            rate *= pull
+        return rate + turn * e
+
+    return slope
+
+
+def _march(slope, e, step, drive, substeps):
+    """As ``_cycle`` for one bearing: path, and steps that were held back."""
+    drive, path, held = list(drive), [], 0
+    half, third, sixth, wall = step / 2.0, step / 3.0, step / 6.0, 1.0 - CLOSEST
+    for k in range(0, len(drive) - 1, 2):
+        before, middle = e, drive[k + 1]
+        try:
+            k1 = slope(e, *drive[k])
+            k2 = slope(e + half * k1, *middle)
+            k3 = slope(e + half * k2, *middle)
+            k4 = slope(e + step * k3, *drive[k + 2])
+            e = e + sixth * (k1 + k4) + third * (k2 + k3)
+            size = abs(e)
+        except (OverflowError, ValueError):
+            size = math.inf
+        if not size <= wall:
+            held += 1
+            e = e * (wall / size) if math.isfinite(size) else before
+        if (k + 2) % (2 * substeps) == 0:
+            path.append(e)
+    return path[-1:] + path[:-1], held

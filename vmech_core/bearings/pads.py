@@ -21,9 +21,11 @@ NODES = 20
 #: Largest change of q in one step of time; shortest step over one sample; most that a start may be moved.
 LARGEST_MOVE, SHORTEST, LARGEST_JUMP = 0.1, 1.0 / 256.0, 1.5
 MOST_STEPS = 40
-#: Steps per sample (of fewer than ``FEW``, as for so many) that a motion may take, and parts that may take so many
-#: together; one that is well lubricated takes 1 to 4.
-EFFORT, FEW, TOGETHER = 64, 240, 64
+#: Steps per sample (of fewer than ``FEW``, as for so many) that a motion may take, ``COST`` for each of its own, and
+#: parts that may take so many together; one that is well lubricated takes 2 to 8.
+EFFORT, FEW, TOGETHER = 128, 240, 64
+#: A step of these films over one of a bearing, in time.
+COST = 2
 #: A first cycle, not counted, takes every fourth sample.
 COARSE = 4
 #: Places at which the rate is wanted in one step: here, a little further on for the slope, here again.
@@ -255,7 +257,7 @@ def _advance(flat, rows, q, load, speed, span, guess, effort, share=1.0):
     Load and speed are (3, n), at the start twice and at the end; the guess is of the rate. Returns the next q, the
     logarithm of how a small change of it grows, and the rate.
     """
-    effort.spend()
+    effort.spend(COST)
     first, beside, then = _balance(_look(flat, rows, q + NUDGE), load, speed, guess, 1e-4 / span)
     growth = np.minimum((beside - first) / NUDGE[1] * span, 20.0)
     x = np.where(np.abs(growth) < 1e-4, 1e-4, growth)

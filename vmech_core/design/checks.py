@@ -70,7 +70,8 @@ def _mesh_span(d):
     ends = max(face, journal if d.crank.journal_place == "in_pinion" else 0.0)
     why = "for the crankpins between the meshes"
     if d.journals_outward < 0.0:
-        ends, why = face + 2.0 * journal, "for carriers that enclose the journals between crankpins and pinions"
+        why = "for carriers that enclose the journals between crankpins and pinions"
+        ends = face + 2.0 * max(journal, d.carrier.bearing_length_mm)
     yield from _too_small("crank.mesh_span_mm", d.crank.mesh_span_mm, 2.0 * reach + ends, why)
 
 
@@ -78,10 +79,10 @@ def _fluid(d):
     """A computed cycle that there is, and pressures between which a pump or a compressor delivers something."""
     if d.duty.pressure_from == "cycle" and d.design.machine == "hand_model":
         words = 'not possible with design.machine = "hand_model", which has no computed cycle'
-        yield Fault("duty.pressure_from", "cycle", words, candidate="trace")
+        yield _fault("duty.pressure_from", "cycle", words, candidate="trace")
     if d.duty.pressure_from == "cycle" and d.design.machine == "engine" and d.duty.cycle_turns != 2:
         words = f"not possible with duty.cycle_turns = {d.duty.cycle_turns}: the computed cycle of an engine takes 2"
-        yield Fault("duty.pressure_from", "cycle", words, candidate="trace")
+        yield _fault("duty.pressure_from", "cycle", words, candidate="trace")
     low, high, dead = d.duty.inlet_pressure_bar, d.duty.outlet_pressure_bar, d.cylinders.clearance_volume_ratio
     is_pump = d.design.machine == "pump"
     if d.design.machine not in ("pump", "compressor"):
@@ -116,7 +117,10 @@ def _crowded(d):
                for (bank, place), (beside, other) in
                combinations(zip(own.bank_angle_deg, own.axial_position_mm, strict=True), 2))
     of_one_turn = d.design.machine in ("pump", "compressor")
-    if meet or guide.rod_diameter_mm >= own.bore_mm or (of_one_turn and d.duty.cycle_turns != 1):
+    gear, swept = d.gear_pair, (d.carrier.bearing_diameter_mm, 0.5 * own.stroke_mm + d.crank.journal_diameter_mm)
+    root = gear.module_mm * (gear.ring_teeth + 2.0 * (gear.ring_shift + gear.ring_dedendum))
+    tight = begin - (2.0 * guide.length_mm if guide.place == "above_crank" else 0.0) < max(root, *swept)
+    if meet or tight or guide.rod_diameter_mm >= own.bore_mm or (of_one_turn and d.duty.cycle_turns != 1):
         from vmech_core.design.room import collisions
 
         yield from collisions(d)

@@ -63,11 +63,13 @@ class Design(Sections):
         made._source, made._text = source, text
         return made
 
-    def changed(self, **values):
+    def changed(self, *pair, **values):
         """Make a copy with other values, checked again.
 
         Parameters
         ----------
+        pair : str and object, or dict [-]
+            A key with its section and its new value, ``changed("cylinders.bore_mm", 70)``, or a dict of several.
         values : object [-]
             New value by key with its section; such names need a dict: ``changed(**{"cylinders.bore_mm": 70})``.
 
@@ -78,13 +80,17 @@ class Design(Sections):
 
         Raises
         ------
-        DesignError
-            If a key does not exist or the new design is not possible.
+        InputError
+            If a key does not exist, its value is not there, or the new design is not possible.
         """
+        if pair:
+            from vmech_core.design.faults import as_pairs
+
+            values = {**as_pairs(pair), **values}
         data = self.to_dict()
         for name, value in values.items():
             section, dot, key = name.partition(".")
-            if dot:
+            if dot and isinstance(data.get(section, {}), dict):
                 data.setdefault(section, {})[key] = value
             else:
                 data[section] = value

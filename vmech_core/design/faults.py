@@ -147,6 +147,31 @@ class Disagreement(ValueError):
     """Carries the faults between keys, each of them in range, through the model; its argument is their list."""
 
 
+def as_pairs(given):
+    """Read what ``changed`` is given without names: a key and its value, or one dict of such.
+
+    Parameters
+    ----------
+    given : tuple [-]
+        The arguments.
+
+    Returns
+    -------
+    dict of str to object [-]
+        New value by key.
+
+    Raises
+    ------
+    InputError
+        If it is anything else.
+    """
+    values = {given[0]: given[1]} if len(given) == 2 and isinstance(given[0], str) else given[0]
+    if len(given) > 2 or not isinstance(values, dict) or not all(isinstance(key, str) for key in values):
+        shown = given[0] if len(given) == 1 else given
+        raise InputError("changed", shown, 'not a key and its new value, as in changed("cylinders.bore_mm", 70)')
+    return values
+
+
 def key_refused(key, name, value, unit):
     """Word the refusal of a value by its key.
 

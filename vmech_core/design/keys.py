@@ -6,8 +6,8 @@ from numbers import Integral, Real
 from typing import Annotated, Any, ClassVar
 
 #: Unit suffixes that a key may end in, and the way the unit is written in a sentence.
-SUFFIXES = {"mm": "mm", "um": "um", "deg": "deg", "rpm": "rpm", "bar": "bar", "MPa": "MPa", "GPa": "GPa", "g": "g",
-            "h": "h", "C": "C", "Nm_per_rad": "N m/rad", "MJ_per_kg": "MJ/kg"}
+SUFFIXES = {"mm": "mm", "um": "µm", "deg": "deg", "rpm": "rev/min", "bar": "bar", "MPa": "MPa", "GPa": "GPa", "g": "g",
+            "h": "h", "C": "°C", "Nm_per_rad": "N m/rad", "MJ_per_kg": "MJ/kg"}
 _SUFFIX = re.compile(f"_({'|'.join(SUFFIXES)})$")
 _FILE_NAME = re.compile(r"[^\W_][\w .()+-]{0,79}\.csv")
 

@@ -28,7 +28,8 @@ def collisions(design):
     Yields
     ------
     Fault [-]
-        The rod in its bore, the first two bores that meet, the cycle.
+        The rod in its bore, guides and pistons against what stands beside the big ends, the first two bores that meet,
+        the cycle.
     """
     own, guide, turns = design.cylinders, design.guide, design.duty.cycle_turns
     if design.design.machine in ("pump", "compressor") and turns != 1:
@@ -38,6 +39,7 @@ def collisions(design):
         most = float(np.floor(own.bore_mm - 1e-3 * guide.piston_clearance_um))
         yield Fault("guide.rod_diameter_mm", guide.rod_diameter_mm,
                     f"too thick for its bore: it must be below cylinders.bore_mm = {own.bore_mm:g}", "mm", most)
+    yield from _swept(design)
     begin = guide.rod_length_mm - guide.piston_length_mm - 0.5 * own.stroke_mm
     for i, j in combinations(range(design.n_cylinders), 2):
         turn = abs(own.bank_angle_deg[i] - own.bank_angle_deg[j]) % 360.0
@@ -52,6 +54,32 @@ def collisions(design):
                         f"into each other: they must be apart by at least {np.ceil(100.0 * least) / 100.0:.5g}", "deg",
                         None, 0, f"cylinders.axial_position_mm apart by {np.ceil(100.0 * gap) / 100.0:g} mm")
             return
+
+
+def _swept(d):
+    """Guides and pistons, at inner dead centre, stay outside of what stands beside the big ends.
+
+    Guides count as wide as their rod and as far out as the piston allows, carriers as far from the big ends as the
+    pinions allow, webs as small as their journal: what is refused here has no place.
+    """
+    own, guide, crank, gear = d.cylinders, d.guide, d.crank, d.gear_pair
+    far = max(abs(place) for place in own.axial_position_mm)
+    pinion = 0.5 * (crank.mesh_span_mm - gear.face_width_mm)
+    carrier = (pinion - d.carrier.bearing_length_mm if d.carrier.support == "enclosing"
+               else pinion + gear.face_width_mm)
+    bodies = {"webs": (far + 0.5 * crank.pin_length_mm, 0.25 * own.stroke_mm + 0.5 * crank.journal_diameter_mm),
+              "carriers": (carrier, 0.5 * d.carrier.bearing_diameter_mm),
+              "ring gears": (pinion, gear.module_mm * (0.5 * gear.ring_teeth + gear.ring_shift + gear.ring_dedendum))}
+    parts = {"piston": (0.5 * own.bore_mm, 0.0)}
+    if guide.place == "above_crank":
+        parts["guide"] = 0.5 * guide.rod_diameter_mm, guide.length_mm
+    found = [(radius + height, part, body) for part, (wide, height) in parts.items()
+             for body, (inner, radius) in bodies.items() if far + wide > inner + 1e-9]
+    clear, part, body = max(found, default=(0.0, "", ""))
+    least = float(np.ceil(1e3 * (clear + guide.piston_length_mm + 0.5 * own.stroke_mm) - 1e-6) / 1e3)
+    if guide.rod_length_mm < least - 1e-9:
+        yield Fault("guide.rod_length_mm", guide.rod_length_mm, f"too small to keep the {part} clear of the {body}, "
+                    f"which stand within its reach along the axis: it must be at least {least:g}", "mm", least)
 
 
 def bored(d):

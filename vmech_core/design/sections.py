@@ -84,7 +84,7 @@ def _in_si(name, value):
     if isinstance(value, str):
         return value
     value = np.array(value) if isinstance(value, list) else value
-    result = value + CELSIUS_ZERO if unit == "C" else to_si(value, unit)
+    result = value + CELSIUS_ZERO if unit == "°C" else to_si(value, unit)
     if isinstance(result, np.ndarray):
         result.flags.writeable = False
     return result

@@ -9,7 +9,7 @@ from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "assumptions": "ASSUMPTIONS",
-    "contacts": "Friction of_both of_crosshead of_ordinary of_straight of_yoke",
+    "contacts": "Friction of_both of_crosshead of_many of_ordinary of_straight of_yoke",
     "balance": "brake_torque",
     "layouts": "LAYOUTS at balance_shaft_power best compare laid_out machines rod_ratio side_by_side speed_load_map",
     "chances": "break_even ceiling guide_share monte_carlo needed",

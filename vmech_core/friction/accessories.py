@@ -13,8 +13,8 @@ from vmech_core.base.results import Estimate
 
 MEMORY, PRACTICE = "from memory", "common practice, no source"
 #: Friction pressure of two to four overhead or pushrod valves a cylinder, at the speeds beside it [rad/s].
-VALVE_SLOW = Estimate(0.06e5, 0.15e5, 0.30e5, "Pa", f"at 1,000 rpm, roller to flat follower; {MEMORY}")
-VALVE_FAST = Estimate(0.04e5, 0.08e5, 0.18e5, "Pa", f"at 6,000 rpm; {MEMORY}")
+VALVE_SLOW = Estimate(0.06e5, 0.15e5, 0.30e5, "Pa", f"at 1,000 rev/min, roller to flat follower; {MEMORY}")
+VALVE_FAST = Estimate(0.04e5, 0.08e5, 0.18e5, "Pa", f"at 6,000 rev/min; {MEMORY}")
 VALVE_SPEEDS = (1000.0 * np.pi / 30.0, 6000.0 * np.pi / 30.0)
 SEAL_LINE = Estimate(60.0, 100.0, 150.0, "N/m", f"force of an elastic lip with spring; {MEMORY}")
 SEAL_FRICTION = Estimate(0.2, 0.35, 0.5, "1", f"oiled elastic lip; {MEMORY}")

@@ -12,13 +12,11 @@ import numpy as np
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Loads
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
-from vmech_core.friction import accessories, layshaft, rings
+from vmech_core.friction import accessories, layshaft, rings, together
 from vmech_core.friction.assumptions import ASSUMPTIONS
 from vmech_core.gears import loss
 from vmech_core.machine import hypocycloid, scotch_yoke, slider_crank
 
-#: What skirts have of their own: factors on play and roughness, and the warmth of their oil.
-SKIRT = "skirt_play", "skirt_marks", "skirt_oil"
 #: Machines beside the two: the ordinary crank with a crosshead, the scotch yoke.
 CROSSHEAD, YOKE = "crosshead", "yoke"
 #: Length of a sliding block over the pin in it: own layout.
@@ -46,6 +44,8 @@ class Friction:
         Work of the loads on the journals as they move in their play.
     warm : Warm or None [-]
         Films of the plain bearings, all samples one after the other; None without any.
+    slid : tuple of Pads and Film [-]
+        Guides or skirts and their films, likewise.
     """
 
     machine: str
@@ -54,6 +54,7 @@ class Friction:
     couples: dict
     play: np.ndarray
     warm: object = None
+    slid: object = None
 
     def mean(self, contact=None):
         """Mean power over the cycle.
@@ -92,7 +93,7 @@ class _Rubbing(NamedTuple):
     pads: pads.Pads
 
 
-def of_straight(case, values=None, kept=None):
+def of_straight(case, values=None):
     """Friction of the straight-line drive.
 
     Parameters
@@ -101,9 +102,6 @@ def of_straight(case, values=None, kept=None):
         The design: loads shared with films.
     values : dict of str to float or (S,) array or None [-]
         Values of ``ASSUMPTIONS``; one that is missing is likely.
-    kept : Friction or None [-]
-        Earlier result with as many samples, whose films of plain bearings are kept: for a change of what films do not
-        feel, as friction of rings, teeth and rollers.
 
     Returns
     -------
@@ -119,21 +117,17 @@ def of_straight(case, values=None, kept=None):
         touch their bores dry.
     Source: ``bearings``, ``rings``, ``accessories``, ``gears.loss``.
     """
-    loads = case.few
-    velocity = hypocycloid.motion(case.drive, loads.angle[:-1]).velocity
-    guides = films.sliders("guide", case.design, case.drive, loads)
-    rubbing = _Rubbing(seats.STRAIGHT, loads, velocity, case.straight_seats, "guides", guides)
-    return _friction(case, rubbing, values, kept)
+    return _added([_straight(case, values)])[0]
 
 
-def of_ordinary(case, values=None, kept=None):
+def of_ordinary(case, values=None):
     """Friction of the ordinary crank; nothing of the straight-line drive is computed.
 
     Parameters
     ----------
     case : Case [-]
         The design.
-    values, kept : object [-]
+    values : object [-]
         As in ``of_straight``.
 
     Returns
@@ -149,11 +143,7 @@ def of_ordinary(case, values=None, kept=None):
     Valid: as ``of_straight``.
     Source: as ``of_straight``.
     """
-    loads = case.few_ordinary
-    velocity = slider_crank.motion(case.ordinary, loads.angle[:-1]).velocity
-    skirts = films.sliders("skirt", case.design, case.ordinary, loads)
-    rubbing = _Rubbing(seats.ORDINARY, loads, velocity, case.ordinary_seats, "skirts", skirts)
-    return _friction(case, rubbing, values, kept)
+    return _added([_ordinary(case, values)])[0]
 
 
 def of_crosshead(case, values=None):
@@ -184,7 +174,7 @@ def of_crosshead(case, values=None):
     velocity = slider_crank.motion(drive, loads.angle[:-1]).velocity
     guides = films.sliders("guide", design, case.drive, loads)
     rubbing = _Rubbing(CROSSHEAD, loads, velocity, seats.ordinary(design, drive, loads), "guides", guides)
-    return _friction(case, rubbing, values, None)
+    return _added([_Sum(case, rubbing, values)])[0]
 
 
 def of_yoke(case, values=None):
@@ -226,16 +216,17 @@ def of_yoke(case, values=None):
                      length=BLOCK * crank.pin_diameter * ones, width=crank.pin_length * ones,
                      clearance=0.5 * design.bearings.si.crankpin_clearance * ones)
     rubbing = _Rubbing(YOKE, loads, velocity, seats.yoke(design, drive, loads), "guides", held)
-    total = _Sum(case, rubbing, values or {})
-    _bearings(total, None)
-    piston = _slides(total).reshape(total.count, 2, *velocity.shape).sum(axis=1) + _rings(total)
-    total.rubbing = rubbing._replace(slides="blocks in their slots", pads=blocks)
-    _slides(total)
+    total = _Sum(case, rubbing, values)
+    slots = _Sum(case, rubbing._replace(slides="blocks in their slots", pads=blocks, seats=[]), values)
+    held, slot = together.slid([total, slots])
+    _bearings(total, together.settled([total])[0])
+    piston = _slides(total, held).reshape(total.count, 2, *velocity.shape).sum(axis=1) + _rings(total)
+    _slides(slots, slot)
     _accessories(total, case.displacement)
-    return Friction(YOKE, total.power, piston, total.couples, total.play)
+    return Friction(YOKE, {**total.power, **slots.power}, piston, total.couples, total.play)
 
 
-def of_both(case, values=None, kept=(None, None)):
+def of_both(case, values=None):
     """Friction of both machines under the same assumptions.
 
     Parameters
@@ -243,8 +234,6 @@ def of_both(case, values=None, kept=(None, None)):
     case : Case [-]
         The design.
     values : dict of str to float or (S,) array or None [-]
-        As in ``of_straight``.
-    kept : tuple of two Friction or None [-]
         As in ``of_straight``.
 
     Returns
@@ -260,20 +249,73 @@ def of_both(case, values=None, kept=(None, None)):
     Valid: as ``of_straight``.
     Source: as ``of_straight``.
     """
-    return of_straight(case, values, kept[0]), of_ordinary(case, values, kept[1])
+    return of_straight(case, values), of_ordinary(case, values)
 
 
-def _friction(case, rubbing, values, kept):
-    """All contacts of one machine."""
-    total = _Sum(case, rubbing, values or {})
-    warm = _bearings(total, kept)
-    straight = rubbing.machine == seats.STRAIGHT
-    piston = _slides(total) + (_bores(total) if straight else 0.0) + _rings(total)
+def of_many(jobs, kept=None):
+    """Friction of both machines in several cases, whose films are marched in one batch: much sooner than one by one.
+
+    Parameters
+    ----------
+    jobs : sequence of (2,) tuple [-]
+        Case and values, as in ``of_straight``; the same number of angles and the same grade of oil in all.
+    kept : list of (2,) tuple of Friction or None [-]
+        Earlier result of the same jobs, whose films are kept: for other values of what films do not feel, as boundary
+        friction and the factors on rings, teeth and rollers.
+
+    Returns
+    -------
+    list of (2,) tuple of Friction [-]
+        Straight-line drive and ordinary crank of each case.
+
+    Raises
+    ------
+    InputError
+        If a machine runs dry, or if there is no such assumption.
+
+    Valid: as ``of_straight``.
+    Source: as ``of_straight``.
+    """
+    films_of = [(one.warm, one.slid) for pair in kept for one in pair] if kept else None
+    found = _added([make(*job) for job in jobs for make in (_straight, _ordinary)], films_of)
+    return list(zip(found[::2], found[1::2], strict=True))
+
+
+def _straight(case, values):
+    loads = case.few
+    velocity = hypocycloid.motion(case.drive, loads.angle[:-1]).velocity
+    guides = films.sliders("guide", case.design, case.drive, loads)
+    return _Sum(case, _Rubbing(seats.STRAIGHT, loads, velocity, case.straight_seats, "guides", guides), values)
+
+
+def _ordinary(case, values):
+    loads = case.few_ordinary
+    velocity = slider_crank.motion(case.ordinary, loads.angle[:-1]).velocity
+    skirts = films.sliders("skirt", case.design, case.ordinary, loads)
+    return _Sum(case, _Rubbing(seats.ORDINARY, loads, velocity, case.ordinary_seats, "skirts", skirts), values)
+
+
+def _added(totals, found=None):
+    """All contacts of some machines, whose films are marched together; one by one where that fails, to say which."""
+    try:
+        found = found or list(zip(together.settled(totals), together.slid(totals), strict=True))
+    except InputError:
+        if len(totals) == 1:
+            raise
+        return [_added([total])[0] for total in totals]
+    return [_friction(total, *both) for total, both in zip(totals, found, strict=True)]
+
+
+def _friction(total, warm, film):
+    """All contacts of one machine with its films."""
+    _bearings(total, warm)
+    straight = total.rubbing.machine == seats.STRAIGHT
+    piston = _slides(total, film) + (_bores(total) if straight else 0.0) + _rings(total)
     if straight:
         _teeth(total)
         _layshaft(total)
-    _accessories(total, case.displacement)
-    return Friction(rubbing.machine, total.power, piston, total.couples, total.play, warm)
+    _accessories(total, total.displacement)
+    return Friction(total.rubbing.machine, total.power, piston, total.couples, total.play, warm, film)
 
 
 class _Sum:
@@ -281,6 +323,7 @@ class _Sum:
 
     def __init__(self, case, rubbing, values):
         self.design, self.rubbing, self.velocity = case.design, rubbing, rubbing.velocity
+        values, self.displacement = values or {}, case.displacement
         for name in values.keys() - ASSUMPTIONS.keys():
             raise InputError("assumption", name, f"not one of {', '.join(ASSUMPTIONS)}")
         given = {name: values.get(name, estimate.likely) for name, estimate in ASSUMPTIONS.items()}
@@ -297,12 +340,21 @@ class _Sum:
         """Dynamic viscosity in any shape; the factor is that of the grade."""
         return factor * oils.viscosity(self.oil, np.ravel(temperature)).reshape(np.shape(temperature))
 
+    def found(self, kind):
+        """Round bearings of a kind: ``journal``, ``rolling``, or ``swings`` for plain ones that turn to and fro."""
+        return [seat for seat in self.rubbing.seats
+                if kind == ("swings" if seat.kind == "journal" and _swings(seat) else seat.kind)]
+
+    def v_of(self, parts):
+        """Assumptions for every part of every sample: the same parts for each sample, one sample after the other."""
+        return {name: np.repeat(values, parts) for name, values in self.v.items()}
+
     def batch(self, parts):
-        """Assumptions and parts as one batch: the same parts for every sample, one sample after the other."""
+        """Those assumptions, and the parts as one batch."""
         n = len(parts.load)
         many = {name: np.tile(v, (self.count, 1)) if np.ndim(v) == 2 else np.tile(np.broadcast_to(v, n), self.count)
                 for name, v in vars(parts).items()}
-        return {name: np.repeat(values, n) for name, values in self.v.items()}, replace(parts, **many)
+        return self.v_of(n), replace(parts, **many)
 
     def rolling(self, bearing, load, slip):
         """Torque of a bearing of rollers, (S, A)."""
@@ -328,22 +380,6 @@ class _Sum:
         self.couples["shaft"] = self.couples["shaft"] - (power / self.speed)[:, None]
 
 
-def _plain(total, found, kept):
-    """Plain bearings; their films, computed or kept."""
-    if not found:
-        return None
-    v, one = total.batch(films.journals(found, total.design))
-    batch = replace(one, clearance=one.clearance * v["clearance"], roughness=one.roughness * v["roughness"],
-                    viscosity=np.ones(len(one.load)),
-                    asperity=one.asperity * v["peaks"] * np.sqrt(v["roughness"] / v["clearance"]))
-    with films.followed(total.design, [seat.kin for seat in found]):
-        warm = kept.warm if kept else journal.settle(
-            batch, lambda t: total.viscosity(t, v["viscosity"]), np.repeat(total.inlet, len(found)),
-            total.design.lubricant.si.supply_pressure, v["heat_share"], sheared=v["sheared"] * v["plain"])
-    _share_out(total, found, warm, v)
-    return warm
-
-
 def _share_out(total, found, warm, v):
     """Shear, touching peaks and work in the play of plain bearings; couples on journals and sleeves."""
     j, o = warm.journals, warm.orbit
@@ -365,15 +401,13 @@ def _share_out(total, found, warm, v):
     total.leak = total.leak + warm.leakage.reshape(total.count, -1).sum(axis=1)
 
 
-def _bearings(total, kept):
-    """All round bearings; films of the plain ones, computed or kept."""
-    found = {"rolling": [], "journal": [], "swings": []}
-    for seat in total.rubbing.seats:
-        found["swings" if seat.kind == "journal" and _swings(seat) else seat.kind].append(seat)
-    warm = _plain(total, found["journal"], kept)
-    _pins(total, found["swings"])
-    _rollers(total, found["rolling"])
-    return warm
+def _bearings(total, warm):
+    """All round bearings, plain ones with their films."""
+    found = total.found("journal")
+    if found:
+        _share_out(total, found, warm, total.v_of(len(found)))
+    _pins(total, total.found("swings"))
+    _rollers(total, total.found("rolling"))
 
 
 def _swings(seat):
@@ -399,17 +433,9 @@ def _rollers(total, found):
         total.turn(seat, -np.sign(slip) * torque, np.sign(slip) * torque)
 
 
-def _slides(total):
+def _slides(total, slid):
     """Guides, or skirts: their force on each piston."""
-    v, one = total.batch(total.rubbing.pads)
-    skirt = total.rubbing.slides == "skirts"
-    play, marks, warmer = (v[name] for name in SKIRT) if skirt else (v["clearance"], v["roughness"], 0.0)
-    inlet = np.repeat(total.inlet, len(one.load) // total.count)
-    batch = replace(one, viscosity=total.viscosity(inlet + warmer, v["viscosity"]), clearance=one.clearance * play,
-                    length=one.length * v["wetted"], crown=one.crown * v["crown"] * v["wetted"] ** 2,
-                    roughness=one.roughness * marks, asperity=one.asperity * v["peaks"])
-    with films.followed(total.design, [total.rubbing.slides]):
-        film = pads.slide(batch)
+    (batch, film), v = slid, total.v_of(len(slid[0].load) // total.count)
     shear, power = pads.friction(batch, film, 0.0)
     force = pads.friction(batch, film, v["boundary"][:, None])[0]
     shape, speed = (total.count, -1, total.velocity.shape[1]), np.abs(batch.speed)

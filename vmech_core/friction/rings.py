@@ -58,7 +58,7 @@ class Ring:
 
 _FACE = {
     "height": Estimate(0.014, 0.019, 0.028, "1", f"1.2 mm at 63 mm bore; {PRACTICE}"),
-    "crown": Estimate(2e-3, 4e-3, 8e-3, "1", f"barrel of 2 to 10 um, run in; {MEMORY}"),
+    "crown": Estimate(2e-3, 4e-3, 8e-3, "1", f"barrel of 2 to 10 µm, run in; {MEMORY}"),
     "tension": Estimate(0.8e5, 1.5e5, 2.0e5, "Pa", MEMORY),
 }
 #: Three rings. The gas behind the top ring is balanced on the upper half of its barrel, so that about half is left.

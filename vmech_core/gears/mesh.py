@@ -42,7 +42,7 @@ def mesh_stiffness(face_width, pinion_modulus, ring_modulus, pressure_angle=0.0)
     600000000
     """
     factor = _relative(pinion_modulus, ring_modulus) * face_width * np.cos(pressure_angle) ** 2
-    basis = "face width times 10, 20, 25 N/(mm um) of a steel spur gear mesh, scaled with Young's moduli"
+    basis = "face width times 10, 20, 25 N/(mm µm) of a steel spur gear mesh, scaled with Young's moduli"
     return Estimate(*(factor * per for per in STEEL_MESH), "N/m", basis)
 
 

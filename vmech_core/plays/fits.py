@@ -64,7 +64,7 @@ def tolerance(size, grade):
     Examples
     --------
     >>> show(tolerance(0.040, 7), "um")
-    '25 um'
+    '25 µm'
     """
     if grade not in GRADES:
         raise InputError("grade", grade, f"not one of {', '.join(map(str, GRADES))}")
@@ -146,7 +146,7 @@ def play_limits(size, mean, coarsest=8, share=0.5):
             return mean - half, mean + half, grade
     least = show(1e6 * tolerance(size, 4) / share)
     words = f"too small to be held at {1e3 * size:g} mm by grade 4: below {least}"
-    raise InputError("play", show(1e6 * mean), words, "um", f"{least} um")
+    raise InputError("play", show(1e6 * mean), words, "µm", f"{least} µm")
 
 
 def _step(size):

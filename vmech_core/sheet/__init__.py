@@ -9,4 +9,5 @@ from vmech_core.base.lazy import attach
 __all__, __getattr__, __dir__ = attach(__name__, {
     "assessment": "Assessment assess",
     "stages": "STAGES shown",
+    "doubts": "Doubtful",
 })

@@ -12,6 +12,7 @@ import numpy as np
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Quantity
 from vmech_core.case import Case
+from vmech_core.sheet.hardly import may_be_doubtful
 from vmech_core.sheet.stages import STAGES, shown
 
 
@@ -108,17 +109,17 @@ def assess(design, samples=1441):
     design : Design, str or Path [-]
         The design, from ``load_design``, or the name of its file.
     samples : int [1]
-        Angles per cycle, both ends included; at least 13.
+        Angles per cycle, both ends included; 13 to 100,001.
 
     Returns
     -------
     Assessment [-]
-        Its stages, results and ``to_dict()``.
+        Its stages, results and ``to_dict()``. What is doubtful about the design is told once, by a warning.
 
     Raises
     ------
     InputError
-        If there are too few samples, or no whole number of them; if the file is refused, or if it is no design.
+        If the samples are no whole number, too few or too many; if the file is refused, or if it is no design.
     """
     from vmech_core.design import Design, load_design
 
@@ -127,4 +128,8 @@ def assess(design, samples=1441):
     if not isinstance(design, Design):
         words = "not a design: give what load_design returns, or the name of a design file"
         raise InputError("design", design, words)
+    if may_be_doubtful(design):
+        from vmech_core.sheet.doubts import warn
+
+        warn(design)
     return Assessment(design, samples)

@@ -2,8 +2,9 @@
 
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Quantity
+from vmech_core.base.units import show
 from vmech_core.sheet.basics import EDGE
-from vmech_core.sheet.doubts import doubts
+from vmech_core.sheet.doubts import doubts, other_pressure
 from vmech_core.sheet.remedies import STEP, remedies
 from vmech_core.sheet.stages import STAGES, shown
 
@@ -26,7 +27,7 @@ def whole(a):
         its sentence.
     """
     parts = [_titled(f"{a.design.name}: screens", _tried(lambda: "\n".join(_screens(a))))]
-    doubtful = _tried(lambda: "\n".join(doubts(a)))
+    doubtful = _tried(lambda: "\n".join([*doubts(a.design), *_trace(a)]))
     parts += [_titled("doubtful", doubtful)] if doubtful else []
     parts += [_titled(name.replace("_", " "), _tried(lambda name=name: a.report(name)))
               for name in STAGES if name != "screens"]
@@ -83,3 +84,14 @@ def _helps(a, margin):
             f" (tried in steps of {step:g})" if step else " (same stroke)")
     if not found:
         yield "      no face width, limit, tooth height, shift or module of the series mends this alone."
+
+
+def _trace(a):
+    """The lowest pressure of a trace lies near the lower of inlet and outlet, or the unit is another."""
+    duty = a.design.duty
+    if duty.pressure_from == "cycle" and a.trace is None:
+        return
+    low, near = 1e-5 * float(a.gas_trace.pressure.min()), min(duty.inlet_pressure_bar, duty.outlet_pressure_bar)
+    if a.load == 1.0 and not 0.2 <= low / near <= 5.0:
+        yield (f"{duty.pressure_trace} has a lowest pressure of {show(low, 'bar')}, and duty has {near:g} bar before "
+               f"the inlet or behind the outlet{other_pressure(low, near)}.")

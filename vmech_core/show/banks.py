@@ -13,7 +13,7 @@ MOST = 8
 #: Looks of the moving machine, back to front.
 PARTS = {
     "lines": style.QUIET,
-    "pinion": {"color": "#0072B2", "linewidth": 1.3},
+    "pinion": {"color": style.CRANK, "linewidth": 1.3},
     "carrier": {"color": "#CC79A7", "linewidth": 4.0},
     "rods": {"color": "#B8860B", "linewidth": 3.0},
     "pistons": {"color": "#555555", "linewidth": 1.3},
@@ -38,7 +38,7 @@ def crank_ends(layouts):
     for column, (name, bank) in enumerate(layouts.items()):
         ends, above, below = 2.0 * np.exp(1j * _radians(bank)), axes[column], axes[column + len(layouts)]
         _rays(above, ends)
-        _rays(below, pins_on_crank(_radians(bank)), {"color": style.STRAIGHT["color"], "linewidth": 3.0})
+        _rays(below, pins_on_crank(_radians(bank)), {"color": style.CRANK, "linewidth": 3.0})
         rim = drawing.CIRCLE
         below.plot(rim.real, rim.imag, color="#333333", linewidth=1.0)
         style.label(above, "place, $x/a$ [1]", "" if column else "cylinders, $y/a$ [1]", name)
@@ -52,7 +52,7 @@ def _rays(ax, ends, look=None):
     ax.set(aspect="equal", xlim=(-1.75 * size, 1.75 * size), ylim=(-1.75 * size, 1.75 * size))
     together = {}
     for number, end in enumerate(ends, start=1):
-        ax.plot([0, end.real], [0, end.imag], **(look or style.STRAIGHT))
+        ax.plot([0, end.real], [0, end.imag], **(look or {"color": "#333333", "linewidth": 2.0}))
         if look is None:
             ax.plot([0, -end.real], [0, -end.imag], zorder=1, **style.QUIET)
         together.setdefault((round(end.real, 9), round(end.imag, 9)), []).append(str(number))
@@ -113,7 +113,7 @@ def tooth_loads(high, low):
     """
     fig, (ax,) = style.figure(9.0, 3.2)
     teeth = np.arange(len(high))
-    ax.bar(teeth, np.maximum(high, 0.0) / 1e3, color=style.STRAIGHT["color"], label="one flank")
+    ax.bar(teeth, np.maximum(high, 0.0) / 1e3, color="#444444", label="one flank")
     ax.bar(teeth, np.minimum(low, 0.0) / 1e3, color=style.SECOND["color"], hatch="/", label="other")
     ax.axhline(0.0, color="black", linewidth=0.8)
     ax.set(xticks=teeth[::2])
@@ -195,7 +195,7 @@ class BankScene(style.Scene):
 
     def _set_left(self, ax, limit):
         ax.set(xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
-        style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "ring black, pinion blue, carrier pink, rods brown")
+        style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "ring black, pinion violet, carrier pink, rods brown")
         rim = 0.5 * self.stroke_mm * drawing.CIRCLE
         ax.plot(rim.real, rim.imag, color="black", linewidth=1.4)
         ax.plot(0, 0, "k+", markersize=9)
@@ -205,7 +205,7 @@ class BankScene(style.Scene):
     def _set_right(self, ax):
         ax.set(xlim=(-10, 730), ylim=(MOST + 5.6, 0.4), xticks=range(0, 721, 90), yticks=range(1, MOST + 1))
         style.label(ax, "carrier angle, $\\theta$ [deg]", "cylinder, $k$ [1]", "firing, or start of delivery")
-        (self._events,) = ax.plot([], [], "o", color=style.STRAIGHT["color"], markersize=9)
+        (self._events,) = ax.plot([], [], "o", color=style.CRANK, markersize=9)
         (self._now,) = ax.plot([0, 0], [0.4, MOST + 0.6], color="#CC79A7", linewidth=2.0)
         self._text = style.Readout(ax, 0.03, 0.36)
 

@@ -60,8 +60,8 @@ def effective_speed():
     """
     bearing, speed, load = TURNED
     fig, (ax,) = style.figure(8.4, 4.0)
-    cases = (("sleeve at rest, journal $\\omega$", 1.0, 0.0, style.ORDINARY),
-             ("sleeve $\\omega$, journal $-\\omega$ (crank in carrier)", -1.0, 1.0, style.STRAIGHT))
+    cases = (("sleeve at rest, journal $\\omega$", 1.0, 0.0, style.SECOND),
+             ("sleeve $\\omega$, journal $-\\omega$ (crank in carrier)", -1.0, 1.0, style.LIMIT))
     for words, own, sleeve, look in cases:
         mean = 0.5 * (own + sleeve)  # a load that turns with it leaves only squeeze: the film thins for ever
         turn = np.round(np.arange(-3.0, 3.001, 0.05), 2)
@@ -158,7 +158,7 @@ def wrong_sleeve(case):
     from_carrier = np.exp(-1j * np.linspace(0.0, case.angle[-1], one.load.shape[1], endpoint=False))
     seen = {"journal_speed": one.journal_speed - one.sleeve_speed, "sleeve_speed": 0.0 * one.sleeve_speed}
     turned = {"load": one.load * from_carrier}
-    cases = (("absolute speeds, load in space", {}, style.STRAIGHT),
+    cases = (("absolute speeds, load in space", {}, {"color": "#999933", "linewidth": 2.0}),
              ("wrong: fixed sleeve, journal $2\\omega$", seen, style.LIMIT),
              ("wrong: load seen from carrier, speeds not", turned, style.SECOND),
              ("load and speeds seen from carrier", {**seen, **turned},
@@ -306,7 +306,7 @@ def oils_chart():
     fig, (ax,) = style.figure(8.4, 4.0)
     grades = [*(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "ISO VG 32", "ISO VG 100"]
     for k, grade in reversed(list(enumerate(grades))):
-        look = {"color": (0.0, 0.62 - 0.13 * k, 0.85 - 0.08 * k)} if k < 5 else (style.LIMIT, style.SECOND)[k - 5]
+        look = {"color": f"{0.68 - 0.17 * k:.2f}"} if k < 5 else (style.LIMIT, style.SECOND)[k - 5]
         ax.plot(warmth, 1e3 * oils.viscosity(oils.oil(grade), warmth + 273.15), label=grade, **look)
     ax.set(yscale="log", xlim=(0, 150))
     style.label(ax, "temperature, $T$ [°C]", "dynamic viscosity, $\\mu$ [mPa s]", "typical single-grade mineral oils")
@@ -332,7 +332,7 @@ def film_springs(case):
     fig, (ax,) = style.figure(9.0, 4.0)
     dry, oiled = (elastic.guide_clearance, elastic.guide), elastic.seat("guide")
     for (play, stiff), words, look in ((dry, "dry contact with play", style.SECOND),
-                                       (oiled, "oil film as a spring, and metal", style.STRAIGHT)):
+                                       (oiled, "oil film as a spring, and metal", style.OTHERS[2])):
         pressed = np.sign(place) * np.maximum(np.abs(place) - play, 0.0)
         ax.plot(1e6 * place, 2.0 * stiff * pressed / 1e3, label=words, **look)  # a spring at each end of the guide
     ax.plot(1e6 * film.offset[0] * batch.clearance[0], batch.load[0] / 1e3, ".", color="#444444", markersize=4,

@@ -14,6 +14,7 @@ from vmech_core.show.controls import Choice, Slider
 AFTER = "angle after the firing dead centre, $\\varphi$ [deg]"
 WORK = "closed-period work / swept volume, $W_c/V_s$ [bar]"
 NAMES, LOOKS = tuple(MACHINES.values()), tuple(style.LOOKS.values())
+TITLES = {"hohenberg": "Hohenberg"}
 #: Burn durations and rod ratios for which the live cycle is solved beforehand.
 DURATIONS_DEG, ROD_RATIOS = (30, 40, 50, 60, 70), (3.0, 3.5, 4.0, 5.0, 6.0)
 STARTS_DEG = np.arange(-50.0, 6.0, 2.0)
@@ -128,7 +129,8 @@ def ignition(case, losses=("hohenberg", "none")):
             scale = swept(case.curves[k]) * 1e5
             ax.plot(np.degrees(starts), work[k] / scale, label=words, **look)
             ax.plot(np.degrees(best[k]), top[k] / scale, "o", color=look["color"], markersize=6)
-        style.label(ax, "start of the burn after the dead centre, $\\varphi_b$ [deg]", WORK, f"wall loss: {loss}")
+        style.label(ax, "start of the burn after the dead centre, $\\varphi_b$ [deg]", WORK,
+                    f"wall loss: {TITLES.get(loss, loss)}")
     style.legend(axes[0])
     return _below(fig, case, "same charge and heat; dots: each mechanism's own best ignition")
 

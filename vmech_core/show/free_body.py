@@ -5,7 +5,7 @@ import numpy as np
 from vmech_core.show import drawing, style
 
 #: Colour by kind of force: along the line, lateral, tooth, bearing.
-LINE, SIDE, TOOTH, BEARING = "#0072B2", "#009E73", "#D55E00", "#7a3b69"
+LINE, SIDE, TOOTH, BEARING = "#6b6b6b", "#009E73", "#111111", "#7a3b69"
 ALPHA = 0.5 * np.pi  # bank angle of the drawings
 
 
@@ -53,7 +53,7 @@ def _crank(ax, theta):
     centre, pin, contact = np.exp(1j * theta), 2.0 * np.cos(theta - ALPHA) * 1j, 2.0 * np.exp(1j * theta)
     _frame(ax)
     wheel = centre + drawing.CIRCLE
-    ax.fill(wheel.real, wheel.imag, facecolor="#0072B222", edgecolor="#0072B2", linewidth=1.4)
+    ax.fill(wheel.real, wheel.imag, facecolor=f"{style.CRANK}22", edgecolor=style.CRANK, linewidth=1.4)
     for point, name, shift in ((centre, "C", (-9, -6)), (pin, "P", (8, -10)), (contact, "I", (12, -9))):
         _dot(ax, point, name, shift)
     out, across = np.exp(1j * theta), 1j * np.exp(1j * theta)

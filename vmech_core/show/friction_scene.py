@@ -55,11 +55,7 @@ class FrictionScene(style.Scene):
     def __init__(self, design, layouts=SHOWN, samples=SAMPLES, progress=None):
         self.controls = (*SLIDERS, Choice("layout", "layout", tuple(layouts), layouts[0]))
         made = friction.laid_out(design, layouts)
-
-        def told(before):  # the runs of all layouts as one count
-            return progress and (lambda done, count: progress(before * count + done, len(made) * count))
-
-        self._fits = {name: fitted(changed, samples, told(k)) for k, (name, changed) in enumerate(made.items())}
+        self._fits = dict(zip(made, fitted(list(made.values()), samples, progress), strict=True))
         self._first, volume = layouts[0], friction.at(design).displacement
         self._size = volume, design.duty.cycle_turns
         tallest, widest = self._extent()

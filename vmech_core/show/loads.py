@@ -25,7 +25,7 @@ def side_forces(case, kind):
     angle = np.degrees(case.angle)
     for k, thrust in enumerate(case.ordinary_loads["bore"]):
         left.plot(angle, thrust / 1e3, alpha=1.0 - 0.45 * k, label=f"bore {k + 1}", **style.ORDINARY)
-    right.plot(angle, case.loads["mesh"] / 1e3, label="guides idle: teeth, $F_t$", **style.STRAIGHT)
+    right.plot(angle, case.loads["mesh"] / 1e3, label="guides idle: teeth, $F_t$", **style.force("mesh"))
     guide = case.loads_guides_alone["guide"][0] / 1e3
     right.plot(angle, np.where(np.isfinite(guide), guide, np.nan), label="no gear: guide 1, $N_1$", **style.LIMIT)
     top = 1.15 * np.abs(case.loads["mesh"]).max() / 1e3

@@ -18,9 +18,9 @@ LOOK = {
     "bore": ("none", "#444444", 2),
     "guide": ("none", "#009E73", 5),
     "carrier": ("#f7e6f0", "#CC79A7", 2),
-    "pinion": ("#0072B233", "#0072B2", 8),
+    "pinion": (f"{style.CRANK}33", style.CRANK, 8),
     "piston rod": ("#fbe3c055", "#B8860B", 6),
-    "crankpin": ("#0072B2", "#0b3c5d", 7),
+    "crankpin": (style.CRANK, "#2d2654", 7),
     "piston": ("#cfcfcf", "#333333", 6),
 }
 DISC = {"fontsize": style.FONT, "ha": "center", "va": "center", "zorder": 10,

@@ -83,7 +83,7 @@ def peaks(stroke, speed, rod_ratios):
     str [-]
         A line for the straight-line drive and one for each rod ratio.
     """
-    lines = [f"{'':13}{'outer [m/s2]':>14}{'inner [m/s2]':>14}{'top speed [m/s]':>17}{'rms [m/s2]':>12}"]
+    lines = [f"{'':13}{'outer [m/s²]':>14}{'inner [m/s²]':>14}{'top speed [m/s]':>17}{'rms [m/s²]':>12}"]
     for name, motion in _all(stroke, speed, rod_ratios):
         pull, middle = motion.acceleration[0], motion.angle.size // 2
         numbers = (show(-pull[0]), show(pull[middle]), show(motion.velocity.max()), show(np.sqrt(np.mean(pull**2))))
@@ -280,7 +280,7 @@ def _numbers(motion):
     outer, inner = np.degrees(waveform.dwell(motion.angle, position, NEAR))
     second = abs(waveform.harmonics(acceleration, [2])[0])
     return {"top speed         [m/s]": show(np.abs(motion.velocity).max()),
-            "acc., outer d.c.  [m/s2]": show(-acceleration[0]), "acc., inward max  [m/s2]": show(acceleration.max()),
-            "acc., 2nd order   [m/s2]": show(second if second > 1e-9 * np.abs(acceleration).max() else 0.0),
+            "acc., outer d.c.  [m/s²]": show(-acceleration[0]), "acc., inward max  [m/s²]": show(acceleration.max()),
+            "acc., 2nd order   [m/s²]": show(second if second > 1e-9 * np.abs(acceleration).max() else 0.0),
             f"dwell outer {100 * NEAR:g} %   [deg]": show(outer), f"dwell inner {100 * NEAR:g} %   [deg]": show(inner),
             "outer to inner    [deg]": show(np.degrees(motion.angle[position.argmin()]))}

@@ -35,10 +35,11 @@ def split(case, elastic):
     fig, (left, right) = style.figure(9.8, 4.4, columns=2)
     angle = np.degrees(case.angle)
     left.plot(angle, case.loads["mesh"] / 1e3, label="teeth if guides idle", **{**style.QUIET, "linewidth": 2.0})
-    left.plot(angle, loads["mesh"] / 1e3, label="teeth, $F_t$", **style.STRAIGHT)
-    for k, look in enumerate((style.LIMIT, style.SECOND)):
-        left.plot(angle, loads["guide"][k] / 1e3, label=f"guide {k + 1}, $N_{k + 1}$", **look)
-        right.plot(angle, loads["bore"][k] / 1e3, label=f"piston {k + 1}, straight-line drive", **look)
+    left.plot(angle, loads["mesh"] / 1e3, label="teeth, $F_t$", **style.force("mesh"))
+    for k in range(2):
+        left.plot(angle, loads["guide"][k] / 1e3, label=f"guide {k + 1}, $N_{k + 1}$", **style.force("guide", k))
+        right.plot(angle, loads["bore"][k] / 1e3, alpha=1.0 - 0.45 * k,
+                   label=f"piston {k + 1}, straight-line drive", **style.STRAIGHT)
         right.plot(angle, case.ordinary_loads["bore"][k] / 1e3, alpha=1.0 - 0.45 * k,
                    label=f"piston {k + 1}, ordinary crank", **style.ORDINARY)
     for crossing in flanks.crossings(elastic, case.drive, loads):
@@ -76,7 +77,7 @@ def against_clearance(case, elastic, dry, clearances_um):
     idle = flanks.idle_clearance(away, case.drive, case.loads, found)
     fig, (ax,) = style.figure(8.8, 3.9)
     names = ("teeth, both ends", "one guide", "one piston on its bore")
-    for k, look in enumerate((style.STRAIGHT, style.LIMIT, style.SECOND)):
+    for k, look in enumerate(map(style.force, ("mesh", "guide", "bore"))):
         ax.plot(clearances_um, peaks[:, k], label=names[k], **look)
         ax.plot(clearances_um, bare[:, k], label=f"{names[k]}, dry", **{**look, "linewidth": 0.9, "alpha": 0.7})
     thrust = np.abs(case.ordinary_loads["bore"]).max() / 1e3
@@ -108,7 +109,7 @@ def paths(case, cases):
     fig, (ax,) = style.figure(9.0, 3.6)
     drive = case.drive
     along = 1e3 * case.motion.position[0]
-    looks = (style.STRAIGHT, *style.OTHERS)
+    looks = (style.OTHERS[2], *style.OTHERS[:2], *style.OTHERS[3:])
     for (words, elastic), look in zip(cases.items(), looks, strict=False):
         _, found = share(elastic, drive, case.loads)
         across = 1e6 * flanks.pin_place(elastic, drive, case.angle, found)[0]

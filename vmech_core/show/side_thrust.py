@@ -60,7 +60,7 @@ def counterweight(case, fractions):
     fig, axes = style.figure(9.4, 3.5, columns=2)
     parts = (("mesh", "tooth force, both ends, $F_t$"), ("crank_bearing", "force of the crank on the carriers, $F_c$"))
     for ax, (channel, words) in zip(axes, parts, strict=True):
-        ax.plot(fractions, peak(loads[channel]) / 1e3, label="peak", **style.STRAIGHT)
+        ax.plot(fractions, peak(loads[channel]) / 1e3, label="peak", **style.OTHERS[2])
         ax.plot(fractions, rms(loads[channel]) / 1e3, label="root mean square", **style.LIMIT)
         ax.set(xlim=(fractions[0], fractions[-1]), ylim=(0, None))
         style.label(ax, "counterweight / full balance of the rods, $f$ [1]", f"{words} [kN]")

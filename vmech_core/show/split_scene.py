@@ -54,7 +54,7 @@ class SplitScene(style.Scene):
                            loc="outside upper center")
         right.set(xlim=(-36, 36), ylim=(-LIMIT_UM, LIMIT_UM))
         style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [µm]", title)
-        (self._path,) = right.plot([], [], **{**style.STRAIGHT, "linewidth": 1.2})
+        (self._path,) = right.plot([], [], color=style.CRANK, linewidth=1.2)
         self._left, self._right, self._text = left, right, style.Readout(left, 0.0, 1.17)
         self._view, self._cursor = view.MachineView(side, design, self._a.drive), view.Cursor([left], [self._path])
         self._view.scale(0.0, 0.1, 2.0)

@@ -82,7 +82,7 @@ class StraightLineScene(style.Scene):
         (self._path,) = ax.plot([], [], color=style.LIMIT["color"], linewidth=1.2, label="path of P")
         looks = {"rolling circle": {"color": "#555555", "linewidth": 1.3},
                  "carrier arm": {"color": "#CC79A7", "linewidth": 4.0, "label": "carrier, O to C"},
-                 "crank arm": {"color": style.STRAIGHT["color"], "linewidth": 4.0, "label": "crank, C to P"},
+                 "crank arm": {"color": style.CRANK, "linewidth": 4.0, "label": "crank, C to P"},
                  "pin": {"color": "black", "marker": "o", "markersize": 9, "linestyle": "none", "label": "crankpin P"}}
         self._parts = {name: ax.plot([], [], **look)[0] for name, look in looks.items()}
         style.legend(ax, loc="lower center", ncols=2, columnspacing=1.0, handlelength=1.5)
@@ -92,7 +92,7 @@ class StraightLineScene(style.Scene):
         title = "along the cylinder line and across it"
         style.label(ax, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", title)
         angle, dashed = np.linspace(0.0, 360.0, 721), {"color": "black", "linestyle": "--", "linewidth": 2.0}
-        (self._along,) = ax.plot(angle, 0 * angle, label="along the line", **style.STRAIGHT)
+        (self._along,) = ax.plot(angle, 0 * angle, color=style.LIMIT["color"], linewidth=2.0, label="along the line")
         (self._across,) = ax.plot(angle, 0 * angle, label="across the line", **dashed)
         (self._now,) = ax.plot([], [], "ko", markersize=6)
         style.legend(ax, loc="upper right", ncols=2)
@@ -136,10 +136,10 @@ def ellipses(carrier_mm, errors_mm, phase_deg=0.0):
         Along the line to the right, across it upward on a stretched scale.
     """
     fig, (ax,) = style.figure(9.0, 3.2)
-    for error, line in zip(errors_mm, ("-", "--", "-.", ":"), strict=False):
+    for error, look in zip(errors_mm, (style.OTHERS[2], *style.OTHERS[:2], style.OTHERS[3]), strict=False):
         radius = carrier_mm + error
         path = _rolling_path(2.0 * carrier_mm, 2.0, radius, np.radians(phase_deg))
-        ax.plot(path.real, path.imag, linestyle=line, label=f"pin radius {error:+.2f} mm")
+        ax.plot(path.real, path.imag, **look, label=f"pin radius {error:+.2f} mm")
     title = f"carrier radius {carrier_mm:g} mm, phase error {phase_deg:g}°"
     style.label(ax, "along the line, $x$ [mm]", "across the line, $y$ [mm]", title)
     style.legend(ax, beside=True)
@@ -173,7 +173,7 @@ def instant_centre(carrier_mm, angles_deg, bank_deg):
         ax.plot(rim.real, rim.imag, "k-", linewidth=1.4)
         ax.plot(wheel.real, wheel.imag, color="#555555", linewidth=1.2)
         ax.plot(line.real, line.imag, **style.QUIET)
-        ax.plot(np.real(corner), np.imag(corner), marker="o", markersize=4, **style.STRAIGHT)
+        ax.plot(np.real(corner), np.imag(corner), marker="o", markersize=4, color=style.CRANK, linewidth=2.0)
         away = (-corner[2], corner[1] - corner[2], corner[2])
         for name, point, way in zip("OPI", corner, away, strict=False):
             shift = 10.0 * way / abs(way)

@@ -25,6 +25,8 @@ LIMIT = {"color": "#009E73", "linestyle": "-.", "linewidth": 1.6}
 QUIET = {"color": "#767676", "linestyle": ":", "linewidth": 1.0}
 #: Second of two guides or pistons, beside the first in the look of a limit.
 SECOND = {"color": "#AA3377", "linestyle": (0, (7, 2)), "linewidth": 1.6}
+#: The crank with its pinion, as a part, in drawings of one machine.
+CRANK = "#5E4FA2"
 #: What belongs to neither machine or to both, so never in their colours.
 OTHERS = (LIMIT, SECOND, {"color": "black", "linestyle": "-", "linewidth": 1.4},
           {"color": "#999933", "linestyle": (0, (4, 1, 1, 1, 1, 1)), "linewidth": 1.8},

@@ -18,7 +18,10 @@ from vmech_core.sharing.quasi_static import share
 from vmech_core.show import split_scene, style, view
 from vmech_core.show.controls import Choice, Slider
 
-LOOKS = (style.STRAIGHT, style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
+#: Machines and states; quantities have the colours of forces, the pin that of the crank.
+LOOKS = (style.OTHERS[3], style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
+OF = {**dict(zip(("tooth", "guide", "bore"), map(style.force, ("mesh", "guide", "bore")), strict=True)),
+      "pin": {"color": style.CRANK, "linewidth": 1.6}}
 SYMBOLS = {"tooth": "F_t", "guide": "N", "bore": "N_b", "pin": "y"}
 FORCES = ("tooth", "guide", "bore")
 RIGHT, ONE_OUT = "as marked", "one tooth out"
@@ -44,7 +47,7 @@ def ranking(scatter, first=6):
         shares = sampling.by_kind(sampling.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
         rest = shares.pop("together")
         rows = [*list(shares.items())[:first], ("together", rest)]
-        bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.STRAIGHT["color"])
+        bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.LIMIT["color"])
         bars[-1].set(color="#bbbbbb")
         style.rows(ax, [key.replace("_", " ") for key, _ in rows], "share of the variance, $s$ [%]", "",
                    f"peak {words}", xlim=(0, 50))
@@ -100,7 +103,7 @@ def histograms(scatter, worst, thrust):
     fig, axes = style.figure(9.8, 3.6, columns=3)
     for ax, name in zip(axes, FORCES, strict=True):
         key = f"{name}_peak"
-        ax.hist(scatter.values[key] / 1e3, bins=24, color=style.STRAIGHT["color"], alpha=0.7, label="machines")
+        ax.hist(scatter.values[key] / 1e3, bins=24, color="#999999", label="machines")
         ax.axvline(scatter.nominal[key] / 1e3, color="black", linewidth=1.4, label="perfect machine")
         ax.axvline(worst[key].value / 1e3, label="worst corner found", **style.LIMIT)
         if name == "bore":
@@ -173,10 +176,11 @@ def sweeps(design, names, quantities, angles=181):
     for ax, name in zip(axes, names, strict=True):
         values, found = accuracy.sweep(design, name, angles=angles)
         edge, factor = ("mrad", 1e3) if "phase" in name or "angle" in name else ("µm", 1e6)
-        for quantity, look in zip(quantities, LOOKS, strict=False):
+        for quantity in quantities:
             for kind, line in (("peak", "-"), ("rms", ":")):
                 y = found[f"{quantity}_{kind}"]
-                ax.plot(factor * values, y / y[len(y) // 2], label=f"{quantity}, {kind}", **{**look, "linestyle": line})
+                ax.plot(factor * values, y / y[len(y) // 2], label=f"{quantity}, {kind}",
+                        **{**OF[quantity], "linestyle": line})
         words = name.replace("_", " ")
         style.label(ax, f"{words}, $d$ [{edge}]", "value over perfect machine, $r$ [1]", words)
     style.legend(axes[-1], beside=True, small=True)
@@ -314,9 +318,9 @@ def warm_up(design, rises, pattern=heat.AIR_COOLED):
         left.plot(rises, 1e6 * getattr(machines["aluminium"], name), label=words, **look)
     for material, line in (("aluminium", "-"), ("grey iron", ":")):
         found = accuracy.evaluate(a, machines[material], len(rises))
-        for name, look in zip(FORCES, LOOKS, strict=False):
+        for name in FORCES:
             right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
-                       label=f"{name}, {material}", **{**look, "linestyle": line})
+                       label=f"{name}, {material}", **{**OF[name], "linestyle": line})
     right.axhline(np.abs(a.ordinary_loads["bore"]).max() / 1e3, label="ordinary piston on bore", **style.ORDINARY)
     left.set(ylim=(0, 1.3 * left.get_ylim()[1]))
     right.set(ylim=(0, None))

@@ -2,7 +2,7 @@
 
 import math
 
-from vmech_core.base.units import written
+from vmech_core.base.units import sign, written
 
 #: What an answer that is off by a telling factor may mean: (factors, words).
 SLIPS = (
@@ -51,6 +51,7 @@ Hint: four times the carrier radius'
     >>> check(69.0, lambda: 69.0, "mm", "four times the carrier radius")
     'Right: 69 mm.'
     """
+    unit = sign(unit)
     asked = f"in {unit}" if unit else "which has no unit"
     if answer is None:
         return f"Not yet answered. Write your number{' ' if unit else ', '}{asked}."

@@ -1,7 +1,8 @@
 """A panel as a film: pictures drawn beforehand, for a page on which nothing can be computed.
 
 It knows a drawing and its controls, and writes plain HTML with the pictures in it. Three of them are stills that stand
-for themselves in print and without a script; a page with ``course.js`` beside it turns the whole into a player.
+for themselves in print and without a script, evenly over the range; those of an angle that makes full turns begin at
+its start value. A page with ``course.js`` beside it turns the whole into a player.
 """
 
 import base64
@@ -42,11 +43,12 @@ def film(scene, controls, alt) -> str:
     finally:
         scene.update(**start)
     shown = [_shown(moved, setting[moved.name]) if moved else "start values" for setting, *_ in drawn]
-    stills = {0, len(drawn) // 2, len(drawn) - 1}
+    begin = min(range(len(drawn)), key=lambda k: abs(drawn[k][0][moved.name] - moved.value)) if moved and drawn else 0
+    count = len(drawn)
+    stills = {(begin + k * count // 3) % count if _turns(moved) else k * (count - 1) // 2 for k in range(min(3, count))}
     frames = [_frame(picture, size, f"{alt} Here: {text}.", text, number in stills)
               for number, ((_, picture, size), text) in enumerate(zip(drawn, shown, strict=True))]
     left_out = f"<p>No picture at {html.escape('; '.join(refused))}</p>" if refused else ""
-    begin = min(range(len(drawn)), key=lambda k: abs(drawn[k][0][moved.name] - moved.value)) if moved and drawn else 0
     data = (f'data-control="{html.escape(moved.title if moved else "")}" data-start="{begin}"'
             + ' data-turns="yes"' * _turns(moved))
     return (f'<figure class="film" {data}><div class="frames">{"".join(frames)}</div>'

@@ -104,16 +104,17 @@ def _thin_space():
 
 
 def _parts(tree, display):
-    """The formula, or if it is long several of them, each beginning with its sign; brackets hold only in display."""
+    """The formula, or if it is long several of them, each beginning with its sign; in display short brackets hold."""
     row = tree
     while len(row) == 1 and _name(row[0]) in ("mrow", "mstyle"):
         row = row[0]
-    if sum(_name(part) in LEAVES for part in tree.iter()) <= LONG_FORMULA or not len(row):
+    if not _long(tree) or not len(row):
         return [tree]
+    row = [one for part in row for one in (part if _name(part) == "mrow" and _long(part) else [part])]
     groups, previous, depth = [[]], "mo", 0
     for element in row:
         sign = _name(element) == "mo" and element.text in BREAKS
-        if sign and not (depth and display) and previous != "mo":
+        if sign and previous != "mo" and (not (depth and display) or depth == 1 and _long(*groups[-1])):
             groups.append([])
         groups[-1].append(element)
         said = "".join(element.itertext())
@@ -128,6 +129,10 @@ def _parts(tree, display):
         style.extend(group)
         parts.append(part)
     return parts
+
+
+def _long(*elements):
+    return sum(_name(part) in LEAVES for element in elements for part in element.iter()) > LONG_FORMULA
 
 
 class _Renderer(IPythonRenderer):

@@ -134,6 +134,12 @@
     root.addEventListener('blur', event => event.stopPropagation());
     root.addEventListener('keyup', event => { if (!event.ctrlKey && !event.metaKey) guard(event.target, true); });
     root.addEventListener('focusin', event => guard(event.target, true));
+
+    /* beside a file browser a narrow window leaves a panel no room: close it, as a press on its tab would */
+    const shut = tab => ['pointerdown', 'pointerup'].forEach(kind => tab.dispatchEvent(
+        new PointerEvent(kind, {bubbles: true, cancelable: true, ...middle(tab.getBoundingClientRect())})));
+    const middle = box => ({clientX: box.x + box.width / 2, clientY: box.y + box.height / 2});
+    if (innerWidth < 700) document.querySelectorAll('.jp-SideBar.jp-mod-left .lm-mod-current').forEach(shut);
     new MutationObserver(dress).observe(root, {childList: true, subtree: true, characterData: true,
         attributes: true, attributeFilter: ['class', 'aria-valuetext']});
     new ResizeObserver(scroll).observe(root);

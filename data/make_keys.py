@@ -1,4 +1,4 @@
-"""The page of every key of a design file, ``data/design_keys.md``; ``python -m vmech_core.design.page`` writes it."""
+"""Write the page of every key of a design file: ``python data/make_keys.py``."""
 
 import sys
 from pathlib import Path
@@ -7,13 +7,7 @@ from vmech_core.design.design import Design
 
 
 def keys_page():
-    """Write the page of every key of a design file.
-
-    Returns
-    -------
-    str [-]
-        Markdown, made from the model alone.
-    """
+    """Markdown, made from the model alone."""
     parts = [_PAGE_HEAD]
     for section, model in Design.sections().items():
         title = model.__doc__.strip().splitlines()[0]
@@ -24,7 +18,7 @@ def keys_page():
 
 _PAGE_HEAD = """# Every key of a design file
 
-This page is generated from the model: `python -m vmech_core.design.page`. Do not edit it.
+This page is generated from the model: `python data/make_keys.py`. Do not edit it.
 
 A design file is TOML. Units stand at the end of a key's name. A list "per cylinder" has one entry for each cylinder
 line, 1 to 12; "or per cylinder": one value for all of them, or such a list. "estimate" in place of a mass asks the
@@ -45,6 +39,6 @@ def _row(name, key, field):
 
 
 if __name__ == "__main__":
-    target = Path(sys.argv[1]) if sys.argv[1:] else Path(__file__).parents[2] / "data" / "design_keys.md"
+    target = Path(sys.argv[1]) if sys.argv[1:] else Path(__file__).with_name("design_keys.md")
     target.write_text(keys_page(), encoding="utf-8", newline="\n")
     print(f"wrote {target.name}")
