@@ -90,8 +90,8 @@ class Outcome:
         size = {name: abs(sampling.rank_correlation(x, self.saving)) for name, x in self.samples.items()}
         decides = [name.replace("_", " ") for name in sorted(size, key=size.get)[:-4:-1]]
         wins, of = int(np.sum(self.saving > 0.0)), len(self.saving)
-        return (f"saving {show(middle, 'W', 2)}, from {show(low, 'W', 2)} to {show(high, 'W', 2)} in nine of ten samples;"
-                f" {', '.join(decides)} decide; {wins} of {of} samples save, if models and stated ranges hold")
+        return (f"saving {show(middle, 'W', 2)}, from {show(low, 'W', 2)} to {show(high, 'W', 2)} in nine of ten "
+                f"samples; {', '.join(decides)} decide; {wins} of {of} samples save, if models and stated ranges hold")
 
     def quantiles(self, levels=(0.05, 0.5, 0.95)):
         """Saving below which given shares of the samples lie.

@@ -7,13 +7,14 @@ import numpy as np
 from vmech_core.friction.assumptions import ASSUMPTIONS
 from vmech_core.friction.layouts import means, pair
 
-#: Quantities of a motored strip-down: machine (0 straight-line drive, 1 ordinary crank) and contacts, None for all.
+_SIDE, _TURNING = ("skirts", "wrist pin"), ("crank in carrier", "carrier in block")
+#: Quantities of a motored strip-down: contacts of the ordinary crank, and of the straight-line drive, to be taken off.
 READINGS = {
-    "skirts and wrist pins, ordinary": (1, ("skirts", "wrist pin")),
-    "all, ordinary": (1, None),
-    "all, straight-line": (0, None),
-    "bearings of crank and carriers, straight-line": (0, ("crank in carrier", "carrier in block")),
-    "guides, straight-line": (0, ("guides", "pistons on their bores")),
+    "skirts and wrist pins, ordinary": (_SIDE, ()),
+    "all, ordinary": (("total",), ()),
+    "less all, straight-line": ((), ("total",)),
+    "less bearings of crank and carriers, straight-line": ((), _TURNING),
+    "skirts and wrist pins less these bearings": (_SIDE, _TURNING),
 }
 #: Share of the standard deviation by which a reading's own error may widen what is left open.
 WIDER = 0.1
@@ -40,7 +41,7 @@ def thresholds(outcome):
         name : str [-]
             What is measured.
         range : (3,) array [W]
-            5, 50 and 95 % of the samples: what is expected.
+            5, 50 and 95 % of the samples: what is expected; what is taken off counts below zero.
         even : float [W]
             Reading at which both machines are expected to lose alike.
         sure : float [W]
@@ -55,9 +56,8 @@ def thresholds(outcome):
     Source: linear regression of the saving on each part.
     """
     rows = []
-    for name, (machine, parts) in READINGS.items():
-        own = (outcome.straight, outcome.ordinary)[machine]
-        x = own["total"] if parts is None else sum(own[part] for part in parts)
+    for name, (add, take) in READINGS.items():
+        x = sum(outcome.ordinary[part] for part in add) - sum(outcome.straight[part] for part in take)
         slope, start = np.polyfit(x, outcome.saving, 1)
         rest = np.std(outcome.saving - start - slope * x)
         error = rest * np.sqrt((1.0 + WIDER) ** 2 - 1.0) / abs(slope)
