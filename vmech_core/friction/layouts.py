@@ -167,8 +167,8 @@ def means(cases, values=None):
     -------
     (2,) list of dict of str to (S,) array [W]
         By contact, and ``total``: straight-line drive, ordinary crank. Where a value of ``GAP`` is given, also
-        ``MISSING``: what the ordinary crank with likely values lacks of the published total, below zero where it has
-        more, and that times ``missing_share`` for the straight-line drive.
+        ``MISSING``: what the ordinary crank, all plain, with likely values lacks of the published total, below zero
+        where it has more, and that times ``missing_share`` for the straight-line drive.
 
     Valid: as ``of_straight``; published totals are those of small four-stroke engines at 2,000 to 4,000 rpm, and
         nothing is missing for other machines.
@@ -186,8 +186,8 @@ def means(cases, values=None):
 
 @cache
 def _likely(case):
-    """Friction of the ordinary crank with likely values [W]."""
-    return contacts.of_ordinary(case).mean()
+    """Friction of the ordinary crank with likely values [W], all plain as in the engines that were measured."""
+    return contacts.of_ordinary(replace(case, design=_laid_out(case.design, "all plain"))).mean()
 
 
 def _per_pressure(case):
