@@ -144,7 +144,8 @@ def test_rolling_and_sliding_by_hand():
 def test_mesh_of_the_layshaft_by_free_bodies():
     """Two spur gears with one or two pairs of teeth in contact, friction along the flanks: their torques differ from
     the ideal by the loss factor times friction, to first order. Positions of contact stepped through a pitch by
-    hand.""" z1, z2, module, alpha, mu = 30.0, 60.0, 1.5e-3, np.radians(20.0), 1e-3
+    hand."""
+    z1, z2, module, alpha, mu = 30.0, 60.0, 1.5e-3, np.radians(20.0), 1e-3
     base, r1, r2 = np.pi * module * np.cos(alpha), 0.5 * module * z1, 0.5 * module * z2
     lost = []
     for phase in (np.arange(4000) + 0.5) / 4000:
