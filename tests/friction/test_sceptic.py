@@ -213,13 +213,17 @@ def test_four_machines_of_every_design(file):
 
 
 def test_what_is_missing_is_published_less_ours(design):
-    cases = layouts.pair(design, NEAREST, **FEW)
+    """Total of the ordinary crank on plain bearings = the published one; on rollers it keeps what they save."""
+    cases = layouts.pair(design, "stub shaft", **FEW)
     pure = layouts.means(cases)
     given = {"published": np.array([0.9e5, 1.3e5]), "missing_share": np.array([0.0, 2.0])}
     straight, ordinary = layouts.means(cases, given)
     assert ordinary["total"] == pytest.approx(np.array([0.9e5, 1.3e5]) * 2 * 0.25 * np.pi * 0.063**2 * 0.069 * 25.0)
     gap = ordinary["total"] - pure[1]["total"]
     assert straight["total"] - pure[0]["total"] == pytest.approx([0.0, 2.0 * gap[1]], abs=1e-6)
+    rolling = layouts.pair(design, NEAREST, **FEW)
+    saved = pure[1]["total"] - layouts.means(rolling)[1]["total"]
+    assert ordinary["total"] - layouts.means(rolling, given)[1]["total"] == pytest.approx([saved[0]] * 2, rel=1e-6)
     pump = layouts.pair(load_design(DATA / "star_pump.toml"), **FEW)
     assert "not modelled" not in layouts.means(pump, given)[1]
 
