@@ -2,7 +2,8 @@
 
 Contacts and the assumptions behind them, piston rings, accessories, the torque left at the shaft, other layouts, and
 what the ranges of the assumptions make of the saving; published fits and studies beside ours, and what would settle it.
-It knows published losses of rings, valve train, seals and oil pump. It does not know how films are solved (``bearings``), how the side load is shared (``sharing``), nor any picture.
+It knows published losses of rings, valve train, seals and oil pump. It does not know how films are solved
+(``bearings``), how the side load is shared (``sharing``), nor any picture.
 """
 
 from vmech_core.base.lazy import attach
