@@ -13,6 +13,7 @@ from vmech_core.base import tables
 from vmech_core.case import Case
 from vmech_core.design import load_design
 from vmech_core.sharing.march import DAMPING, FILM_DAMPING, march, quasi_static_channels
+from vmech_core.sheet.in_time import stored
 
 #: Damping of dry contacts and of films, low with low.
 BOTH = tuple(zip(*((d.low, d.likely, d.high) for d in (DAMPING, FILM_DAMPING)), strict=True))
@@ -86,21 +87,6 @@ def study(row, damping, cycles=CYCLES, starts=STARTS, seed=SEED, progress=None):
     return [dict(zip(FIELDS, (*settings, name, *(f"{value:.5g}" for value in (
         np.abs(still[name]).max(), *peaks[name], np.sqrt((still[name][:-1] ** 2).mean()), squares[name].mean))),
         strict=True)) for name in found.names]
-
-
-def stored():
-    """Rows of the stored study.
-
-    Returns
-    -------
-    list of dict [-]
-        Keys ``FIELDS``; numbers as numbers.
-
-    Valid: the file that this module wrote.
-    Source: none needed.
-    """
-    return [{key: value if key in ("design", "channel") else float(value) for key, value in row.items()}
-            for row in tables.rows("march_peaks")]
 
 
 def _tell(done, count):
