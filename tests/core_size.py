@@ -16,7 +16,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 CORE, NOTEBOOKS = ROOT / "vmech_core", ROOT / "notebooks"
 #: Code lines in all, in one module, in one package that is not about pictures; public names in all.
-IN_ALL = 12000
+IN_ALL, IN_MODULE, IN_PACKAGE, NAMES = 12000, 250, 1300, 540
 #: Code lines of physics (all packages but these) that a notebook may load; every other notebook: the last.
 NO_PHYSICS = ("show", "teach")
 #: 00 shows the shared side load; 10 adds up every contact of both machines.

@@ -413,7 +413,7 @@ def thinning(temperature):
 
 def test_heat_balance_closes_and_is_that_of_a_plain_iteration():
     batch = mixed(2.0)
-    warm = journal.settle(batch, thinning, 363.0, 3e5)
+    warm = journal.settle(batch, thinning, 363.0, 3e5, sheared=1.0)
     assert warm.converged.all()
     lost = (journal.power(warm.journals, warm.orbit) + journal.boundary_power(warm.journals, warm.orbit)).mean(axis=1)
     carried = 1.7e6 * journal.leakage(warm.journals, warm.orbit, 3e5) * 2.0 * (warm.temperature - 363.0)

@@ -14,7 +14,7 @@ VOLUME = 0.25 * np.pi * 0.063**2 * 0.069
 
 def test_every_coefficient_has_a_range_and_says_where_it_comes_from():
     parts = {name: value for name, value in vars(accessories).items() if isinstance(value, Estimate)}
-    assert len(parts) == 6
+    assert len(parts) == 7
     for name, part in parts.items():
         assert part.low < part.likely < part.high and part.estimated, name
         assert accessories.MEMORY in part.basis or accessories.PRACTICE in part.basis, name

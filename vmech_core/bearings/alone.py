@@ -16,8 +16,6 @@ from vmech_core.bearings import films, journal, mobility, oils, rollers
 WINDOWS, RUN_IN = 12, 9
 #: Most sweeps of one balance; change of a film, as a share of it, and of the temperature [K] that count as settled.
 SWEEPS, CHANGE, BALANCE = 40, 0.02, 0.3
-#: Rollers longer than this many times their diameter are needles (from memory).
-NEEDLE = 2.5
 
 
 def one_of_each(found):
@@ -100,7 +98,7 @@ def balance(seat, design, oil, inlet, period, start=None):
         batch = replace(batch, viscosity=oils.viscosity(oil, np.array([warmth])))
         orbit, change = _sweep(batch, path)
         path = orbit.eccentricity[0]
-        loss = (journal.power(batch, orbit) + journal.boundary_power(batch, orbit)).mean()
+        loss = (journal.power(batch, orbit, journal.SHEARED.likely) + journal.boundary_power(batch, orbit)).mean()
         warmth, error = _warmer(warmth, inlet, loss, journal.leakage(batch, orbit, supply)[0], oil)
         settled = change < CHANGE and abs(error) < BALANCE and not orbit.clipped[0]
         if settled:
@@ -167,7 +165,7 @@ def on_rollers(seat, viscosity, speed):
     """
     bearing = rollers.estimate(seat.diameter, seat.length)
     load, turn = np.abs(seat.load), np.abs(seat.journal_speed - seat.sleeve_speed)
-    kind = "needle" if bearing.roller_length > NEEDLE * bearing.roller_diameter else "cylindrical"
+    kind = rollers.kind_of(bearing)
     equal = rollers.equivalent_load(load, turn)
     _, life = rollers.rating_life(bearing.dynamic_rating, equal, turn.mean())
     _, loss = rollers.friction(bearing, load, turn, viscosity, *(c.likely for c in rollers.FRICTION[kind]))

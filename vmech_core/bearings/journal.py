@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core.base.errors import Effort
-from vmech_core.base.results import some
+from vmech_core.base.results import Estimate, some
 from vmech_core.bearings.mobility import COARSE, TINY, orbit
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
@@ -20,6 +20,9 @@ HOTTEST = 573.0
 #: Steps per sample (of fewer than ``FEW``, as for so many) that films and heat may take to settle, and bearings that
 #: may take so many together. Films that carry well take 10 to 80.
 EFFORT, FEW, TOGETHER = 160, 240, 64
+#: Basis of every loss of a warm bearing: share of the round film that is full of oil and sheared. Where the film is
+#: broken the oil goes round in streaks: the pressed half at least, all of it at most.
+SHEARED = Estimate(0.5, 0.8, 1.0, "1", "share of a round film that is full of oil; pressed half to all, own judgement")
 
 
 #: Bearings in balance with the heat that they make; its fields are what ``settle`` returns.
@@ -83,25 +86,28 @@ def carried_by_asperities(journals, orbit):
     return journals.asperity[:, None] * np.maximum(REACH - film_ratio(journals, orbit), 0.0) ** JOURNAL_POWER
 
 
-def power(journals, orbit):
+def power(journals, orbit, sheared=1.0):
     """Power lost in the film: shear between the surfaces, and work of the load on the squeeze.
 
     Parameters
     ----------
     journals, orbit : Journals, Orbit [-]
         Bearings and their orbit.
+    sheared : float or (N,) array [1]
+        Share of the film that is full of oil, ``SHEARED``; 1 is oil all around, also where the film is broken.
 
     Returns
     -------
     (N, A) array [W]
         Never negative but for rounding.
 
-    Valid: oil all around, also where the film is broken, so an upper limit of the shear.
+    Valid: with 1 an upper limit of the shear.
     Source: energy of a film without inertia; steady case: DuBois and Ocvirk, NACA Report 1157 (1953).
     """
     drag, _, load = _shares(journals, orbit)
     pressing = journals.clearance[:, None] * (load * np.conj(_squeeze(journals, orbit))).real
-    return drag * (journals.journal_speed - journals.sleeve_speed) + pressing
+    shear = drag * (journals.journal_speed - journals.sleeve_speed)
+    return np.reshape(sheared, (-1, 1)) * shear + pressing
 
 
 def boundary_power(journals, orbit, coefficient=0.12):
@@ -172,7 +178,7 @@ def leakage(journals, orbit, supply_pressure):
 
 
 def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0.8, oil_heat=1.7e6, rounds=20,
-           effort=EFFORT):
+           effort=EFFORT, sheared=SHEARED.likely):
     """Orbit, viscosity and temperature in balance: oil takes a share of the loss and warms the film.
 
     The film has the mean of inlet and outlet temperature. A cycle is marched per round; the first step on the
@@ -196,6 +202,8 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
         Most rounds.
     effort : float or Effort [1]
         Most steps per sample, as ``EFFORT``; or what is left of steps that are shared with other marches.
+    sheared : float or (N,) array [1]
+        As in ``power``: the basis of the loss.
 
     Returns
     -------
@@ -223,15 +231,15 @@ def settle(journals, viscosity, inlet_temperature, supply_pressure, heat_share=0
     if not isinstance(effort, Effort):
         effort = Effort(effort * max(journals.load.shape[1], FEW) * max(1.0, len(journals.load) / TOGETHER))
     inlet = np.broadcast_to(np.asarray(inlet_temperature, dtype=float), len(journals.load))
-    supply, share = (np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat))
+    oil = [np.broadcast_to(v, len(inlet)) for v in (supply_pressure, heat_share / oil_heat, sheared)]
     film, path = inlet + 10.0, None
     for batch in [journals.coarse(), journals] if journals.is_fine else [journals]:
         if path is not None:
             path = path.repeat(COARSE, axis=1)
-        film, path = _balance(batch, viscosity, film, path, inlet, (supply, share), rounds, effort)
+        film, path = _balance(batch, viscosity, film, path, inlet, oil, rounds, effort)
     journals = replace(journals, viscosity=viscosity(film))
     now = orbit(journals, 2, start=path)
-    loss, flow, rise = _heat(journals, now, supply, share)
+    loss, flow, rise = _heat(journals, now, *oil)
     converged = (np.abs(inlet + 0.5 * rise - film) < 0.2) & now.periodic
     return Warm(journals, now, film, rise, loss, flow, converged)
 
@@ -261,9 +269,9 @@ def _balance(batch, viscosity, film, path, inlet, oil, rounds, effort):
     return film, path
 
 
-def _heat(j, o, supply_pressure, share):
+def _heat(j, o, supply_pressure, share, sheared):
     """Mean loss, mean flow, and rise of the oil's temperature."""
-    loss = (power(j, o) + boundary_power(j, o)).mean(axis=1)
+    loss = (power(j, o, sheared) + boundary_power(j, o)).mean(axis=1)
     flow = leakage(j, o, supply_pressure)
     return loss, flow, share * loss / flow
 

@@ -5,12 +5,12 @@ members both turn needs no special case. Sizes that the design file does not giv
 file. Oil films stand in ``films``.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from vmech_core.base.results import MACHINES, Contact
-from vmech_core.machine import hypocycloid, masses, slider_crank
+from vmech_core.machine import hypocycloid, masses, scotch_yoke, slider_crank
 
 STRAIGHT, ORDINARY = MACHINES
 #: Play of a plain bearing over its diameter, where the file gives none or that of a rolling bearing; that of a wrist
@@ -176,6 +176,36 @@ def ordinary(design, drive, loads):
         *made.seats("main_bearing", bearings.carrier_in_block, crank.journal_length, play * crank.journal_diameter,
                     _main_ends(design, loads)),
     ]
+
+
+def yoke(design, drive, loads):
+    """Bearings of the scotch yoke: sliding blocks on its crankpins, two main bearings; kinds as in ``ordinary``.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    drive : ScotchYoke [-]
+        Its yoke.
+    loads : Loads [-]
+        Its plane loads, both ends of the cycle included.
+
+    Returns
+    -------
+    list of Seat [-]
+        Blocks, then main bearings.
+
+    Valid: as ``ordinary``; blocks do not turn.
+    Source: as ``ordinary``; ``scotch_yoke.contacts``.
+    """
+    crank, bearings = design.crank.si, design.bearings
+    made = _Maker("yoke", scotch_yoke, drive, loads.angle[:-1],
+                  {"slot": crank.pin_diameter, "main_bearing": crank.journal_diameter})
+    made.contacts["slot"] = replace(made.contacts["slot"], label="block on crankpin", bodies=("crank", "block"))
+    play = bearings.si.crankpin_clearance / crank.pin_diameter
+    return [*made.seats("slot", bearings.crankpin, crank.pin_length, play * crank.pin_diameter, -loads["pin"]),
+            *made.seats("main_bearing", bearings.carrier_in_block, crank.journal_length, play * crank.journal_diameter,
+                        _main_ends(design, loads))]
 
 
 def _main_ends(design, loads):

@@ -20,6 +20,7 @@ SEAL_LINE = Estimate(60.0, 100.0, 150.0, "N/m", f"force of an elastic lip with s
 SEAL_FRICTION = Estimate(0.2, 0.35, 0.5, "1", f"oiled elastic lip; {MEMORY}")
 PUMP_EFFICIENCY = Estimate(0.3, 0.45, 0.6, "1", f"small gear pump with drive, overall; {MEMORY}")
 PUMP_MARGIN = Estimate(1.2, 2.0, 3.0, "1", f"flow over leakage of the bearings, rest over the relief valve; {PRACTICE}")
+OIL_FLOW = Estimate(1e-3, 2.5e-3, 4.5e-3, "1", f"flow for valves, jets and cooling over what pistons sweep; {MEMORY}")
 
 
 def friction_pressure(power, displacement, speed, cycle_turns):
@@ -133,7 +134,7 @@ def seal_power(diameter, speed, line=SEAL_LINE.likely, friction=SEAL_FRICTION.li
     return count * friction * line * 0.5 * np.pi * diameter**2 * np.abs(speed)
 
 
-def oil_pump_power(leakage, pressure, efficiency=PUMP_EFFICIENCY.likely, margin=PUMP_MARGIN.likely):
+def oil_pump_power(leakage, pressure, efficiency=PUMP_EFFICIENCY.likely, margin=PUMP_MARGIN.likely, other=0.0):
     """Power of the oil pump.
 
     Parameters
@@ -144,6 +145,8 @@ def oil_pump_power(leakage, pressure, efficiency=PUMP_EFFICIENCY.likely, margin=
         Supply pressure.
     efficiency, margin : float or (...) array [1]
         Overall; flow of the pump over leakage: ``PUMP_EFFICIENCY``, ``PUMP_MARGIN``.
+    other : float or (...) array [m3/s]
+        Flow for all else: ``OIL_FLOW`` times swept volume times turns in a second.
 
     Returns
     -------
@@ -153,7 +156,7 @@ def oil_pump_power(leakage, pressure, efficiency=PUMP_EFFICIENCY.likely, margin=
     Valid: pump with a relief valve, which spills the rest at the same pressure.
     Source: work of displacement; coefficients from memory.
     """
-    return margin * leakage * pressure / efficiency
+    return (margin * leakage + other) * pressure / efficiency
 
 
 def barnes_moss(speed):

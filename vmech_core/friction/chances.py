@@ -13,7 +13,8 @@ from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
 from vmech_core.base.units import show
 from vmech_core.bearings import seats
-from vmech_core.friction.contacts import ASSUMPTIONS, of_straight
+from vmech_core.friction.assumptions import ASSUMPTIONS, MISSING
+from vmech_core.friction.contacts import of_straight
 from vmech_core.friction.layouts import means, pair
 from vmech_core.pressure.volume import indicated_mean_pressure, swept
 
@@ -54,6 +55,43 @@ class Outcome:
         ``together`` stands last: what single assumptions do not explain.
         """
         return sampling.contributions(self.samples, self.saving)
+
+    @property
+    def missing(self) -> np.ndarray:
+        """What our ordinary crank lacks of the published total, in each sample, (S,) [W]; zero if it did not vary."""
+        return self.ordinary.get(MISSING, 0.0 * self.saving)
+
+    def saving_with(self, share):
+        """Saving if what is not modelled sat elsewhere.
+
+        Parameters
+        ----------
+        share : float or str [1]
+            How much of it the straight-line drive has too: 0 none, it is the ordinary crank's alone; 1 as many watts;
+            ``in proportion``: as the parts that are modelled.
+
+        Returns
+        -------
+        (S,) array [W]
+            Saving.
+
+        Valid: samples in which it varied.
+        Source: definition.
+        """
+        straight = self.straight["total"] - self.straight.get(MISSING, 0.0)
+        ordinary = self.ordinary["total"] - self.missing
+        share = straight / ordinary if share == "in proportion" else share
+        return ordinary - straight + (1.0 - share) * self.missing
+
+    @property
+    def sentence(self) -> str:
+        """Low, likely and high of the saving, what decides, and under which condition, for readers."""
+        low, middle, high = self.quantiles()
+        size = {name: abs(sampling.rank_correlation(x, self.saving)) for name, x in self.samples.items()}
+        decides = [name.replace("_", " ") for name in sorted(size, key=size.get)[:-4:-1]]
+        wins, of = int(np.sum(self.saving > 0.0)), len(self.saving)
+        return (f"saving {show(middle, 'W', 2)}, from {show(low, 'W', 2)} to {show(high, 'W', 2)} in nine of ten "
+                f"samples; {', '.join(decides)} decide; {wins} of {of} samples save, if models and stated ranges hold")
 
     def quantiles(self, levels=(0.05, 0.5, 0.95)):
         """Saving below which given shares of the samples lie.

@@ -10,38 +10,17 @@ from typing import NamedTuple
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate, Loads
+from vmech_core.base.results import Loads
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
-from vmech_core.friction import accessories, rings, together
+from vmech_core.friction import accessories, layshaft, rings, together
+from vmech_core.friction.assumptions import ASSUMPTIONS
 from vmech_core.gears import loss
-from vmech_core.machine import hypocycloid, slider_crank
+from vmech_core.machine import hypocycloid, scotch_yoke, slider_crank
 
-OWN, MEMORY = "own judgement", "from memory"
-#: Everything that is uncertain and counts for friction; factors multiply the value of the design or of a published law.
-ASSUMPTIONS = {
-    "viscosity": Estimate(0.85, 1.0, 1.2, "1", "factor: width of a grade, SAE J300 and ISO 3448"),
-    "inlet": Estimate(-15.0, 0.0, 15.0, "K", f"oil at the inlet against the design; {OWN}"),
-    "clearance": Estimate(0.8, 1.0, 1.3, "1", f"factor on plays of bearings and guides; {OWN}"),
-    "sheared": Estimate(0.5, 0.8, 1.0, "1", f"share of a round film that is full of oil; pressed half to all, {OWN}"),
-    "heat_share": Estimate(0.5, 0.8, 1.0, "1", f"share of a bearing's loss that its oil takes; {OWN}"),
-    "roughness": Estimate(0.5, 1.0, 2.0, "1", f"factor; {OWN}"),
-    "peaks": Estimate(0.18, 1.0, 4.9, "1", f"factor on the pressure of touching peaks; Greenwood and Tripp, {MEMORY}"),
-    "boundary": surfaces.BOUNDARY_FRICTION,
-    "crown": Estimate(0.5, 1.0, 2.0, "1", f"factor on crowns of guides and skirts; {OWN}"),
-    "wetted": Estimate(0.4, 0.7, 1.0, "1", f"share of guides and skirts that oil wets; {OWN}"),
-    "ring_oil": Estimate(10.0, 30.0, 60.0, "K", f"oil under the rings above the inlet; {OWN}"),
-    "ring_crown": Estimate(0.5, 1.0, 2.0, "1", f"factor on the barrel of the rings; {MEMORY}"),
-    "ring_tension": Estimate(0.55, 1.0, 1.35, "1", f"factor on their tension; {MEMORY}"),
-    "ring_gas": Estimate(0.6, 1.0, 1.6, "1", f"factor on the gas that presses them; {MEMORY}"),
-    "teeth": Estimate(0.7, 1.0, 1.4, "1", f"factor on Schlenk's mean friction of teeth; {OWN}"),
-    "tooth_oil": Estimate(0.1, 1.0, 15.0, "1", f"factor on the oil that the teeth carry; {OWN}"),
-    "rollers": Estimate(0.3, 1.0, 1.5, "1", f"needle rollers, Palmgren; low: cylindrical or oil mist; {MEMORY}"),
-    "valve_train": Estimate(0.4, 1.0, 2.0, "1", f"factor on the range of published valve trains; {MEMORY}"),
-    "seals": Estimate(0.35, 1.0, 2.1, "1", f"factor on line force and friction of two lips; {MEMORY}"),
-    "oil_pump": Estimate(0.5, 1.0, 2.2, "1", f"factor on pump work: efficiency and margin; {MEMORY}"),
-}
-#: A third machine beside the two: the ordinary crank with a crosshead.
-CROSSHEAD = "crosshead"
+#: Machines beside the two: the ordinary crank with a crosshead, the scotch yoke.
+CROSSHEAD, YOKE = "crosshead", "yoke"
+#: Length of a sliding block over the pin in it: own layout.
+BLOCK = 1.5
 #: Mean roughness Ra of ground tooth flanks [m]; ``data/roughness.csv``, common practice, no source.
 FLANK_RA = 0.4e-6
 
@@ -198,6 +177,55 @@ def of_crosshead(case, values=None):
     return _added([_Sum(case, rubbing, values)])[0]
 
 
+def of_yoke(case, values=None):
+    """Friction of a scotch yoke: a block turns on the crankpin and slides in the slot, two guides hold each yoke.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The design.
+    values : dict of str to float or (S,) array or None [-]
+        As in ``of_straight``.
+
+    Returns
+    -------
+    Friction [-]
+        By contact; its forces and couples are not complete, its powers are.
+
+    Raises
+    ------
+    InputError
+        If the machine runs dry, or if there is no such assumption.
+
+    Valid: one block of 1.5 pin diameters on the pin of the straight-line drive for each yoke; guides of the size of
+        that drive's above and below the crank, pressed by the couple over their distance. Blocks do not turn, so the
+        pin in them has a steady film.
+    Source: as ``of_straight``; ``scotch_yoke.rigid_loads``.
+    """
+    design, loads = case.design, films.thinned(case.yoke_loads)
+    drive = scotch_yoke.from_design(design, case.mass)
+    velocity = scotch_yoke.motion(drive, loads.angle[:-1]).velocity
+    guides, crank, own = films.sliders("guide", design, case.drive, case.few), design.crank.si, design.cylinders.si
+    span = own.stroke + 2.0 * crank.pin_diameter + design.guide.si.length
+    press = loads["guide_couple"][:, :-1] / span
+    held = {name: np.concatenate([v, v]) for name, v in vars(guides).items()}
+    held = replace(guides, **held | {"load": np.concatenate([press, -press]), "speed": np.tile(velocity, (2, 1))})
+    across = scotch_yoke.across(drive, loads.angle[:-1])
+    ones = np.ones(len(velocity))
+    blocks = replace(guides, load=loads["rod"][:, :-1], speed=across, arc=0.0 * ones,
+                     length=BLOCK * crank.pin_diameter * ones, width=crank.pin_length * ones,
+                     clearance=0.5 * design.bearings.si.crankpin_clearance * ones)
+    rubbing = _Rubbing(YOKE, loads, velocity, seats.yoke(design, drive, loads), "guides", held)
+    total = _Sum(case, rubbing, values)
+    slots = _Sum(case, rubbing._replace(slides="blocks in their slots", pads=blocks, seats=[]), values)
+    held, slot = together.slid([total, slots])
+    _bearings(total, together.settled([total])[0])
+    piston = _slides(total, held).reshape(total.count, 2, *velocity.shape).sum(axis=1) + _rings(total)
+    _slides(slots, slot)
+    _accessories(total, case.displacement)
+    return Friction(YOKE, {**total.power, **slots.power}, piston, total.couples, total.play)
+
+
 def of_both(case, values=None):
     """Friction of both machines under the same assumptions.
 
@@ -280,13 +308,12 @@ def _added(totals, found=None):
 
 def _friction(total, warm, film):
     """All contacts of one machine with its films."""
-    if warm:
-        _share_out(total, total.found("journal"), warm)
-    _rollers(total, total.found("rolling"))
+    _bearings(total, warm)
     straight = total.rubbing.machine == seats.STRAIGHT
     piston = _slides(total, film) + (_bores(total) if straight else 0.0) + _rings(total)
     if straight:
         _teeth(total)
+        _layshaft(total)
     _accessories(total, total.displacement)
     return Friction(total.rubbing.machine, total.power, piston, total.couples, total.play, warm, film)
 
@@ -314,8 +341,9 @@ class _Sum:
         return factor * oils.viscosity(self.oil, np.ravel(temperature)).reshape(np.shape(temperature))
 
     def found(self, kind):
-        """Round bearings of a kind."""
-        return [seat for seat in self.rubbing.seats if seat.kind == kind]
+        """Round bearings of a kind: ``journal``, ``rolling``, or ``swings`` for plain ones that turn to and fro."""
+        return [seat for seat in self.rubbing.seats
+                if kind == ("swings" if seat.kind == "journal" and _swings(seat) else seat.kind)]
 
     def v_of(self, parts):
         """Assumptions for every part of every sample: the same parts for each sample, one sample after the other."""
@@ -327,6 +355,13 @@ class _Sum:
         many = {name: np.tile(v, (self.count, 1)) if np.ndim(v) == 2 else np.tile(np.broadcast_to(v, n), self.count)
                 for name, v in vars(parts).items()}
         return self.v_of(n), replace(parts, **many)
+
+    def rolling(self, bearing, load, slip):
+        """Torque of a bearing of rollers, (S, A)."""
+        nu = self.viscosity(self.inlet, self.v["viscosity"]) / oils.density(self.oil, self.inlet)
+        f0, f1 = (own.likely * self.v["rollers"] for own in rollers.FRICTION[rollers.kind_of(bearing)])
+        load, slip = np.broadcast_arrays(np.tile(np.abs(load), (self.count, 1)), slip)
+        return rollers.friction(bearing, load, slip, nu, f0, f1)[0]
 
     def add(self, name, power):
         self.power[name] = self.power.get(name, 0.0) + np.broadcast_to(power, self.play.shape)
@@ -350,7 +385,7 @@ def _share_out(total, found, warm):
     j, o, v = warm.journals, warm.orbit, total.v_of(len(found))
     slip = j.journal_speed - j.sleeve_speed
     full = journal.torques(j, o)
-    shear, rest = 0.5 * (full[0] - full[1]) * v["sheared"][:, None], 0.5 * (full[0] + full[1])
+    shear, rest = 0.5 * (full[0] - full[1]) * (v["sheared"] * v["plain"])[:, None], 0.5 * (full[0] + full[1])
     touch = journal.carried_by_asperities(j, o)
     shear = shear + v["boundary"][:, None] * touch * 0.5 * j.diameter[:, None] * np.sign(slip)
     e = o.eccentricity
@@ -366,25 +401,45 @@ def _share_out(total, found, warm):
     total.leak = total.leak + warm.leakage.reshape(total.count, -1).sum(axis=1)
 
 
+def _bearings(total, warm):
+    """All round bearings, plain ones with their films."""
+    found = total.found("journal")
+    if found:
+        _share_out(total, found, warm)
+    _pins(total, total.found("swings"))
+    _rollers(total, total.found("rolling"))
+
+
+def _swings(seat):
+    """Whether the journal turns to and fro in its sleeve, so that no steady film is drawn in."""
+    slip = seat.journal_speed - seat.sleeve_speed
+    return slip.min() < 0.0 < slip.max()
+
+
+def _pins(total, found):
+    """Bearings that swing rub between mixed and boundary film: one coefficient for all, on the load of the moment."""
+    for seat in found:
+        slip = seat.journal_speed - seat.sleeve_speed
+        torque = total.v["pins"][:, None] * np.abs(seat.load) * 0.5 * seat.diameter * np.sign(slip)
+        total.add(seat.kin, torque * slip)
+        total.turn(seat, -torque, torque)
+
+
 def _rollers(total, found):
-    nu = total.viscosity(total.inlet, total.v["viscosity"]) / oils.density(total.oil, total.inlet)
-    f0, f1 = (estimate.likely * total.v["rollers"] for estimate in rollers.FRICTION["needle"])
     for seat in found:
         made, slip = rollers.estimate(seat.diameter, seat.length), seat.journal_speed - seat.sleeve_speed
-        load = np.broadcast_to(np.abs(seat.load), (total.count, len(seat.load)))
-        torque, power = rollers.friction(made, load, np.broadcast_to(slip, load.shape), nu, f0, f1)
-        total.add(seat.kin, power)
+        torque = total.rolling(made, seat.load, slip)
+        total.add(seat.kin, torque * np.abs(slip))
         total.turn(seat, -np.sign(slip) * torque, np.sign(slip) * torque)
 
 
 def _slides(total, slid):
     """Guides, or skirts: their force on each piston."""
-    (batch, film), v = slid, total.v_of(len(total.velocity))
+    (batch, film), v = slid, total.v_of(len(slid[0].load) // total.count)
     shear, power = pads.friction(batch, film, 0.0)
-    peaks = pads.friction(batch, film, v["boundary"][:, None])[0] - shear
-    shape, speed = (total.count, *total.velocity.shape), np.abs(batch.speed)
+    force = pads.friction(batch, film, v["boundary"][:, None])[0]
+    shape, speed = (total.count, -1, total.velocity.shape[1]), np.abs(batch.speed)
     squeeze = (power - shear * speed).reshape(shape).sum(axis=1)
-    force = v["wetted"][:, None] * shear + peaks
     total.add(total.rubbing.slides, (force * speed).reshape(shape).sum(axis=1) + squeeze)
     total.play = total.play + squeeze
     return force.reshape(shape)
@@ -432,10 +487,23 @@ def _teeth(total):
     total.at_shaft(oil)
 
 
+def _layshaft(total):
+    """Meshes, bearings and lips of the shaft that ties the carriers."""
+    if total.design.crank.driving_carriers != "both":
+        return
+    names = "teeth", "layshaft", "tooth_oil", "lay_lips", "seals"
+    power = layshaft.power(total.design, total.rubbing.loads["tie"][:-1], total.speed, total.oil.density,
+                           lambda *bearing: total.rolling(*bearing) * bearing[2], {n: total.v[n] for n in names})
+    for name, lost in power.items():
+        total.add(name, lost)
+        total.couples["shaft"] = total.couples["shaft"] - lost / total.speed
+
+
 def _accessories(total, displacement):
     """Seals, oil pump and valve train, which act at the shaft."""
     design, v, speed = total.design, total.v, total.speed
-    pumped = accessories.oil_pump_power(total.leak, design.lubricant.si.supply_pressure)
+    swept = accessories.OIL_FLOW.likely * displacement * speed / (2.0 * np.pi)
+    pumped = accessories.oil_pump_power(total.leak, design.lubricant.si.supply_pressure, other=swept)
     each = {"seals": accessories.seal_power(design.crank.si.journal_diameter, speed) * v["seals"],
             "oil pump": pumped * v["oil_pump"]}
     if design.design.machine == "engine":  # the design file knows four-stroke engines only

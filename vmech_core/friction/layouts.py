@@ -6,16 +6,18 @@ it is negative the straight-line drive loses. All assumptions are likely here; `
 
 from collections import namedtuple
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
 from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
 from vmech_core.base.results import Estimate
-from vmech_core.bearings import oils, seats
+from vmech_core.bearings import alone, journal, oils, seats
 from vmech_core.case import Case
 from vmech_core.friction import contacts
 from vmech_core.friction.accessories import friction_pressure
+from vmech_core.friction.assumptions import ASSUMPTIONS, GAP, MISSING
 from vmech_core.plays.running import as_running
 
 #: Key of its play by bearing.
@@ -166,12 +168,33 @@ def means(cases, values=None):
     Returns
     -------
     (2,) list of dict of str to (S,) array [W]
-        By contact, and ``total``: straight-line drive, ordinary crank.
+        By contact, and ``total``: straight-line drive, ordinary crank. Where a value of ``GAP`` is given, also
+        ``MISSING``: what the ordinary crank, all plain, with likely values lacks of the published total, below zero
+        where it has more, and that times ``missing_share`` for the straight-line drive.
 
-    Valid: as ``of_straight``.
+    Valid: as ``of_straight``; published totals are those of small four-stroke engines at 2,000 to 4,000 rpm, and
+        nothing is missing for other machines.
     Source: ``friction``.
     """
-    return [contacts.of_straight(cases[0], values).means, contacts.of_ordinary(cases[1], values).means]
+    found = [contacts.of_straight(cases[0], values).means, contacts.of_ordinary(cases[1], values).means]
+    if not set(GAP) & set(values or ()) or cases[1].design.design.machine != "engine":
+        return found
+    published, share = (np.asarray(values.get(name, ASSUMPTIONS[name].likely)) for name in GAP)
+    missing = published * _per_pressure(cases[1]) - _likely(cases[1])
+    for own, part in zip(found, (share * missing, missing), strict=True):
+        own["total"], own[MISSING] = own["total"] + part, part + 0.0 * own["total"]
+    return found
+
+
+@cache
+def _likely(case):
+    """Friction of the ordinary crank with likely values [W], all plain as in the engines that were measured."""
+    return contacts.of_ordinary(replace(case, drawing=_laid_out(case.design, "all plain"))).mean()
+
+
+def _per_pressure(case):
+    """Power over mean effective pressure [W/Pa]."""
+    return 1.0 / friction_pressure(1.0, case.displacement, float(case.drive.speed), case.design.duty.cycle_turns)
 
 
 def _totals(cases):
@@ -217,6 +240,82 @@ def compare(design, names=None, progress=None, **options):
         if progress is not None:
             progress(len(rows), len(names))
     return rows
+
+
+#: One layout with what its friction costs elsewhere; its fields are what ``side_by_side`` returns.
+Side = namedtuple("Side", "layout straight ordinary bending life film ordinary_film guide bore thrust")
+
+
+def side_by_side(design, names=None, progress=None, **options):
+    """For every layout: friction, and beside it tooth stress, life of the crank's rollers, films and lateral forces.
+
+    Parameters
+    ----------
+    design, names, progress, options : object [-]
+        As in ``compare``.
+
+    Returns
+    -------
+    list of Side [-]
+        In that order.
+
+        layout : str [-]
+            Its name.
+        straight, ordinary : float [W]
+            Mean friction power of both machines, all assumptions likely.
+        bending : float [Pa]
+            Largest stress of the bending screen of the teeth, at the end that carries more.
+        life : float or None [s]
+            Rating life of the worse roller bearing of the planet crank; None on plain bearings.
+        film, ordinary_film : float or None [m]
+            Least film of the plain bearings of each machine; None without any.
+        guide, bore, thrust : float [N]
+            Greatest force on a guide, of a piston of the straight-line drive on its bore, and of an ordinary piston.
+
+    Valid: as ``of_straight``; stress as ``Case.bending``, forces as ``Case.shared``.
+    Source: the case's own results.
+    """
+    rows, names = [], list(LAYOUTS if names is None else names)
+    for name in names:
+        case = pair(design, name, **options)[0]
+        both = contacts.of_both(case)
+        lives = [alone.on_rollers(seat, 1e-5, float(case.drive.speed)).life for seat in case.straight_seats
+                 if seat.part == "crank_in_carrier" and seat.kind == "rolling"]
+        films = [None if own.warm is None else float(journal.film_thickness(own.warm.journals, own.warm.orbit).min())
+                 for own in both]
+        peaks = (np.abs(force).max() for force in (case.shared["guide"], case.shared["bore"],
+                                                   case.ordinary_loads["bore"]))
+        rows.append(Side(name, *(own.mean() for own in both), max(margin.value for margin in case.bending),
+                         float(min(lives)) if lives else None, *films, *map(float, peaks)))
+        if progress is not None:
+            progress(len(rows), len(names))
+    return rows
+
+
+def machines(design, layout="as drawn", **options):
+    """Mean friction of four machines of one design by contact: straight-line, ordinary, crosshead, scotch yoke.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design: engine, pump or compressor.
+    layout : str [-]
+        One of ``LAYOUTS``.
+    options : object [-]
+        Passed on to ``at``.
+
+    Returns
+    -------
+    dict of str to dict of str to float [W]
+        By machine, then by contact, and ``total``; likely values.
+
+    Valid: as ``of_straight``, ``of_crosshead`` and ``of_yoke``.
+    Source: ``friction``.
+    """
+    case = pair(design, layout, **options)[0]
+    made = (contacts.of_straight, contacts.of_ordinary, contacts.of_crosshead, contacts.of_yoke)
+    each = [one(case) for one in made]
+    return {own.machine: {name: float(power[0]) for name, power in own.means.items()} for own in each}
 
 
 def best(design, rows=None):

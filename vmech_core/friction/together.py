@@ -7,6 +7,9 @@ import numpy as np
 from vmech_core.base.results import some
 from vmech_core.bearings import films, journal, pads
 
+#: What skirts have of their own: factors on play and roughness, and the warmth of their oil.
+SKIRT = "skirt_play", "skirt_marks", "skirt_oil"
+
 
 def settled(totals):
     """Films of the plain bearings of each machine.
@@ -32,18 +35,19 @@ def settled(totals):
     plain = [total for total in totals if total.found("journal")]
     if not plain:
         return [None] * len(totals)
-    given = []
+    given, names = [], []
     for total in plain:
         v, one = total.batch(films.journals(total.found("journal"), total.design))
         given.append((v["viscosity"], total.inlet.repeat(len(v["inlet"]) // total.count), v["heat_share"],
-                      np.full(len(v["inlet"]), total.design.lubricant.si.supply_pressure),
+                      np.full(len(v["inlet"]), total.design.lubricant.si.supply_pressure), v["sheared"] * v["plain"],
                       replace(one, clearance=one.clearance * v["clearance"], roughness=one.roughness * v["roughness"],
                               viscosity=np.ones(len(one.load)),
                               asperity=one.asperity * v["peaks"] * np.sqrt(v["roughness"] / v["clearance"]))))
-    factor, inlet, share, supply = (np.concatenate([one[k] for one in given]) for k in range(4))
+        names += [seat.kin for seat in total.found("journal")]
+    factor, inlet, share, supply, sheared = (np.concatenate([one[k] for one in given]) for k in range(5))
     batch, rows = _joined([one[-1] for one in given])
-    with films.followed(plain[0].design, [seat.kin for seat in plain[0].found("journal")]):
-        warm = journal.settle(batch, lambda t: plain[0].viscosity(t, factor), inlet, supply, share)
+    with films.followed(plain[0].design, names):
+        warm = journal.settle(batch, lambda t: plain[0].viscosity(t, factor), inlet, supply, share, sheared=sheared)
     parts = iter([_part(warm, own) for own in rows])
     return [next(parts) if total in plain else None for total in totals]
 
@@ -72,9 +76,12 @@ def slid(totals):
     batches = []
     for total in totals:
         v, one = total.batch(total.rubbing.pads)
-        viscosity = np.repeat(total.viscosity(total.inlet, total.v["viscosity"]), len(total.velocity))
-        batches.append(replace(one, viscosity=viscosity, clearance=one.clearance * v["clearance"],
-                               crown=one.crown * v["crown"], roughness=one.roughness * v["roughness"],
+        skirt = total.rubbing.slides == "skirts"
+        play, marks, warmer = (v[name] for name in SKIRT) if skirt else (v["clearance"], v["roughness"], 0.0)
+        inlet = np.repeat(total.inlet, len(one.load) // total.count)
+        batches.append(replace(one, viscosity=total.viscosity(inlet + warmer, v["viscosity"]),
+                               clearance=one.clearance * play, length=one.length * v["wetted"],
+                               crown=one.crown * v["crown"] * v["wetted"] ** 2, roughness=one.roughness * marks,
                                asperity=one.asperity * v["peaks"]))
     batch, rows = _joined(batches)
     with films.followed(totals[0].design, [total.rubbing.slides for total in totals]):

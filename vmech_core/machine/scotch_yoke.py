@@ -241,6 +241,27 @@ def contacts(drive, diameters):
     ]
 
 
+def across(drive, angle):
+    """Speed at which each pin, or the block on it, slides along its slot.
+
+    Parameters
+    ----------
+    drive : ScotchYoke [-]
+        The drive, or a batch.
+    angle : (A,) array [rad]
+        Crank angle.
+
+    Returns
+    -------
+    (..., K, A) array [m/s]
+        r omega cos(phi).
+
+    Valid: rigid parts, constant speed.
+    Source: derivative of r sin(phi), the pin's place across the line.
+    """
+    return 0.5 * column(drive.stroke, 2) * column(drive.speed, 2) * _cos_sin(drive, np.asarray(angle, dtype=float))[0]
+
+
 def _cos_sin(drive, angle):
     """Cosine and sine of theta + delta - alpha, (..., K, A), by products of two short tables."""
     turn = (np.asarray(drive.crankpin_angle, dtype=float) - drive.bank_angle)[..., None]

@@ -13,4 +13,5 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "larger": "scaling",
     "teeth": "failure_pressures",
     "doubts": "Doubtful",
+    "in_time": "MARCHED time_factors",
 })

@@ -85,6 +85,8 @@ class Assessment(Case):
 
             return whole(self)
         rows = [(q.label, shown(q), "  estimated" if q.estimated else "") for q in self.stage(name).values()]
+        if not rows:
+            return f"{name}: nothing for this machine"
         wide, right = max(len(r[0]) for r in rows), max(len(r[1]) for r in rows)
         lines = [f"{label:<{wide}}  {number:>{right}}{mark}" for label, number, mark in rows]
         return "\n".join(lines + ([f"({getattr(self, BASED[name])})"] if name in BASED else []))

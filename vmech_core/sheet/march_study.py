@@ -88,21 +88,6 @@ def study(row, damping, cycles=CYCLES, starts=STARTS, seed=SEED, progress=None):
         strict=True)) for name in found.names]
 
 
-def stored():
-    """Rows of the stored study.
-
-    Returns
-    -------
-    list of dict [-]
-        Keys ``FIELDS``; numbers as numbers.
-
-    Valid: the file that this module wrote.
-    Source: none needed.
-    """
-    return [{key: value if key in ("design", "channel") else float(value) for key, value in row.items()}
-            for row in tables.rows("march_peaks")]
-
-
 def _tell(done, count):
     print(f"\r{done}/{count}", end="", file=sys.stderr)
 

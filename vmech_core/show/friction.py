@@ -20,6 +20,9 @@ NAMES = {
     "peaks": "pressure of peaks", "boundary": "boundary friction", "crown": "crowns of guides, skirts",
     "wetted": "wetted share of guides, skirts", "ring_oil": "oil on the bore", "ring_gas": "gas behind rings",
     "teeth": "friction of teeth", "tooth_oil": "oil in the teeth", "together": "several together",
+    "plain": "shear of plain bearings", "skirt_play": "running play of skirts", "skirt_oil": "oil at the skirts",
+    "skirt_marks": "roughness of skirts", "pins": "friction of wrist pins", "lay_lips": "lips of the layshaft",
+    "published": "published total", "missing_share": "share of what is not modelled",
 }
 
 
