@@ -54,8 +54,9 @@ def _any_bank(a):
 def _side(a):
     thrust, found = show(a.stage("comparison")["side_thrust"].value, "kN", 3), a.stage("sharing")
     tooth, guide, bore = (show(found[f"shared_{name}"].value, "kN", 3) for name in ("mesh", "guide", "bore"))
-    return (f"side thrust of the ordinary crank {thrust}; here, with running plays: "
-            f"teeth {tooth}, one guide {guide}, one bore {bore}")
+    low, high = (show(a.stage("in_time")[f"time_bore_{end}"].value, "kN", 2) for end in ("low", "high"))
+    return (f"side thrust of the ordinary crank {thrust}; here, with running plays: teeth {tooth}, one guide {guide}, "
+            f"one bore {bore}; in time a piston strikes its bore with {low} to {high}")
 
 
 def _harmonic(a):
@@ -150,7 +151,7 @@ CLAIMS = (
            _friction, "10_friction"),
     _Claim("It is smaller and lighter.", OPEN, OPEN, None, "11_size_and_mass"),
     _Claim("Ordinary accuracy is enough.",
-           "plays drawn from those of the running machine, grades 4 to 8, pinions marked and put in by hand",
+           "drawing plays worked back from those of the warm machine, grades 4 to 8, pinions marked and put in by hand",
            "plays drawn as if it ran cold: the hot piston loses its play, bearings in aluminium open, the force on "
            "guides triples; one tooth out: it jams",
            _accuracy, "12_tolerances"),
