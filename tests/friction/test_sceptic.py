@@ -210,6 +210,21 @@ def test_four_machines_of_every_design(file):
     np.testing.assert_allclose(found, rate, rtol=1e-6, atol=1e-6 * np.abs(rate).max())
 
 
+def test_slots_of_the_yoke_by_newtons_shear(design):
+    """Block in its slot: two oil gaps sheared at the cosine speed, viscosity x area x speed^2 / gap, no wedge; the film
+    that carries the load pushes the block to one side, which costs more, and the kind of the pin's bearing nothing."""
+    made = {name: friction.machines(design, name, samples=97)["yoke"] for name in ("all plain", "all on rollers")}
+    slots = {name: means["blocks in their slots"] for name, means in made.items()}
+    assert slots["all plain"] == pytest.approx(slots["all on rollers"], rel=1e-9)
+    assert made["all plain"]["block on crankpin"] != pytest.approx(made["all on rollers"]["block on crankpin"], rel=0.1)
+    crank, oil = design.crank.si, oils.oil(design.lubricant.grade)
+    mean_square = 0.5 * (0.5 * 0.069 * 100.0 * np.pi) ** 2
+    area = 0.7 * 1.5 * crank.pin_diameter * crank.pin_length
+    gap = 0.5e-3 * crank.pin_diameter
+    middle = 2 * 2 * float(oils.viscosity(oil, design.lubricant.si.temperature)) * area * mean_square / gap
+    assert middle < slots["all plain"] < 3.0 * middle
+
+
 # --- what is not modelled -------------------------------------------------------------------------------------------
 
 
