@@ -17,6 +17,7 @@ from vmech_core.machine import hypocycloid, scotch_yoke
 DATA = Path(__file__).resolve().parents[2] / "data"
 FEW = {"samples": 49}
 NEAREST = "stub shaft, all on rollers"
+ASSUMED = friction.ASSUMPTIONS
 
 
 @pytest.fixture(scope="module")
@@ -345,6 +346,33 @@ def test_readings_recover_a_known_line():
     assert row.sure - row.even == pytest.approx(1.645 * 5.0, rel=0.05)
     assert row.error == pytest.approx(5.0 * np.sqrt(0.21), rel=0.05) and row.explained > 0.98
     assert found["skirts and wrist pins, ordinary"].explained == pytest.approx(1600.0 / 2025.0, abs=0.03)
+
+
+def test_readings_say_the_same_as_counting_samples(design):
+    """The threshold of the best reading comes from a straight line; here samples on both sides of it are counted."""
+    many = friction.monte_carlo(design, 2000, seed=5, layout=NEAREST, **FEW)
+    row = friction.thresholds(many)[0]
+    assert row.name == "skirts and wrist pins less these bearings" and row.range[2] < row.even < row.sure
+    x = sum(many.ordinary[name] for name in ("skirts", "wrist pin"))
+    x = x - sum(many.straight[name] for name in ("crank in carrier", "carrier in block"))
+    saves = [np.mean(many.saving[(x > low) & (x < high)] > 0.0) for low, high in (
+        (-np.inf, row.even - 150.0), (row.even - 150.0, row.even - 20.0), (row.even, row.sure), (row.sure, np.inf))]
+    assert saves[0] < 0.05 and saves[1] < 0.4 and saves[2] > 0.6 and saves[3] >= 0.95, saves
+
+
+def test_least_moves_on_the_engine(design):
+    """Both answers tried out: short of them the drive loses, at them it saves."""
+    moves, cases = friction.smallest_moves(design, NEAREST, **FEW), layouts.pair(design, NEAREST, **FEW)
+
+    def saving(values):
+        straight, ordinary = layouts.means(cases, {"published": ASSUMED["published"].likely} | values)
+        return float(ordinary["total"][0] - straight["total"][0])
+
+    part = [{name: own.likely + share * moves.together * (moves.values[name] - own.likely)
+             for name, own in ASSUMED.items()} for share in (0.9, 1.1)]
+    assert saving(part[0]) < 0.0 < saving(part[1])
+    ends = {name: moves.values[name] for name in moves.order}
+    assert saving(ends) > 0.0 > saving(dict(list(ends.items())[:-1])) and moves.order[0] == "rollers"
 
 
 def test_least_moves_on_a_known_plane(monkeypatch):
