@@ -85,8 +85,8 @@ def test_a_missing_trace_stops_its_own_stages_only():
     design = pump.changed(**{"duty.pressure_trace": "nowhere.csv", "duty.pressure_from": "trace"})
     plain = assess(design).to_dict()
     failed = [name for name, stage in plain.items() if "error" in stage]
-    assert failed == ["pressure", "loads", "ordinary", "comparison", "comparators", "ends", "teeth", "sharing", "in_time",
-                      "bearings", "screens"]
+    assert failed == ["pressure", "loads", "ordinary", "comparison", "comparators", "ends", "teeth", "sharing",
+                      "in_time", "bearings", "screens"]
     assert "nowhere.csv" in plain["loads"]["error"] and "not a file that can be read" in plain["loads"]["error"]
 
 
