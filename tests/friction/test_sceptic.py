@@ -330,6 +330,17 @@ def test_guide_load_of_the_gearless_form(ratio, mean, peak):
     assert found == pytest.approx((2.5, 2.8), rel=1.0 / 3.0)
 
 
+def test_the_pump_hangs_on_its_skirts_and_the_compressor_on_rollers():
+    """The pump loses with likely values, and touching peaks or turned grooves of ordinary skirts alone would turn it;
+    no rolling law turns the compressor."""
+    pump, air = (load_design(DATA / f"{file}.toml") for file in ("star_pump", "air_compressor"))
+    for row in friction.break_even(pump, vary=["peaks", "skirt_marks"], **FEW):
+        assert row.saving[1] < 0.0 < row.saving[2] and row.values[1] < row.value < row.values[2], row.name
+        assert friction.of_both(friction.at(pump, **FEW), {row.name: row.value})[1].mean("skirts") > 80.0
+    assert friction.monte_carlo(air, 200, **FEW).sentence.split("samples; ")[1].startswith("rollers")
+    assert friction.break_even(air, vary=["rollers"], **FEW)[0].value is None
+
+
 # --- experiment -----------------------------------------------------------------------------------------------------
 
 
