@@ -17,6 +17,7 @@ from vmech_core.machine import hypocycloid, scotch_yoke
 DATA = Path(__file__).resolve().parents[2] / "data"
 FEW = {"samples": 49}
 NEAREST = "stub shaft, all on rollers"
+ASSUMED = friction.ASSUMPTIONS
 
 
 @pytest.fixture(scope="module")
@@ -210,6 +211,21 @@ def test_four_machines_of_every_design(file):
     np.testing.assert_allclose(found, rate, rtol=1e-6, atol=1e-6 * np.abs(rate).max())
 
 
+def test_slots_of_the_yoke_by_newtons_shear(design):
+    """Block in its slot: two oil gaps sheared at the cosine speed, viscosity x area x speed^2 / gap, no wedge; the film
+    that carries the load pushes the block to one side, which costs more, and the kind of the pin's bearing nothing."""
+    made = {name: friction.machines(design, name, samples=97)["yoke"] for name in ("all plain", "all on rollers")}
+    slots = {name: means["blocks in their slots"] for name, means in made.items()}
+    assert slots["all plain"] == pytest.approx(slots["all on rollers"], rel=1e-9)
+    assert made["all plain"]["block on crankpin"] != pytest.approx(made["all on rollers"]["block on crankpin"], rel=0.1)
+    crank, oil = design.crank.si, oils.oil(design.lubricant.grade)
+    mean_square = 0.5 * (0.5 * 0.069 * 100.0 * np.pi) ** 2
+    area = 0.7 * 1.5 * crank.pin_diameter * crank.pin_length
+    gap = 0.5e-3 * crank.pin_diameter
+    middle = 2 * 2 * float(oils.viscosity(oil, design.lubricant.si.temperature)) * area * mean_square / gap
+    assert middle < slots["all plain"] < 3.0 * middle
+
+
 # --- what is not modelled -------------------------------------------------------------------------------------------
 
 
@@ -314,6 +330,17 @@ def test_guide_load_of_the_gearless_form(ratio, mean, peak):
     assert found == pytest.approx((2.5, 2.8), rel=1.0 / 3.0)
 
 
+def test_the_pump_hangs_on_its_skirts_and_the_compressor_on_rollers():
+    """The pump loses with likely values, and touching peaks or turned grooves of ordinary skirts alone would turn it;
+    no rolling law turns the compressor."""
+    pump, air = (load_design(DATA / f"{file}.toml") for file in ("star_pump", "air_compressor"))
+    for row in friction.break_even(pump, vary=["peaks", "skirt_marks"], **FEW):
+        assert row.saving[1] < 0.0 < row.saving[2] and row.values[1] < row.value < row.values[2], row.name
+        assert friction.of_both(friction.at(pump, **FEW), {row.name: row.value})[1].mean("skirts") > 80.0
+    assert friction.monte_carlo(air, 200, **FEW).sentence.split("samples; ")[1].startswith("rollers")
+    assert friction.break_even(air, vary=["rollers"], **FEW)[0].value is None
+
+
 # --- experiment -----------------------------------------------------------------------------------------------------
 
 
@@ -331,6 +358,33 @@ def test_readings_recover_a_known_line():
     assert row.sure - row.even == pytest.approx(1.645 * 5.0, rel=0.05)
     assert row.error == pytest.approx(5.0 * np.sqrt(0.21), rel=0.05) and row.explained > 0.98
     assert found["skirts and wrist pins, ordinary"].explained == pytest.approx(1600.0 / 2025.0, abs=0.03)
+
+
+def test_readings_say_the_same_as_counting_samples(design):
+    """The threshold of the best reading comes from a straight line; here samples on both sides of it are counted."""
+    many = friction.monte_carlo(design, 2000, seed=5, layout=NEAREST, **FEW)
+    row = friction.thresholds(many)[0]
+    assert row.name == "skirts and wrist pins less these bearings" and row.range[2] < row.even < row.sure
+    x = sum(many.ordinary[name] for name in ("skirts", "wrist pin"))
+    x = x - sum(many.straight[name] for name in ("crank in carrier", "carrier in block"))
+    saves = [np.mean(many.saving[(x > low) & (x < high)] > 0.0) for low, high in (
+        (-np.inf, row.even - 150.0), (row.even - 150.0, row.even - 20.0), (row.even, row.sure), (row.sure, np.inf))]
+    assert saves[0] < 0.05 and saves[1] < 0.4 and saves[2] > 0.6 and saves[3] >= 0.95, saves
+
+
+def test_least_moves_on_the_engine(design):
+    """Both answers tried out: short of them the drive loses, at them it saves."""
+    moves, cases = friction.smallest_moves(design, NEAREST, **FEW), layouts.pair(design, NEAREST, **FEW)
+
+    def saving(values):
+        straight, ordinary = layouts.means(cases, {"published": ASSUMED["published"].likely} | values)
+        return float(ordinary["total"][0] - straight["total"][0])
+
+    part = [{name: own.likely + share * moves.together * (moves.values[name] - own.likely)
+             for name, own in ASSUMED.items()} for share in (0.9, 1.1)]
+    assert saving(part[0]) < 0.0 < saving(part[1])
+    ends = {name: moves.values[name] for name in moves.order}
+    assert saving(ends) > 0.0 > saving(dict(list(ends.items())[:-1])) and moves.order[0] == "rollers"
 
 
 def test_least_moves_on_a_known_plane(monkeypatch):

@@ -214,7 +214,7 @@ def of_yoke(case, values=None):
     ones = np.ones(len(velocity))
     blocks = replace(guides, load=loads["rod"][:, :-1], speed=across, arc=0.0 * ones,
                      length=BLOCK * crank.pin_diameter * ones, width=crank.pin_length * ones,
-                     clearance=0.5 * design.bearings.si.crankpin_clearance * ones)
+                     clearance=0.5 * seats.PLAY * crank.pin_diameter * ones)
     rubbing = _Rubbing(YOKE, loads, velocity, seats.yoke(design, drive, loads), "guides", held)
     total = _Sum(case, rubbing, values)
     slots = _Sum(case, rubbing._replace(slides="blocks in their slots", pads=blocks, seats=[]), values)
