@@ -230,7 +230,7 @@ def carriers(case):
     Figure [-]
         Loss of all such bearings, greatest rubbing speed and specific load, least film; usual limits as lines.
     """
-    design = case.design
+    design = case.drawing
     stub = design.changed(**{"carrier.support": "stub_shaft",
                              "carrier.bearing_diameter_mm": design.crank.journal_diameter_mm})
     other = Case(stub, case.samples)
