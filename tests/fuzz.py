@@ -272,7 +272,13 @@ def trace_case(seed, folder):
 
 def through(design, stages=tuple(STAGES)):
     """Every stage of a design: counts of stages that answer, that refuse, and of values without bound."""
-    case, counts = assess(design), Counter()
+    counts = Counter()
+    try:
+        case = assess(design)
+    except InputError as error:  # a play that is used up when it runs
+        sentence(error)
+        counts[f"as it runs: {error.field} {_plain(error.allowed)}"] += 1
+        return counts
     for name in stages:
         try:
             found = case.stage(name)

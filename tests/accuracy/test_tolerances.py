@@ -68,8 +68,8 @@ def test_plays_of_the_drawing_run_warmer(engine):
     both = {"crank_play": np.array([40e-6]), "carrier_play": np.array([60e-6])}
     assert accuracy.machines(engine, both).bearing_clearance == pytest.approx([86e-6])
     assert accuracy.machines(engine, {}).bearing_clearance == pytest.approx(engine.elastic.bearing_clearance)
-    with pytest.raises(InputError, match=r"^guide.piston_clearance_um = '380' is used up in the tightest machine of "
-                       r"this study when it runs: not above 419.1 µm; nearest value that works: 420 µm.$"):
+    with pytest.raises(InputError, match=r"^guide.piston_clearance_um = '440' is used up in the tightest machine of "
+                       r"this study when it runs: not above 479.1 µm; nearest value that works: 480 µm.$"):
         accuracy.machines(engine, {"piston_play": np.array([100e-6, 300e-6])})
 
 
@@ -227,7 +227,7 @@ def test_causes_one_at_a_time_against_designs_written_by_hand(design):
     assert guides["all"] > guides["piston play"] > guides["bearing play"] > 1.2 * guides["as made"]
     assert guides["guide play"] < 1.1 * guides["as made"] and guides["backlash"] == pytest.approx(guides["as made"])
     assert guides["all, block of iron"] - guides["as made"] > 0.5 * (guides["all"] - guides["as made"])
-    assert found["as made"]["bore"] == 0.0 < found["bearing play"]["bore"] < found["piston play"]["bore"]
+    assert found["as made"]["bore"] < found["bearing play"]["bore"] < found["piston play"]["bore"]
 
 
 def test_one_tooth_out_turns_the_line_by_half_a_pitch():

@@ -347,14 +347,14 @@ def test_a_crank_without_room_for_its_carriers_is_refused_with_the_least_span():
     """When the design is read; cylinders that stand to one side count by their distance, on either side alike."""
     design = load_design(DATA / "v_twin_generator.toml")
     drive = hypocycloid.from_design(design, masses.of_design(design))
-    words = "crank.mesh_span_mm = 121.* is too small .* at least 122 mm; nearest value that works: 122 mm"
+    words = "crank.mesh_span_mm = 121.* is too small .* at least 126 mm; nearest value that works: 126 mm"
     with pytest.raises(InputError, match=words) as refused:
         design.changed(**{"crank.mesh_span_mm": 121.0})
     assert refused.value.field == "crank.mesh_span_mm"
     for aside in ([-30.0, -6.0], [6.0, 30.0]):
-        with pytest.raises(InputError, match="crank.mesh_span_mm = 157.* at least 158 mm"):
+        with pytest.raises(InputError, match="crank.mesh_span_mm = 157.* at least 162 mm"):
             design.changed(**{"crank.mesh_span_mm": 157.0, "cylinders.axial_position_mm": aside})
-    narrow = from_design(design.changed(**{"crank.mesh_span_mm": 122.0}), drive)
+    narrow = from_design(design.changed(**{"crank.mesh_span_mm": 126.0}), drive)
     assert narrow.bearing_span > 0.048  # the crankpins' reach
     outside = {"crank.mesh_span_mm": 80.0, "carrier.support": "stub_shaft"}
     np.testing.assert_allclose(from_design(design.changed(**outside), drive).bearing_span, 0.132)

@@ -101,8 +101,8 @@ def test_close_is_within_a_tenth(value, limit, sense, word):
      "mm there is one."),
     ({"crank.journal_diameter_mm": 2},
      "crank.journal_diameter_mm = 2 is thin beside crankpins of 30 mm: from 9 mm this is not asked."),
-    ({"guide.clearance_um": 250},
-     "guide.clearance_um = 244.8 in the running machine is not below guide.piston_clearance_um = 240.9: the piston "
+    ({"guide.clearance_um": 310},
+     "guide.clearance_um = 304.8 in the running machine is not below guide.piston_clearance_um = 300.9: the piston "
      "touches its bore before the guide carries."),
     ({"guide.rod_length_mm": 140}, "guide.rod_length_mm = 140 leaves no room for the eye of the big end, about 1.55 "
      "crankpin diameters wide: from 146.25 mm it passes."),

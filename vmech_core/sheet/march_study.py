@@ -13,7 +13,6 @@ from vmech_core.base import tables
 from vmech_core.case import Case
 from vmech_core.design import load_design
 from vmech_core.sharing.march import DAMPING, FILM_DAMPING, march, quasi_static_channels
-from vmech_core.sheet.in_time import stored
 
 #: Damping of dry contacts and of films, low with low.
 BOTH = tuple(zip(*((d.low, d.likely, d.high) for d in (DAMPING, FILM_DAMPING)), strict=True))

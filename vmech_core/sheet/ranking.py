@@ -151,10 +151,10 @@ def _headlines(case, ordinary=None):
 
 def _ranges(case):
     """Name, range and what it changes of a case, of all that goes through the whole machine."""
-    design = case.design
+    design = case.drawing
 
     def key(name, scale=1.0, start=0.0):
-        return lambda value: {"design": design.changed(**{name: start + scale * value})}
+        return lambda value: {"drawing": design.changed(**{name: start + scale * value})}
 
     for part, name in MASSES.items():
         if case.mass[part].estimated:

@@ -56,7 +56,7 @@ def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), 
     handles += axes[0].plot([], [], **CIRCLE)
     fig.legend(handles, [*names, "order reverses"], fontsize=style.FONT, frameon=False, ncols=len(handles),
                loc="outside upper center")
-    liquid = f"water at {bulk_modulus.temperature - 273.15:.3g} C, isothermal" if hasattr(
+    liquid = f"water at {bulk_modulus.temperature - 273.15:.3g} °C, isothermal" if hasattr(
         bulk_modulus, "temperature") else f"bulk modulus {show(bulk_modulus / 1e9)} GPa"
     liquid = f"suction {show(SUCTION / 1e6)} MPa, {liquid}"
     return style.below(fig, f"{liquid}; $c_d$: dead over swept volume\n{KIND}")
