@@ -119,7 +119,7 @@ def test_lines_to_paste_give_the_wanted_plays(tmp_path):
      "guide.piston_clearance_um = '130' is used up when it runs, -9.1 µm at running_state.cylinder_C = 150, "
      "running_state.piston_C = 200: outside 140.1 to 5 000 µm; nearest value that works: 140.2 µm."),
     ({"running_state.plays": "running", "bearings.carrier_clearance_um": 70},
-     "bearings.carrier_clearance_um = '70' is too small to be drawn, -2.0 µm at 20 C, with running_state.block_C = "
+     "bearings.carrier_clearance_um = '70' is too small to be drawn, -2.0 µm at 20 °C, with running_state.block_C = "
      "100, running_state.carrier_C = 100: outside 73 to 2 000 µm; nearest value that works: 73 µm."),
     ({"running_state.carrier_C": 290, "gear_pair.backlash_um": 20, "bearings.carrier_clearance_um": 300},
      "gear_pair.backlash_um = '20' is used up when it runs, -7.4 µm at running_state.ring_C = 100, "

@@ -308,6 +308,6 @@ def _moved(design, heat, sign):
                               for part in JOINTS.get(key, ("ring", "crank", "carrier")))
             state = ("used up when it runs" if sign > 0.0 else "too small to be drawn") if values[key] < rule.low else (
                 "opened beyond its range")
-            words = f"{state}, {values[key]:.1f} µm at {parts if sign > 0.0 else '20 C, with ' + parts}: outside"
+            words = f"{state}, {values[key]:.1f} µm at {parts if sign > 0.0 else '20 °C, with ' + parts}: outside"
             raise InputError(key, f"{now:g}", f"{words} {show(low, '')} to {show(high, '')}", "µm", f"{near:g} µm")
     return values

@@ -42,7 +42,7 @@ def validity():
     left.set(yscale="log", ylim=(0.8, 20.0), yticks=(1, 2, 5, 10, 20), yticklabels=(1, 2, 5, 10, 20), xlim=(0.0, 1.0))
     left.minorticks_off()
     right.set(xscale="log", ylim=(0.0, 1.0))
-    style.label(left, "eccentricity, $\\varepsilon$ [1]", "load, short over tables, $W_s/W$ [1]",
+    style.label(left, "eccentricity, $\\varepsilon_j$ [1]", "load, short over tables, $W_s/W$ [1]",
                 "load that the theory promises")
     style.label(right, "Sommerfeld number, $S$ [1]", "film over clearance, $h_0/c$ [1]", "film that it promises")
     style.legend(left, title="length over diameter", title_fontsize=style.FONT)
@@ -230,7 +230,7 @@ def carriers(case):
     Figure [-]
         Loss of all such bearings, greatest rubbing speed and specific load, least film; usual limits as lines.
     """
-    design = case.design
+    design = case.drawing
     stub = design.changed(**{"carrier.support": "stub_shaft",
                              "carrier.bearing_diameter_mm": design.crank.journal_diameter_mm})
     other = Case(stub, case.samples)
@@ -309,7 +309,7 @@ def oils_chart():
         look = {"color": f"{0.68 - 0.17 * k:.2f}"} if k < 5 else (style.LIMIT, style.SECOND)[k - 5]
         ax.plot(warmth, 1e3 * oils.viscosity(oils.oil(grade), warmth + 273.15), label=grade, **look)
     ax.set(yscale="log", xlim=(0, 150))
-    style.label(ax, "temperature, $T$ [°C]", "dynamic viscosity, $\\mu$ [mPa s]", "typical single-grade mineral oils")
+    style.label(ax, "temperature, $T_o$ [°C]", "dynamic viscosity, $\\mu$ [mPa s]", "typical single-grade mineral oils")
     style.legend(ax, beside=True)
     return style.below(fig, "typical values of each grade, not of a product; Walther's line through 40 and 100 °C")
 

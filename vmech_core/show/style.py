@@ -318,7 +318,7 @@ class OrbitPicture:
         turn = np.exp(1j * np.linspace(0.0, 2.0 * np.pi, 181))
         ax.fill(turn.real, turn.imag, facecolor="#f4f4f4", edgecolor=QUIET["color"])
         ax.set(xlim=(-1.12, 1.12), ylim=(-1.12, 1.12), xticks=(-1, 0, 1), yticks=(-1, 0, 1), aspect="equal")
-        label(ax, "eccentricity, $\\varepsilon_x$ [1]", "eccentricity, $\\varepsilon_y$ [1]")
+        label(ax, "place in its play, $x_j$ [1]", "place in its play, $y_j$ [1]")
         looks = ({"linestyle": "-"}, {"linewidth": 1.6}, {"marker": "o"},
                  {"marker": "^", "markersize": 10, "markerfacecolor": "none", "color": "black"})
         self.artists = [ax.plot([], [], **look)[0] for look in looks]
