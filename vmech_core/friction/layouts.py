@@ -189,7 +189,7 @@ def means(cases, values=None):
 @cache
 def _likely(case):
     """Friction of the ordinary crank with likely values [W], all plain as in the engines that were measured."""
-    return contacts.of_ordinary(replace(case, design=_laid_out(case.design, "all plain"))).mean()
+    return contacts.of_ordinary(replace(case, drawing=_laid_out(case.design, "all plain"))).mean()
 
 
 def _per_pressure(case):
