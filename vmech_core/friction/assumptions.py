@@ -1,10 +1,10 @@
-"""Every number that is uncertain and counts for friction: low, likely, high and basis. Chosen before any verdict.
+"""Every number that is uncertain and counts for friction: low, likely, high and basis. Set on the ordinary crank alone.
 
 Where published values of a part are known for an engine like the first demo (430 cm3 in two cylinders, 3,000 rpm,
 without pumping), the range was set to hold them, with the likely value near theirs, on the ordinary crank alone: skirts
 0.10 to 0.33 bar (likely 0.20), rings 0.15 to 0.35 (0.26), valve train 0.07 to 0.31 (0.16), seals 0.03 to 0.08 (0.05),
 oil pump 0.02 to 0.07 (0.04), plain bearings of the crank 0.03 to 0.25, wrist pins 0.005 to 0.08. No saving was looked
-at for that. Sources of these: ``published``.
+at for that, though the verdict of earlier ranges was known. Sources of these: ``published``.
 """
 
 from vmech_core.base.results import Estimate
@@ -27,8 +27,8 @@ ASSUMPTIONS = {
     "wetted": Estimate(0.4, 0.7, 1.0, "1", "share of the length of guides and skirts that oil wets; oil was seen to be "
                        f"starved at mid-stroke (2014), size: {OWN}"),
     "skirt_play": Estimate(0.15, 0.22, 0.4, "1", "running play that tilt leaves to a skirt, over that of films.sliders;"
-                           f" service data 0.4 to 1.1 um/mm cold, less growth, less tilt; {FIT}"),
-    "skirt_oil": Estimate(10.0, 30.0, 60.0, "K", f"oil at the skirts above the inlet; walls 110 to 170 C, {MEMORY}"),
+                           f" service data 0.4 to 1.1 µm/mm cold, less growth, less tilt; {FIT}"),
+    "skirt_oil": Estimate(10.0, 30.0, 60.0, "K", f"oil at the skirts above the inlet; walls 110 to 170 °C, {MEMORY}"),
     "skirt_marks": Estimate(1.0, 1.5, 2.5, "1", f"factor on roughness of skirts: turned grooves; {MEMORY}"),
     "pins": Estimate(0.003, 0.03, 0.10, "1", "friction coefficient of bearings that swing: 0.02 to 0.10 mixed to "
                      f"boundary, {MEMORY}; measured as not fluid at high load, Suhara and others (1997); low: a film"),

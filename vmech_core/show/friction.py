@@ -81,13 +81,15 @@ def over_cycle(case):
     return style.below(fig, f"{style.named(a.design, sizes=True)}; comparison: {SAME_TRACE}\n{a.basis}")
 
 
-def layouts(rows):
+def layouts(rows, basis=""):
     """Total friction of both machines in each layout, with likely values.
 
     Parameters
     ----------
     rows : list of Row [-]
-        From ``friction.compare``.
+        From ``friction.compare`` or ``friction.side_by_side``.
+    basis : str [-]
+        State and load case of the runs, ``Case.basis``, for the line below the picture.
 
     Returns
     -------
@@ -96,16 +98,19 @@ def layouts(rows):
     """
     values = np.array([[row.straight, row.ordinary] for row in rows])
     fig = _pairs([row.layout for row in rows], values, MACHINES.values())
-    return style.below(fig, f"likely values; both machines with the same kinds of bearings\ncomparison: {SAME_TRACE}")
+    return style.below(fig, f"likely values; both machines with the same kinds of bearings\ncomparison: {SAME_TRACE}"
+                       + _next(basis))
 
 
-def break_even(rows):
+def break_even(rows, basis=""):
     """What each assumption does to the saving alone, all others likely.
 
     Parameters
     ----------
     rows : list of BreakEven [-]
         From ``friction.break_even``.
+    basis : str [-]
+        State and load case of the runs, ``Case.basis``, for the line below the picture.
 
     Returns
     -------
@@ -126,16 +131,19 @@ def break_even(rows):
     style.rows(ax, ticks, SAVING, title="each assumption over its range, one at a time")
     style.legend(ax, beside=True)
     return style.below(fig, f"dotted: all likely, {likely[0]:.0f} W; black line: both lose alike; dot: its range "
-                       "holds a break-even\nranges and sources: the table of assumptions; comparison: " + SAME_TRACE)
+                       f"holds a break-even\nranges and sources: the table of assumptions; comparison: {SAME_TRACE}"
+                       + _next(basis))
 
 
-def distribution(results):
+def distribution(results, basis=""):
     """How sure the answer is: cumulative share of the samples against the saving.
 
     Parameters
     ----------
     results : dict of str to Outcome [-]
         Results of ``friction.monte_carlo`` by the words of the legend.
+    basis : str [-]
+        State and load case of the runs, ``Case.basis``, for the line below the picture.
 
     Returns
     -------
@@ -154,16 +162,18 @@ def distribution(results):
     style.label(ax, SAVING, "share of samples at or below, $F$ [1]", "not a forecast: conditional on the stated ranges")
     style.legend(ax, beside=True, small=True)
     counts = ", ".join(sorted({f"{len(result.saving)}" for result in results.values()}))
-    return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}")
+    return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}{_next(basis)}")
 
 
-def ranking(shares):
+def ranking(shares, basis=""):
     """What decides: share of each assumption in the scatter of the saving.
 
     Parameters
     ----------
     shares : dict of str to float [1]
         From ``Outcome.ranking``.
+    basis : str [-]
+        State and load case of the runs, ``Case.basis``, for the line below the picture.
 
     Returns
     -------
@@ -179,7 +189,7 @@ def ranking(shares):
     style.rows(ax, [_name(name) for name, _ in shown], "share of the variance of the saving, $s$ [%]", "",
                "what decides")
     ax.margins(x=0.1)
-    return style.below(fig, f"for the ranges in the table of assumptions; comparison: {SAME_TRACE}")
+    return style.below(fig, f"for the ranges in the table of assumptions; comparison: {SAME_TRACE}{_next(basis)}")
 
 
 def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads=(0.1, 0.4, 0.7, 1.0),
@@ -225,7 +235,8 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
     shades = [name for name, seen in (("orange: loses", straight > ordinary), ("violet: saves", straight < ordinary))
               if seen.any()]
     return style.below(fig, f"{style.named(design)}, layout: {words}; comparison: {SAME_TRACE}\n"
-                            f"lines through {straight.size} runs" + "".join(f"; {name}" for name in shades))
+                            f"lines through {straight.size} runs" + "".join(f"; {name}" for name in shades)
+                            + f"\n{friction.at(design).basis}, times load")
 
 
 def correlation(speeds_rpm, ours, published):
@@ -282,6 +293,11 @@ def _zero(ax, saving):
     ax.axvspan(0.0, high + 2.0 * spare, color="#eaf3f8", zorder=0)
     ax.text(0.0, 1.01, "saves $\\rightarrow$", transform=ax.get_xaxis_transform(), fontsize=style.FONT - 1)
     ax.set(xlim=(low - spare, high + 2.0 * spare))
+
+
+def _next(basis):
+    """State and load case as one more line."""
+    return f"\n{basis}" if basis else ""
 
 
 def _name(name):

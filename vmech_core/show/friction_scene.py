@@ -56,7 +56,8 @@ class FrictionScene(style.Scene):
         self.controls = (*SLIDERS, Choice("layout", "layout", tuple(layouts), layouts[0]))
         made = friction.laid_out(design, layouts)
         self._fits = dict(zip(made, fitted(list(made.values()), samples, progress), strict=True))
-        self._first, volume = layouts[0], friction.at(design).displacement
+        case = friction.at(design)
+        self._first, volume = layouts[0], case.displacement
         self._size = volume, design.duty.cycle_turns
         tallest, widest = self._extent()
         self.figure, (left, right, words) = style.figure(10.4, 4.3, columns=3, ratios=[1.0, 0.9, 0.8])
@@ -77,7 +78,7 @@ class FrictionScene(style.Scene):
         self._text = style.Readout(words, -0.08, 1.0)
         self._ready([*self._bars[0], *self._bars[1], *self._lines, *self._dots, self._text],
                     f"{style.named(design)}; a fit, not a run: its error at runs that it has not seen is on the right\n"
-                    f"hatched: ordinary crank; comparison: {SAME_TRACE}")
+                    f"hatched: ordinary crank; comparison: {SAME_TRACE}; {case.basis}")
 
     def update(self, speed_rpm=3000.0, load=1.0, oil_shift_K=0.0, viscosity=1.0, clearance=1.0, boundary=0.12,
                layout=None):
