@@ -149,8 +149,8 @@ CLAIMS = (
            "bearings",
            _film, "09_bearings_and_guides"),
     _Claim("It saves friction.",
-           "with likely values in no layout and at no speed computed here: skirts and wrist pins, all that it could "
-           "save, cost less than what it adds",
+           "at likely values in no layout and at no speed computed here: skirts and wrist pins, all that it could "
+           "save, cost less than what it adds; at favourable ends of rollers and wrist pins together it does",
            "enclosing carriers, crank bearings at twice the speed, guides, teeth; least with stub shafts and rollers",
            _friction, "10_friction"),
     _Claim("It is smaller and lighter.", OPEN, OPEN, None, "11_size_and_mass"),

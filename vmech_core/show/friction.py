@@ -239,7 +239,7 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
                             + f"\n{friction.at(design).basis}, times load")
 
 
-def correlation(speeds_rpm, ours, published):
+def correlation(speeds_rpm, ours, published, basis=""):
     """Friction of the ordinary crank against a published correlation of whole engines.
 
     Parameters
@@ -250,6 +250,8 @@ def correlation(speeds_rpm, ours, published):
         Mean effective pressure of our ordinary crank.
     published : (N,) array [Pa]
         The same by the correlation.
+    basis : str [-]
+        State and load case of ours, ``Case.basis``, for the line below the picture.
 
     Returns
     -------
@@ -267,7 +269,7 @@ def correlation(speeds_rpm, ours, published):
     style.label(ax, "speed, $n$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
                 f"within the band at {within.sum()} of {within.size} speeds")
     style.legend(ax, beside=True)
-    return style.below(fig, "one machine against measured engines, no comparison of the two mechanisms")
+    return style.below(fig, f"one machine against measured engines, no comparison of the two mechanisms{_next(basis)}")
 
 
 def _pairs(names, values, words):

@@ -78,7 +78,7 @@ class FrictionScene(style.Scene):
         self._text = style.Readout(words, -0.08, 1.0)
         self._ready([*self._bars[0], *self._bars[1], *self._lines, *self._dots, self._text],
                     f"{style.named(design)}; a fit, not a run: its error at runs that it has not seen is on the right\n"
-                    f"hatched: ordinary crank; comparison: {SAME_TRACE}; {case.basis}")
+                    f"hatched: ordinary crank; comparison: {SAME_TRACE}\n{case.basis}")
 
     def update(self, speed_rpm=3000.0, load=1.0, oil_shift_K=0.0, viscosity=1.0, clearance=1.0, boundary=0.12,
                layout=None):
