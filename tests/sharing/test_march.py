@@ -253,10 +253,10 @@ def test_means_of_two_halves_agree():
 
 
 def test_slow_machine_follows_equilibrium(engine):
-    """At a hundredth of the speed and the same gas, tooth and guide forces are those of quasi-statics."""
+    """At 15 rev/min and the same gas, tooth and guide forces are those of quasi-statics (1e-4; at 30, 1.3e-3)."""
     from vmech_core.machine import hypocycloid
 
-    drive = replace(engine.drive, speed=0.01 * engine.drive.speed)
+    drive = replace(engine.drive, speed=0.005 * engine.drive.speed)
     loads = hypocycloid.rigid_loads(drive, engine.angle, engine.loads["gas"])
     still = marching.quasi_static_channels(engine.dry_elastic, drive, loads)
     found = march(engine.dry_elastic, drive, loads, cycles=14.0 / 720.0, damping=0.6, places=np.zeros((1, 7)),

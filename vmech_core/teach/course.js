@@ -77,6 +77,6 @@ addEventListener("beforeprint", () => {
 addEventListener("afterprint", () => opened.forEach(fold => { fold.open = false; }));
 document.querySelectorAll(".film").forEach(player);
 reach();
-addEventListener("resize", reach);
+["resize", "load", "toggle"].forEach(event => addEventListener(event, reach, true));  // late pictures, opened folds
 document.addEventListener("load", reach, true);  // each picture that arrives later
 document.addEventListener("toggle", reach, true);
