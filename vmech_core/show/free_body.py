@@ -150,8 +150,8 @@ def numbered(drive, loads, angle_deg, cylinder=0):
     _dot(axes[1], a * turn, "C", (-9, -9))
     at = 0.0 + 0.0j
     for name, (place, force) in crank.items():
-        _sized(axes[1], name, place, place + scale * force, force)
-        _sized(axes[2], name, at, at + scale * force, force, in_middle=True)
+        _sized(axes[1], name, place, place + scale * force, force, at_tail=name == "$F_s$")
+        _sized(axes[2], name, at, at + scale * force, force, along=0.25 if name == "$-F_c$" else 0.6)
         at = at + scale * force
     sums = closing(rod, 0.0)[0], *closing(crank, a * turn)
     style.below(fig, f"at {np.degrees(np.angle(turn)) % 360.0:.0f} deg; {loads.model}\nleft over: rod "
@@ -180,8 +180,8 @@ def _ends(start, end):
     return [start.real, end.real], [start.imag, end.imag]
 
 
-def _sized(ax, name, tail, tip, force, in_middle=False, at_tail=False):
-    """Arrow of a force with its size at tip, tail or middle; none for one below 1 N."""
+def _sized(ax, name, tail, tip, force, along=None, at_tail=False):
+    """Arrow of a force with its size at tip, tail or beside a share of its length; none for one below 1 N."""
     ax.plot(*_ends(tail, tip), linestyle="none")  # so that the axes hold it
     if abs(force) < 1.0:
         return
@@ -189,7 +189,7 @@ def _sized(ax, name, tail, tip, force, in_middle=False, at_tail=False):
     look = {"arrowstyle": "-|>", "color": color, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
     ax.annotate("", (tip.real, tip.imag), (tail.real, tail.imag), arrowprops=look, zorder=7)
     way = (tip - tail) / abs(tip - tail)
-    place, way = (tail, -way) if at_tail else (0.5 * (tail + tip), -1j * way) if in_middle else (tip, way)
+    place, way = (tail, -way) if at_tail else (tail + along * (tip - tail), -1j * way) if along else (tip, way)
     ax.annotate(f"{name} {abs(force) / 1e3:.2f} kN", (place.real, place.imag), color=color, fontsize=style.FONT,
                 textcoords="offset points", xytext=(7.0 * way.real, 9.0 * way.imag), zorder=9, va="center",
                 ha="center" if abs(way.real) < 0.5 else "left" if way.real > 0.0 else "right")

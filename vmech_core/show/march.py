@@ -35,15 +35,15 @@ def peaks(march, still, elastic, drive, loads):
         left.plot(i + shift, kept[:, i], ".", color="#999999", markersize=3, label="one cycle" if i == 0 else None)
         left.plot([i, i], np.array([spread[name].low, spread[name].high]) / 1e3, color="#000000", linewidth=3,
                   label="middle 90 %" if i == 0 else None)
-        left.plot(i, np.abs(still[name]).max() / 1e3, "x", color="#d55e00", markersize=9, markeredgewidth=2.5,
+        left.plot(i, np.abs(still[name]).max() / 1e3, "x", color="#b0307a", markersize=9, markeredgewidth=2.5,
                   label="quasi-static" if i == 0 else None)
     left.set_xticks(range(len(march.names)), march.names, rotation=30)
     left.set_ylabel("peak of a cycle, $F$ [kN]")
     left.set_ylim(bottom=0.0)
     style.legend(left, small=True)
     angle, guide = np.degrees(march.angle), march.names.index("guide 1")
-    right.plot(angle, march.trace[:, 0, guide] / 1e3, label="march", linewidth=0.8, color="#0072b2")
-    right.plot(np.degrees(loads.angle), still["guide 1"] / 1e3, label="quasi-static", color="#d55e00", linestyle="--")
+    right.plot(angle, march.trace[:, 0, guide] / 1e3, label="in time", linewidth=0.9, color="black")
+    right.plot(np.degrees(loads.angle), still["guide 1"] / 1e3, label="quasi-static", color="#b0307a", linestyle="--")
     shared = type(loads)(loads.angle, {"mesh": still["mesh"]}, loads.model)
     for crossing in flanks.crossings(elastic, drive, shared):
         right.axvspan(np.degrees(crossing.angle), np.degrees(crossing.angle + crossing.turn), color="#dddddd", zorder=0)
