@@ -215,7 +215,7 @@ def model(case, ratio, turn, h):
 
 
 def test_window_by_a_multibody_library(engine):  # noqa: F811
-    """From rest, first 30 and 100 degrees: teeth, guides, carriers to 1e-2 as asked; two peaks wider, set after looking.
+    """From rest, first 30 and 100 degrees: teeth, guides, carriers to 1e-2 as asked; two peaks wider, set after a look.
 
     Bore 1 differs by 1.4 %; a second, small peak of guide 2 between 30 and 45 degrees by 3.4 % (3.1 % at half the
     library's step): the library's motion is not linearised, and what differs grows from blow to blow.
