@@ -17,13 +17,13 @@ from hypothesis import strategies as st
 from vmech_core import InputError, assess, load_design, plays
 from vmech_core.bearings import films
 from vmech_core.case import Case
-from vmech_core.design.sections import METALS
 from vmech_core.friction import contacts, layouts
 from vmech_core.plays import heat, running
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 ENGINE = load_design(DATA / "v_twin_generator.toml")
 PLAYS = (*running.JOINTS, running.BACKLASH)
+METALS = ENGINE.running_state.rules["block_material"].words
 
 
 def value(design, key):
@@ -64,7 +64,7 @@ def test_seats_in_aluminium_are_lost():
 @st.composite
 def states(draw):
     temperatures = {f"running_state.{part}_C": draw(st.floats(-20, 180)) for part in heat.RISES}
-    metals = {f"running_state.{part}_material": draw(st.sampled_from(METALS.split(", ")))
+    metals = {f"running_state.{part}_material": draw(st.sampled_from(METALS))
               for part in ("block", "guide", "piston", "cylinder")}
     wide = {"guide.clearance_um": 900, "bearings.carrier_clearance_um": 900, "bearings.crank_clearance_um": 500,
             "bearings.crankpin_clearance_um": 500, "guide.piston_clearance_um": 1500, "gear_pair.backlash_um": 200}

@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 from numbers import Integral, Real
-from typing import Annotated, Any, ClassVar
+from typing import ClassVar
 
 #: Unit suffixes that a key may end in, and the way the unit is written in a sentence.
 SUFFIXES = {"mm": "mm", "um": "µm", "deg": "deg", "rpm": "rev/min", "bar": "bar", "MPa": "MPa", "GPa": "GPa", "g": "g",
@@ -36,7 +36,7 @@ def split_unit(name):
 
 @dataclass(frozen=True)
 class Key:
-    """Range and meaning of one key; ``number``, ``whole``, ``text``, ``choice`` and ``csv_name`` make them.
+    """Range and meaning of one key: a row of ``data/design_keys.csv``.
 
     Attributes
     ----------
@@ -148,111 +148,3 @@ class Key:
         if self.kind == "text":
             return self.low <= len(text) <= self.high and text.isprintable() and bool(text.strip())
         return self.kind == "file name" and bool(_FILE_NAME.fullmatch(text))
-
-
-def number(low, high, meaning, used, word="", listed=""):
-    """Type of a field that holds a number, or one word in its place.
-
-    Parameters
-    ----------
-    low : float [-]
-        Lowest value, in the unit that the key's name ends in.
-    high : float [-]
-        Highest value.
-    meaning : str [-]
-        What the key says about the machine.
-    used : str [-]
-        Notebooks that use it.
-    word : str [-]
-        Word that may stand in place of the number; empty if none.
-    listed : str [-]
-        As in ``Key``.
-
-    Returns
-    -------
-    type [-]
-        With its Key.
-    """
-    return Annotated[Any, Key("number", meaning, used, low, high, (word,) if word else (), listed)]
-
-
-def whole(low, high, meaning, used, listed=""):
-    """Type of a field that holds a whole number.
-
-    Parameters
-    ----------
-    low : int [-]
-        Lowest value.
-    high : int [-]
-        Highest value.
-    meaning : str [-]
-        What the key says about the machine.
-    used : str [-]
-        Notebooks that use it.
-    listed : str [-]
-        As in ``Key``.
-
-    Returns
-    -------
-    type [-]
-        With its Key.
-    """
-    return Annotated[Any, Key("whole number", meaning, used, low, high, listed=listed)]
-
-
-def choice(words, meaning, used):
-    """Type of a field that holds one of a few words.
-
-    Parameters
-    ----------
-    words : str [-]
-        The words, separated by commas.
-    meaning : str [-]
-        What the key says about the machine.
-    used : str [-]
-        Notebooks that use it.
-
-    Returns
-    -------
-    type [-]
-        With its Key.
-    """
-    return Annotated[Any, Key("word", meaning, used, words=tuple(word.strip() for word in words.split(",")))]
-
-
-def text(high, meaning, used):
-    """Type of a field that holds free text on one line.
-
-    Parameters
-    ----------
-    high : int [1]
-        Most characters.
-    meaning : str [-]
-        What the key says about the machine.
-    used : str [-]
-        Notebooks that use it.
-
-    Returns
-    -------
-    type [-]
-        With its Key.
-    """
-    return Annotated[Any, Key("text", meaning, used, 1, high)]
-
-
-def csv_name(meaning, used):
-    """Type of a field that holds the name of a CSV file beside the design file.
-
-    Parameters
-    ----------
-    meaning : str [-]
-        What the key says about the machine.
-    used : str [-]
-        Notebooks that use it.
-
-    Returns
-    -------
-    type [-]
-        With its Key.
-    """
-    return Annotated[Any, Key("file name", meaning, used)]
