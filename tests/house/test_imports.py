@@ -17,7 +17,7 @@ CORE = Path(__file__).resolve().parents[2] / "vmech_core"
 
 #: Packages and single files in their import order: each may import what stands before it, and files of its own.
 ORDER = ("base", "gears", "design", "machine", "pressure", "plays", "sharing", "bearings", "case", "accuracy",
-         "friction", "sheet", "claims", "show", "teach", "start")
+         "friction", "sheet", "show", "teach", "start")
 #: Other people's package -> the first place in the order that may import it: physics knows no figures, figures know
 #: no widgets.
 FIRST_PLACE_OF = {"matplotlib": "show", "IPython": "show", "ipywidgets": "teach"}
@@ -228,11 +228,15 @@ def test_importing_the_package_loads_no_other_package():
     assert not loaded - {"vmech_core"} - sys.stdlib_module_names
 
 
-def test_importing_every_module_reads_no_data():
+#: Tables that an import may read, as names are made of them: keys of a design file, assumptions of friction.
+NAMING = ("design_keys.csv", "friction_assumptions.csv")
+
+
+def test_importing_every_module_reads_no_data_but_the_names():
     names = [".".join(["vmech_core", *filter(None, [name])]) for name in module_names(CORE)]
     opened = [Path(path) for path in _run(FILES_OPENED, str(CORE), *names)]
     assert any(path.suffix in (".py", ".pyc") for path in opened)
-    assert not [str(path) for path in opened if not path.suffix.startswith(".py")]
+    assert not [str(path) for path in opened if not path.suffix.startswith(".py") and path.name not in NAMING]
 
 
 def test_the_public_names_are_there():

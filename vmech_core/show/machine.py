@@ -1,10 +1,4 @@
-"""The machine seen along its crank axis: a figure for notebooks and the picture on the front page.
-
-``python -m vmech_core.show.machine notebooks/pictures/machine.svg`` draws the picture again.
-"""
-
-import sys
-from pathlib import Path
+"""The machine seen along its crank axis: a figure for notebooks and the picture on the front page."""
 
 import numpy as np
 
@@ -187,13 +181,3 @@ def _anchors(design, angle):
             ("pinion on the crank,\n    turns at $-\\omega$", centre + 0.9 * radius * np.exp(1j * angle)),
             ("crankpin and big end", last * far),
             ("piston rod", first * (near + 0.5 * (guide.rod_length - guide.piston_length + 0.75 * crank.pin_diameter)))]
-
-
-if __name__ == "__main__":
-    from matplotlib import rc_context
-
-    from vmech_core.design.files import load_design
-
-    with rc_context({"svg.hashsalt": "vmech", "svg.fonttype": "path"}):  # the same bytes every time
-        drawn = machine(load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml"))
-        drawn.savefig(sys.argv[1], format="svg", metadata={"Date": None})

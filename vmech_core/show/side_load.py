@@ -1,16 +1,9 @@
-"""Where did the side load go? Both machines side by side with their forces, one angle, and the forces over the cycle.
+"""Where did the side load go? Both machines side by side, their forces at one angle and over the cycle."""
 
-``python -m vmech_core.show.side_load notebooks/pictures`` draws the still and the animation of the README again.
-"""
-
-import io
-import sys
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 from matplotlib.lines import Line2D
-from PIL import Image
 
 from vmech_core.case import Case
 from vmech_core.pressure.cycles import SAME_TRACE
@@ -18,11 +11,7 @@ from vmech_core.sharing.quasi_static import share
 from vmech_core.show import style, view
 from vmech_core.show.controls import Slider
 
-STILL, FILM = "side_load.png", "side_load.webp"
-STILL_DPI = 100
 ANGLE_DEG, PLAY_UM = view.ANGLE.value, 15.0
-#: Frames of the animation, how long one stands, and how long the one of the still picture stands.
-FRAMES, FRAME_MS, REST_MS = 36, 170, 1700
 WORDS = {"gas": "gas on the piston, $G$", "bore": "piston on its bore, $N_b$",
          "mesh": "pinion on the ring's teeth, $F_t$", "guide": "rod on its guide, $N$"}
 NAMES = {"bore": "on a bore", "mesh": "on the teeth", "guide": "on a guide"}
@@ -131,51 +120,3 @@ def _explain(fig, left, right, strip):
     keys = [Line2D([], [], label=words, **{**style.FORCES[kind], "linewidth": 3.0}) for kind, words in WORDS.items()]
     strip.legend(handles=keys, loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=4, fontsize=style.FONT,
                  frameon=False)
-
-
-def frames(scene, count=FRAMES, dpi=82):
-    """Pictures of one cycle, the first at the angle of the still.
-
-    Parameters
-    ----------
-    scene : SideLoadScene [-]
-        The scene.
-    count : int [1]
-        Number of pictures.
-    dpi : float [-]
-        Pixels per inch.
-
-    Returns
-    -------
-    list of Image [-]
-        The pictures.
-    """
-    found = []
-    for k in range(count):
-        scene.update(angle_deg=(ANGLE_DEG + 720.0 * k / count) % 720.0)
-        buffer = io.BytesIO()
-        scene.figure.savefig(buffer, format="png", dpi=dpi)
-        found.append(Image.open(buffer).convert("RGB"))
-    return found
-
-
-def main(folder):
-    """Write the still and the animation of the README.
-
-    Parameters
-    ----------
-    folder : str or Path [-]
-        Folder to write them into.
-    """
-    from vmech_core.design.files import load_design
-
-    scene = SideLoadScene(load_design(Path(__file__).parents[2] / "data" / "v_twin_generator.toml"))
-    scene.update()
-    Path(folder, STILL).write_bytes(style.picture(scene.figure, STILL_DPI))
-    first, *others = frames(scene)
-    first.save(Path(folder, FILM), save_all=True, append_images=others, loop=0, quality=60, method=6,
-               duration=[REST_MS] + [FRAME_MS] * len(others))
-
-
-if __name__ == "__main__":
-    main(sys.argv[1])

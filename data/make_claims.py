@@ -1,9 +1,8 @@
 """What is claimed for the straight-line drive, when it holds, when it breaks, and the number that this core computes.
 
-``python -m vmech_core.claims README.md`` writes the table between its two marks; a test fails when it is stale.
+``python data/make_claims.py`` writes the table of the README between its two marks; a test fails when it is stale.
 """
 
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -206,18 +205,7 @@ def insert(text, case):
     return f"{head}{START}\n{table(case)}\n{END}{rest.split(END, 1)[1]}"
 
 
-def main(readme):
-    """Rewrite the table of a README from the demo engine beside it.
-
-    Parameters
-    ----------
-    readme : str or Path [-]
-        README.md of the repository.
-    """
-    path = Path(readme)
-    engine = assess(load_design(path.parent / "data" / "v_twin_generator.toml"))
-    path.write_text(insert(path.read_text(encoding="utf-8"), engine), encoding="utf-8", newline="\n")
-
-
 if __name__ == "__main__":
-    main(sys.argv[1])
+    folder = Path(__file__).resolve().parent
+    readme, engine = folder.with_name("README.md"), assess(load_design(folder / "v_twin_generator.toml"))
+    readme.write_text(insert(readme.read_text(encoding="utf-8"), engine), encoding="utf-8", newline="\n")
