@@ -13,9 +13,8 @@ from numbers import Integral, Real
 import numpy as np
 
 from vmech_core import bearings, gears, machine, plays, pressure, sharing
+from vmech_core.base import Estimate, Loads, Margin, Motion, from_si, show
 from vmech_core.base.errors import Effort, InputError
-from vmech_core.base.results import Estimate, Loads, Margin, Motion
-from vmech_core.base.units import from_si, show
 
 #: Fewest and most angles per cycle.
 FEWEST, MOST = 13, 100_001

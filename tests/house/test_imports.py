@@ -228,8 +228,8 @@ def test_importing_the_package_loads_no_other_package():
     assert not loaded - {"vmech_core"} - sys.stdlib_module_names
 
 
-#: Tables that an import may read, as names are made of them: keys of a design file, assumptions of friction.
-NAMING = ("design_keys.csv", "friction_assumptions.csv")
+#: Tables that an import may read, as names are made of them: design keys, load channels, assumptions of friction.
+NAMING = ("design_keys.csv", "channels.csv", "friction_assumptions.csv")
 
 
 def test_importing_every_module_reads_no_data_but_the_names():

@@ -7,8 +7,7 @@ import argparse
 import sys
 
 from vmech_core.accuracy.scatter import QUANTITIES, monte_carlo, report
-from vmech_core.base.errors import InputError
-from vmech_core.base.units import from_si
+from vmech_core.base import InputError, from_si
 from vmech_core.design.files import load_design
 
 

@@ -4,9 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base import InputError, show
 from vmech_core.base.sampling import Dimension
-from vmech_core.base.units import show
 from vmech_core.plays import fits
 from vmech_core.plays.running import as_made
 from vmech_core.sharing.elastic import guide_middle

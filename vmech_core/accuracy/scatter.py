@@ -8,10 +8,7 @@ from collections import namedtuple
 import numpy as np
 
 from vmech_core.accuracy.chain import dimensions_of, machines
-from vmech_core.base import sampling
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Loads
-from vmech_core.base.units import from_si, show, sign
+from vmech_core.base import InputError, Loads, from_si, sampling, show, sign
 from vmech_core.case import Case
 from vmech_core.sharing import flanks, quasi_static, springs
 

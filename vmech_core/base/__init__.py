@@ -10,6 +10,7 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "errors": "InputError full_traceback refuse",
     "units": "from_si show sign to_si written",
     "channels": "CHANNELS",
+    "cycle": "peak rms",
     "results": "MACHINES Contact Estimate Loads Margin Motion Quantity column some",
     "tables": "row rows",
 }, modules="sampling")

@@ -10,21 +10,10 @@ from numbers import Integral, Real
 
 from vmech_core.base.errors import InputError
 from vmech_core.base.hints import looks_like, number_in
+from vmech_core.base.tables import rows
 
 #: Faults that are listed; the others are counted.
 MOST_LISTED = 40
-#: Word of a design file to other words for the same thing.
-ALIKE = {
-    "engine": "motor, ice, combustion engine, generator, petrol engine, gas engine",
-    "pump": "hydraulic pump, water pump, hydraulic", "compressor": "air compressor, air pump",
-    "hand_model": "hand model, desk model, model, toy", "rolling": "roller, ball, needle, rollers, balls, needles",
-    "journal": "plain, bush, bushing, sleeve, slide, sliding, plain bearing", "dry": "none, no, unlubricated, no oil",
-    "both": "2, two, twin", "one": "1, single", "common": "shared, same, 1, single",
-    "estimate": "auto, guess, estimated, unknown, default", "best": "auto, optimum, optimal, estimate",
-    "enclosing": "around, ring, eccentric", "stub_shaft": "stub, shaft, overhung", "trace": "file, csv, measured",
-    "cycle": "computed, model, simulated", "SAE 30": "oil, engine oil", "none": "no, off, 0, adiabatic",
-    "big_end": "crankpin, below", "above_crank": "above, block",
-}
 
 
 @dataclass(frozen=True)
@@ -295,7 +284,8 @@ def _nearest_word(words, value):
     if isinstance(value, bool) or not isinstance(value, (str, Real)) or not words:
         return None
     said = _printable(value) if isinstance(value, str) else f"{value:g}" if abs(value) < 1e6 else ""
-    meant = {alike for alike, ways in ALIKE.items() if " ".join(re.findall(r"\w+", said.lower())) in ways.split(", ")}
+    plain = " ".join(re.findall(r"\w+", said.lower()))
+    meant = {row["word"] for row in rows("same_words") if plain in row["others"].split(", ")}
     return next((word for word in words if word in meant), None) or _same_grade(words, said) or closest(said, words)
 
 

@@ -8,8 +8,7 @@ Oil pump and shaft seals are counted; fan, generator, injection pump and ignitio
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate
+from vmech_core.base import Estimate, InputError
 
 MEMORY, PRACTICE = "from memory", "common practice, no source"
 #: Friction pressure of two to four overhead or pushrod valves a cylinder, at the speeds beside it [rad/s].

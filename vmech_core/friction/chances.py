@@ -9,9 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base import sampling
-from vmech_core.base.errors import InputError
-from vmech_core.base.units import show
+from vmech_core.base import InputError, sampling, show
 from vmech_core.bearings import seats
 from vmech_core.friction.assumptions import ASSUMPTIONS, MISSING
 from vmech_core.friction.contacts import of_straight

@@ -9,8 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Loads
+from vmech_core.base import InputError, Loads
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
 from vmech_core.friction import accessories, layshaft, rings, together
 from vmech_core.friction.assumptions import ASSUMPTIONS

@@ -10,9 +10,7 @@ from functools import cache
 
 import numpy as np
 
-from vmech_core.base import sampling
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate
+from vmech_core.base import Estimate, InputError, sampling
 from vmech_core.bearings import alone, journal, oils, seats
 from vmech_core.case import Case
 from vmech_core.friction import contacts

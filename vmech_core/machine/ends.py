@@ -10,8 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Loads, column
+from vmech_core.base import InputError, Loads, column
 from vmech_core.gears.mesh import mesh_stiffness
 
 

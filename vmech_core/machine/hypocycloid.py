@@ -10,8 +10,7 @@ from functools import partial
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Contact, Loads, Motion, column
+from vmech_core.base import Contact, InputError, Loads, Motion, column
 
 #: A smaller sum of cos^2 phi counts as zero: guides without a gear cannot hold the crank there (rounding limit).
 SINGULAR = 1e-12

@@ -10,8 +10,7 @@ from functools import partial
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Contact, Loads, Motion, column
+from vmech_core.base import Contact, InputError, Loads, Motion, column
 
 PER_CYLINDER = ("bank_angle", "crankpin_angle", "piston_mass", "rod_mass", "rod_inertia")
 

@@ -8,8 +8,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.units import show
+from vmech_core.base import InputError, show
 
 #: Upper end of each step of sizes [mm].
 STEPS = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500)

@@ -8,8 +8,7 @@ from dataclasses import fields, replace
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.units import show
+from vmech_core.base import InputError, show
 from vmech_core.plays.heat import RISES, Heat, growth, seat_interference
 
 #: Temperature at which drawings hold [C]: ISO 1.

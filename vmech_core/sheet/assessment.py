@@ -9,8 +9,7 @@ from os import PathLike
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Quantity
+from vmech_core.base import InputError, Quantity
 from vmech_core.case import Case
 from vmech_core.sheet.hardly import may_be_doubtful
 from vmech_core.sheet.stages import BASED, STAGES, shown

@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.channels import CHANNELS
-from vmech_core.base.results import Quantity
+from vmech_core.base import CHANNELS, Quantity
 from vmech_core.sheet.stages import ORDINARY, STRAIGHT, peak, rms
 
 

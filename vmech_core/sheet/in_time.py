@@ -4,8 +4,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base import tables
-from vmech_core.base.errors import InputError
+from vmech_core.base import InputError, tables
 from vmech_core.sheet.stages import peak
 
 #: Machine of a design to the design that was marched.

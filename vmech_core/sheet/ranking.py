@@ -10,8 +10,7 @@ from dataclasses import dataclass, field, fields, replace
 import numpy as np
 
 from vmech_core import friction, gears, sharing
-from vmech_core.base.results import Estimate
-from vmech_core.base.units import show
+from vmech_core.base import Estimate, show
 from vmech_core.case import Case
 from vmech_core.sharing.elastic import SOFTER
 

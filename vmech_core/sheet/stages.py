@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from vmech_core.base.results import MACHINES, Quantity
-from vmech_core.base.units import show
+from vmech_core.base import MACHINES, Quantity, show
 
 STRAIGHT, ORDINARY = MACHINES.values()
 #: The two machines in keys of their own: beginning of the key, and words.

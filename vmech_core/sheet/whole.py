@@ -1,8 +1,6 @@
 """The whole sheet as text: screens first with what would mend them, then doubts, then every stage."""
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Quantity
-from vmech_core.base.units import show
+from vmech_core.base import InputError, Quantity, show
 from vmech_core.sheet.basics import EDGE
 from vmech_core.sheet.doubts import doubts, other_pressure
 from vmech_core.sheet.remedies import STEP, remedies

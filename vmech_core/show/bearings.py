@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base import tables
-from vmech_core.base.results import MACHINES, some
+from vmech_core.base import MACHINES, some, tables
 from vmech_core.bearings import alone, films, journal, mobility, oils, pads, seats, steady, surfaces
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank

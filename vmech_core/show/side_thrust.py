@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.cycle import peak, rms
-from vmech_core.base.results import MACHINES
+from vmech_core.base import MACHINES, peak, rms
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure.cycles import SAME_TRACE

@@ -5,10 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from vmech_core import accuracy
-from vmech_core.base import sampling
-from vmech_core.base.cycle import peak, rms
-from vmech_core.base.results import Loads
-from vmech_core.base.units import from_si
+from vmech_core.base import Loads, from_si, peak, rms, sampling
 from vmech_core.case import Case
 from vmech_core.machine import train
 from vmech_core.plays import heat_of, scaled, warmed

@@ -27,31 +27,10 @@ ROOT = Path(__file__).resolve().parents[2]
 FOLDER, RECORD = "course_pages", "made_by_vmech_core.json"
 STYLE, SCRIPT = "course.css", "course.js"
 COURSE = "The straight-line piston machine"
+DRAWING = ('<figure class="picture"><img src="pictures/machine.svg" alt="A V-twin seen along its crank axis: two '
+           'straight piston rods on the crankpins of a pinion that rolls inside a fixed ring gear of twice its '
+           'size"></figure>')
 SECONDS = 600
-PAGE = """<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<link rel="stylesheet" href="course.css">
-</head>
-<body>
-<a class="skip" href="#text">To the text</a>
-<header class="course"><div><strong>{course}</strong>{ways}</div></header>
-<div class="page{kind}">
-{sections}<main id="text">
-{body}
-</main>
-</div>
-<footer>
-{foot}<p>A page for reading. Every number and picture on it was computed by the notebook of the same name; there the
-code can be changed and the pictures move. Computed is not proved: nothing here releases a machine for building.</p>
-</footer>
-<script src="course.js"></script>
-</body>
-</html>
-"""
 
 
 class _Stop(Exception):
@@ -214,8 +193,12 @@ def _page(lesson, lessons):
     places = "".join(f'<li><a href="#{html.escape(h["id"])}">{html.escape(h.get_text())}</a></li>'
                      for h in soup.find_all("h2"))
     sections = f'<div class="sections"><nav aria-label="On this page"><ul>{places}</ul></nav></div>\n' if places else ""
-    return PAGE.format(title=html.escape(f"{lesson.title} - {COURSE}"), course=COURSE, ways=short, body=str(soup),
+    return _template("page.html").format(title=html.escape(f"{lesson.title} - {COURSE}"), course=COURSE, ways=short, body=str(soup),
                        kind=" with-sections" if places else "", sections=sections, foot=full)
+
+
+def _template(name):
+    return Path(__file__).with_name(name).read_text(encoding="utf-8")
 
 
 def _ways(entries, label):
@@ -228,22 +211,13 @@ def _contents(lessons):
     """The page that lists all others, and the files that belong to it."""
     whole, own = sum(lesson.minutes or 0 for lesson in lessons), Lesson("index", None, lessons[0].folder)
     rows = "".join(_row(lesson) for lesson in lessons)
-    drawing = ('<figure class="picture"><img src="pictures/machine.svg" alt="A V-twin seen along its crank axis: '
-               'two straight piston rods on the crankpins of a pinion that rolls inside a fixed ring gear of twice its '
-               'size"></figure>' if (own.folder / "pictures" / "machine.svg").is_file() else "")
-    text = (f"<h1>{COURSE}</h1><p>A piston machine whose crankshaft is a planet wheel: it rolls inside a ring gear of "
-            "twice its size, so each crankpin runs on a straight line and no connecting rod swings. These pages derive "
-            "why, compute what it carries, and say where it loses against an ordinary crank engine.</p>"
-            f"{drawing}<h2>Contents</h2><p>{len(lessons)} lessons"
-            + (f", about {whole / 60:.0f} hours in all. " if whole > 90 else ". ")
-            + "The minutes are those of a reader who does the exercises.</p>"
-            f'<ol class="lessons">{rows}</ol><h2>Cautions</h2>{_cautions(lessons)}'
-            "<h2>How to use these pages</h2><p>They need no network and no program but a browser. Solutions, hints and "
-            "code of pictures are folded: click, or press Enter on them. Where a notebook has sliders, a page has a "
-            "film of one of them. Print a page and everything folded is printed with it.</p>")
+    drawing = DRAWING if (own.folder / "pictures" / "machine.svg").is_file() else ""
+    text = _template("contents.html").format(
+        course=COURSE, drawing=drawing, count=len(lessons), rows=rows, cautions=_cautions(lessons),
+        hours=f", about {whole / 60:.0f} hours in all" if whole > 90 else "")
     soup = links.settle(text, own, {lesson.name for lesson in lessons})
     start = _ways([(f"Begin: {lessons[0].title}", lessons[0])], "First page")
-    text = PAGE.format(title=COURSE, course=COURSE, ways="", body=str(soup), kind="", sections="", foot=start)
+    text = _template("page.html").format(title=COURSE, course=COURSE, ways="", body=str(soup), kind="", sections="", foot=start)
     return text, own.files
 
 

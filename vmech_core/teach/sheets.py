@@ -1,7 +1,6 @@
 """The notation sheet, of the whole course or of one notebook, from ``data/notation.csv``."""
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.tables import rows
+from vmech_core.base import InputError, rows
 
 
 class _Sheet(str):
