@@ -193,8 +193,9 @@ def _page(lesson, lessons):
     places = "".join(f'<li><a href="#{html.escape(h["id"])}">{html.escape(h.get_text())}</a></li>'
                      for h in soup.find_all("h2"))
     sections = f'<div class="sections"><nav aria-label="On this page"><ul>{places}</ul></nav></div>\n' if places else ""
-    return _template("page.html").format(title=html.escape(f"{lesson.title} - {COURSE}"), course=COURSE, ways=short, body=str(soup),
-                       kind=" with-sections" if places else "", sections=sections, foot=full)
+    return _template("page.html").format(
+        title=html.escape(f"{lesson.title} - {COURSE}"), course=COURSE, ways=short, body=str(soup),
+        kind=" with-sections" if places else "", sections=sections, foot=full)
 
 
 def _template(name):
@@ -217,7 +218,8 @@ def _contents(lessons):
         hours=f", about {whole / 60:.0f} hours in all" if whole > 90 else "")
     soup = links.settle(text, own, {lesson.name for lesson in lessons})
     start = _ways([(f"Begin: {lessons[0].title}", lessons[0])], "First page")
-    text = _template("page.html").format(title=COURSE, course=COURSE, ways="", body=str(soup), kind="", sections="", foot=start)
+    text = _template("page.html").format(title=COURSE, course=COURSE, ways="", body=str(soup), kind="", sections="",
+                                         foot=start)
     return text, own.files
 
 
