@@ -55,7 +55,7 @@ def main(arguments):
         root = Path(__file__).absolute().parent.parent
         env = Path(os.environ.get("VMECH_ENV") or root / ".venv").expanduser().absolute()
         _prepare(root, env, requirements)
-        line = [str(_python_of(env)), "-m", *program(root, extra[1:] if extra[:1] == ["--"] else extra)]
+        line = [str(_python_of(env)), *program(root, extra[1:] if extra[:1] == ["--"] else extra)]
         return _launch(line, _variables(root, env), root)
     except _Stop as stop:
         print(f"Stopped: {stop}", file=sys.stderr)
@@ -70,18 +70,19 @@ def _open(root, extra):
         extra = ["--allow-root", *extra]  # a container's only user; the server still listens on this machine only
     print(f"Opening {FIRST_PAGE} in JupyterLab; Ctrl-C here ends it. If no browser opens, paste the address below that "
           "begins with http://127.0.0.1 into one on this machine.", flush=True)
-    return ["jupyterlab", str(root / FIRST_PAGE), f"--ServerApp.root_dir={root}", *extra]
+    return ["-m", "jupyterlab", str(root / FIRST_PAGE), f"--ServerApp.root_dir={root}", *extra]
 
 
 def _test(root, extra):
-    return ["pytest", *extra]
+    return ["-m", "pytest", *extra]
 
 
 def _read(root, extra):
-    return ["vmech_core.teach.pages", f"--from={os.getcwd()}", *extra]  # it runs in the root, and FOLDER is meant here
+    script = str(root / "notebooks" / "as_pages" / "pages.py")
+    return [script, f"--from={os.getcwd()}", *extra]  # it runs in the root, and FOLDER is meant here
 
 
-#: Command -> the file that pip installs from, and the function that gives the module to run with its arguments.
+#: Command -> the file that pip installs from, and the function that gives what Python shall run, with its arguments.
 COMMANDS = {"open": ("requirements.txt", _open), "test": ("tests/requirements.txt", _test),
             "read": ("requirements.txt", _read)}
 

@@ -4,12 +4,11 @@ The checker of accessibility (axe-core) runs over every page of the course with 
 one of everything. Needs an installed browser; without one the tests are skipped, and fail where CI is set.
 """
 
+import pages
 import pytest
 import sample_course
 from axe_playwright_python.sync_playwright import Axe
 from harness import browser_page, require_browser
-
-from vmech_core.teach import pages
 
 WIDTHS = (390, 800, 1440)
 

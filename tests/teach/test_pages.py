@@ -8,13 +8,14 @@ import re
 from copy import copy
 from pathlib import Path
 
+import markup
 import nbformat
+import pages
 import pytest
 import sample_course
 from bs4 import BeautifulSoup
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
 
-from vmech_core.teach import markup, pages
 from vmech_core.teach.film import film
 
 REPOSITORY = Path(__file__).resolve().parents[2]

@@ -1,4 +1,4 @@
-"""The whole course as a folder of pages that open without a network: ``python -m vmech_core.teach.pages [FOLDER]``.
+"""The whole course as a folder of pages that open without a network: ``python notebooks/as_pages/pages.py [FOLDER]``.
 
 Each notebook is run once, with its panels as films, and written as one page; a page needs nothing but the files beside
 it. The folder can be put on a web server as it is.
@@ -17,11 +17,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
+import links
+import markup
 import nbformat
 from nbclient import NotebookClient
 from nbclient.exceptions import CellExecutionError, CellTimeoutError, DeadKernelError
-
-from vmech_core.teach import links, markup
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER, RECORD = "course_pages", "made_by_vmech_core.json"
