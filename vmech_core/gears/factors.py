@@ -173,8 +173,8 @@ def rim(pair, pinion_rim, ring_rim):
     """
     height = pair.pinion_tip_radius - pair.pinion_root_radius
     back, behind = np.asarray(pinion_rim) / height, np.asarray(ring_rim) / pair.module
-    solid = np.where(back < 0.5, np.nan, np.maximum(1.6 * np.log(2.242 / back), 1.0))
-    held = np.where(behind < 1.75, np.nan, np.maximum(1.15 * np.log(8.324 / behind), 1.0))
+    solid = np.where(back < 0.5, np.nan, np.maximum(1.6 * np.log(2.242 / np.minimum(back, 1.2)), 1.0))
+    held = np.where(behind < 1.75, np.nan, np.maximum(1.15 * np.log(8.324 / np.minimum(behind, 3.5)), 1.0))
     return gears(np.where(back >= 1.2, 1.0, solid), np.where(behind >= 3.5, 1.0, held))
 
 
