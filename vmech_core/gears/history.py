@@ -176,8 +176,7 @@ def _lives(grouped, strengths, steel, cycles, wanted):
         sums = _damage(steel, part, ratio, cycles)
         damage.append(sums)
         engaged = cycles * ratio.shape[-1]
-        with np.errstate(divide="ignore"):
-            equal.append(np.where(sums > 0.0, life_factor(steel, part, engaged / np.maximum(sums, 1e-300)), 0.0) * strength)
+        equal.append(life_factor(steel, part, engaged / np.maximum(sums, 1e-99)) * strength)
         safety.append(_until_one(steel, part, ratio, cycles))
     worst = np.maximum(*damage).max(axis=0)
     return ToothLives(*peaks, -1.2 * peaks[0][::-1], *damage, *equal, *safety, wanted / np.maximum(worst, 1e-300))

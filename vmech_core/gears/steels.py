@@ -127,13 +127,13 @@ def cycles_to_failure(steel, part, ratio):
     Returns
     -------
     (...) array [1]
-        Infinite for no stress; the last line goes on beyond 1e10 cycles, so small stresses count a little.
+        Beyond any life for stress below a thousandth; the last line goes on beyond 1e10 cycles, so small stresses count a little.
 
     Valid: below the static strength; a ratio above it gives fewer cycles than the curve knows.
     Source: as ``life_factor``.
     """
     limit, slope, far = _curve(steel, part)
-    ratio = np.maximum(ratio, 1e-9)
+    ratio = np.clip(ratio, 1e-3, 1e9)
     return limit * np.where(ratio > 1.0, ratio**-slope, ratio**-far)
 
 
