@@ -250,6 +250,58 @@ def end_loads(axis, drive, loads):
     return Loads(loads.angle, channels, f"{loads.model}; rigid crank; {words}")
 
 
+def mesh_tilts(axis, drive, loads, ends, bending, clearance=0.0, stiffness=np.inf):
+    """Slope of the crank at each mesh, along that mesh's line of action: a first estimate of what loads one tooth end.
+
+    The crank is one beam of even stiffness on its two journals. Each journal is pressed through its play in the
+    direction of its force; as the ends carry unequal forces, that tilts the crank as a whole.
+
+    Parameters
+    ----------
+    axis : CrankAxis [-]
+        Places and supports (no batch).
+    drive : HypocycloidDrive [-]
+        The drive.
+    loads : Loads [-]
+        Plane loads with the channel ``pin``.
+    ends : Loads [-]
+        The same by ``end_loads``.
+    bending : float [N m2]
+        E I of the crank.
+    clearance : float [m]
+        Radial play of journal and carrier bearing together.
+    stiffness : float [N/m]
+        Of both bearings in series beyond the play.
+
+    Returns
+    -------
+    (2, A) array [1]
+        Slope, positive where the outboard end of end 2, or the inboard end of end 1, is pressed into the ring's flank.
+
+    Valid: order of magnitude: webs and pins side by side are softer than a beam, long journals stiffer; rigid, straight
+        carriers and rings; mass of the crank in the middle. The slope changes sign over a cycle.
+    Source: beam theory, any text on strength of materials; checked against closed forms in
+        tests/machine/test_axial_statics.py.
+    """
+    spin = np.exp(1j * loads.angle)
+    places = np.concatenate([axis.axial_position, [0.0], np.array([-0.5, 0.5]) * axis.mesh_span])
+    seats = np.array([-0.5, 0.5]) * axis.bearing_span
+    mesh = ends["mesh_end"]
+    tooth, held = 1j * mesh - ends["separating_end"], -ends["crank_bearing_end"] / spin
+    middle = -held.sum(axis=0) - (loads["pin"] / spin).sum(axis=0) - tooth.sum(axis=0)
+    forces = np.concatenate([loads["pin"] / spin, middle[None], tooth, held])
+    places = np.concatenate([places, seats])
+    sunk = -held / stiffness - clearance * held / np.maximum(np.abs(held), 1e-12)
+
+    def bent(at, power, factor):
+        return np.einsum("ij,ja->ia", np.maximum(np.subtract.outer(at, places), 0.0) ** power, forces) / factor / bending
+
+    low, high = sunk - bent(seats, 3, 6.0)
+    slope = bent(places[-4:-2], 2, 2.0) + (high - low) / axis.bearing_span
+    normal = tooth / np.maximum(np.abs(tooth), 1e-12)
+    return (slope * normal.conj()).real
+
+
 def _tie(axis, drive):
     """Part of the free carrier's effect that the tie leaves, and its phase error as a force at carrier radius [N].
 
