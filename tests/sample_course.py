@@ -4,11 +4,11 @@ import base64
 import io
 
 import nbformat
+from film import film
 from matplotlib.figure import Figure
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
 from vmech_core.show.controls import Choice, Slider
-from vmech_core.teach.film import film
 
 OPENING = """# 01 Does a page hold everything?
 

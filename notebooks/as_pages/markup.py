@@ -9,12 +9,11 @@ import re
 from xml.etree import ElementTree
 
 import latex2mathml.converter
+from film import fold_of_controls
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from pygments import highlight
 from pygments.formatters import HtmlFormatter
 from pygments.lexers import PythonLexer
-
-from vmech_core.teach.film import fold_of_controls
 
 #: Code cells of more lines than this are folded, and all that draw.
 OPEN_LINES = 12

@@ -24,6 +24,7 @@ from nbclient import NotebookClient
 from nbclient.exceptions import CellExecutionError, CellTimeoutError, DeadKernelError
 
 ROOT = Path(__file__).resolve().parents[2]
+FILM = Path(__file__).with_name("film.py")
 FOLDER, RECORD = "course_pages", "made_by_vmech_core.json"
 STYLE, SCRIPT = "course.css", "course.js"
 COURSE = "The straight-line piston machine"
@@ -124,7 +125,7 @@ def run(lesson) -> str:
     client = NotebookClient(notebook, timeout=SECONDS, kernel_name="python3", store_widget_state=False,
                             resources={"metadata": {"path": str(lesson.folder)}})
     try:
-        client.execute(env={**os.environ, "VMECH_FILM": "1"}, stderr=subprocess.DEVNULL)  # what a kernel says of itself
+        client.execute(env={**os.environ, "VMECH_FILM": str(FILM)}, stderr=subprocess.DEVNULL)  # its own words
     except CellExecutionError as error:
         return " ".join(f"{error.ename}: {error.evalue}".split())[:200]
     except CellTimeoutError:

@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from vmech_core.base import rows
 from vmech_core.base.errors import InputError
-from vmech_core.base.hints import OTHER, looks_like, number_in
+from vmech_core.base.hints import looks_like, number_in
 from vmech_core.design import saving
 from vmech_core.design.design import Design
 from vmech_core.design.files import LARGEST_FILE, load_design
@@ -226,7 +227,8 @@ def test_factors_of_the_table():
     assert number_in("0 K", "°C") == (-273.15, "kelvins")
     assert number_in("60 mm", "bar") is None and number_in("a 60", "mm") is None
     assert looks_like("bore_mm", "mm", 1e7, 5, 500) is None
-    assert set(OTHER) <= {rule.unit(name) for model in Design.sections().values() for name, rule in model.rules.items()}
+    units = {row["unit"] for row in rows("other_units")}
+    assert units <= {rule.unit(name) for model in Design.sections().values() for name, rule in model.rules.items()}
 
 
 # ---- words

@@ -14,9 +14,8 @@ import pages
 import pytest
 import sample_course
 from bs4 import BeautifulSoup
+from film import film
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
-
-from vmech_core.teach.film import film
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 REAL = sorted((REPOSITORY / "notebooks").glob("[0-9]*.ipynb"))
@@ -247,7 +246,7 @@ def test_a_run_sees_the_word_for_films_and_prints_the_solution(tmp_path):
                          'check(answer_2, t, "mm", "twice")')
     assert not fault
     soup = BeautifulSoup(pages.body(lesson), "html.parser")
-    assert soup.select("pre.out")[0].get_text() == "1"
+    assert soup.select("pre.out")[0].get_text() == str(pages.FILM)
     first, second = soup.select("details.solution")
     assert "Answer" not in first.get_text() and "Answer: 3 mm" in second.get_text()
     assert second.find_previous_sibling("details")["class"] == ["hint"]

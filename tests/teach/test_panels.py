@@ -387,7 +387,7 @@ def test_the_server_option_wraps_the_handler_once_and_survives_its_absence(monke
 
 def test_while_pages_are_made_a_panel_is_a_film_as_well(panel, monkeypatch):
     assert "text/html" not in panel._repr_mimebundle_()
-    monkeypatch.setenv("VMECH_FILM", "1")
+    monkeypatch.setenv("VMECH_FILM", str(REPOSITORY / "notebooks" / "as_pages" / "film.py"))
     before = panel.values
     film = panel._repr_mimebundle_()["text/html"]
     assert film.count("<img") == 25 and 'data-control="phase [deg]"' in film

@@ -7,24 +7,8 @@ a value is refused, and not before.
 import math
 import re
 
-#: Unit of a key: other unit in words, how it is written after a number, value of one of it, and of its zero, in the
-#: unit of the key; a star: offered for a bare number too.
-OTHER = {
-    "mm": (("*metres", "m", 1e3, 0), ("*inches", "in inch inches", 25.4, 0), ("centimetres", "cm", 10, 0),
-           ("micrometres", "um µm", 1e-3, 0)),
-    "µm": (("millimetres", "mm", 1e3, 0), ("*metres", "m", 1e6, 0)),
-    "deg": (("*radians", "rad", 180 / math.pi, 0),),
-    "bar": (("*kPa", "kpa", 0.01, 0), ("*MPa", "mpa n/mm2", 10, 0), ("*psi", "psi psia", 0.0689476, 0),
-            ("*Pa", "pa", 1e-5, 0), ("*mbar", "mbar hpa", 1e-3, 0)),
-    "MPa": (("*Pa", "pa", 1e-6, 0), ("*psi", "psi", 6.89476e-3, 0), ("*GPa", "gpa", 1e3, 0), ("bar", "bar", 0.1, 0)),
-    "GPa": (("*MPa", "mpa n/mm2", 1e-3, 0), ("*Pa", "pa", 1e-9, 0), ("*psi", "psi", 6.89476e-6, 0)),
-    "°C": (("*degrees Fahrenheit", "f °f", 1 / 1.8, -160 / 9), ("*kelvins", "k", 1, -273.15)),
-    "g": (("*kilograms", "kg", 1e3, 0), ("pounds", "lb lbs", 453.592, 0)),
-    "rev/min": (("*turns a second", "hz 1/s", 60, 0), ("*radians a second", "rad/s", 30 / math.pi, 0)),
-    "h": (("*seconds", "s", 1 / 3600, 0), ("minutes", "min", 1 / 60, 0)),
-    "MJ/kg": (("*kJ/kg", "kj/kg", 1e-3, 0), ("*J/kg", "j/kg", 1e-6, 0)),
-    "N m/rad": (("N mm/rad", "nmm/rad", 1e-3, 0),),
-}
+from vmech_core.base.tables import rows
+
 #: Ways in which the own unit of a key is written after a number, beside its name.
 OWN = {"°C": "c degc", "deg": "° degrees", "rev/min": "1/min r/min rpm", "h": "hours", "N m/rad": "nm/rad",
        "µm": "um μm"}
@@ -36,6 +20,24 @@ FORMS = (("clearance_volume_ratio", "a compression ratio", lambda ratio: 1 / (ra
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(.{0,12}?)\s*", re.ASCII)
 #: Part of a range with a unit, about its middle, in which a converted value is believed.
 PLAUSIBLE = 0.8
+
+
+def others(unit):
+    """Other units that readers write in place of that of a key, the rows of ``data/other_units.csv``.
+
+    Parameters
+    ----------
+    unit : str [-]
+        Unit of the key.
+
+    Returns
+    -------
+    list of tuple [-]
+        Words (with a star if it is offered for a bare number too), ways to write it, value of one of it and of its
+        zero in the unit of the key.
+    """
+    return [(row["words"], row["written"], float(row["factor"]), float(row["zero"]))
+            for row in rows("other_units") if row["unit"] == unit]
 
 
 def looks_like(name, unit, value, low, high):
@@ -64,7 +66,7 @@ def looks_like(name, unit, value, low, high):
     >>> looks_like("bore_mm", "mm", 2.5, 5, 500)
     (63.5, 'inches')
     """
-    ways = [(words[1:], value * one + zero) for words, _, one, zero in OTHER.get(unit, ()) if words[0] == "*"]
+    ways = [(words[1:], value * one + zero) for words, _, one, zero in others(unit) if words[0] == "*"]
     ways += [(words, way(value)) for end, words, way in FORMS if not unit and name.endswith(end) and value > high]
     ways += [(words, way(value)) for end, words, way in FORMS[1:2] if name == end and 0 < value < low]
     found = [(_off_middle(number, low, high), words, number) for words, number in ways]
@@ -98,7 +100,7 @@ def number_in(text, unit):
     number, written = float(found[1].replace(",", ".")), found[2].lower()
     if not written or written in (unit.lower(), *OWN.get(unit, "").split()):
         return number, ""
-    for words, ways, one, zero in OTHER.get(unit, ()):
+    for words, ways, one, zero in others(unit):
         if written in ways.split():
             return float(f"{number * one + zero:.6g}"), words.lstrip("*")
     return None

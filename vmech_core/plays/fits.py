@@ -1,36 +1,16 @@
 """Limits and fits of ISO 286 for the sizes of small machines, as far as this course needs them.
 
-Sizes in m in, deviations in m out. The tables are those of the standard up to 500 mm, in micrometres.
+Sizes in m in, deviations in m out. The table is that of the standard up to 500 mm, ``data/fits.csv``.
 """
 
 import re
 from collections import namedtuple
 
-import numpy as np
+from vmech_core.base import InputError, row, show
 
-from vmech_core.base import InputError, show
-
-#: Upper end of each step of sizes [mm].
-STEPS = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500)
-#: Standard tolerance of each grade and step [um]: ISO 286-1, table of standard tolerances (from memory).
-GRADES = {
-    4: (3, 4, 4, 5, 6, 7, 8, 10, 12, 14, 16, 18, 20),
-    5: (4, 5, 6, 8, 9, 11, 13, 15, 18, 20, 23, 25, 27),
-    6: (6, 8, 9, 11, 13, 16, 19, 22, 25, 29, 32, 36, 40),
-    7: (10, 12, 15, 18, 21, 25, 30, 35, 40, 46, 52, 57, 63),
-    8: (14, 18, 22, 27, 33, 39, 46, 54, 63, 72, 81, 89, 97),
-    9: (25, 30, 36, 43, 52, 62, 74, 87, 100, 115, 130, 140, 155),
-}
-#: Deviation of the shaft nearest to the zero line [um]: upper limit of d to h, lower limit of n and p (from memory).
-SHAFTS = {
-    "d": (-20, -30, -40, -50, -65, -80, -100, -120, -145, -170, -190, -210, -230),
-    "e": (-14, -20, -25, -32, -40, -50, -60, -72, -85, -100, -110, -125, -135),
-    "f": (-6, -10, -13, -16, -20, -25, -30, -36, -43, -50, -56, -62, -68),
-    "g": (-2, -4, -5, -6, -7, -9, -10, -12, -14, -15, -17, -18, -20),
-    "h": (0,) * len(STEPS),
-    "n": (4, 8, 10, 12, 15, 17, 20, 23, 27, 31, 34, 37, 40),
-    "p": (6, 12, 15, 18, 22, 26, 32, 37, 43, 50, 56, 62, 68),
-}
+GRADES = range(4, 10)
+#: Shaft letters: those up to h leave play.
+SHAFTS = "defghnp"
 NAME = re.compile(r"H(\d)/([a-z])(\d)")
 
 
@@ -67,7 +47,7 @@ def tolerance(size, grade):
     """
     if grade not in GRADES:
         raise InputError("grade", grade, f"not one of {', '.join(map(str, GRADES))}")
-    return 1e-6 * GRADES[grade][_step(size)]
+    return 1e-6 * _entry(str(grade), size)
 
 
 def fit(size, name):
@@ -103,7 +83,7 @@ def fit(size, name):
     if not found or found[2] not in SHAFTS:
         raise InputError("fit", name, "not of the form H7/f7 with a shaft letter d, e, f, g, h, n or p")
     hole, width = tolerance(size, int(found[1])), tolerance(size, int(found[3]))
-    near = 1e-6 * SHAFTS[found[2]][_step(size)]
+    near = 1e-6 * _entry(found[2], size)
     low, high = (near - width, near) if found[2] <= "h" else (near, near + width)
     return Fit((0.0, hole), (low, high), (-high, hole - low))
 
@@ -139,7 +119,7 @@ def play_limits(size, mean, coarsest=8, share=0.5):
     Valid: as ``tolerance``; the rule for the grade is our own.
     Source: ISO 286-1; the departure of a play is half the sum of both widths.
     """
-    for grade in sorted((g for g in GRADES if g <= coarsest), reverse=True):
+    for grade in reversed([g for g in GRADES if g <= coarsest]):
         half = tolerance(size, grade)
         if half <= share * mean * (1.0 + 1e-9):
             return mean - half, mean + half, grade
@@ -148,7 +128,10 @@ def play_limits(size, mean, coarsest=8, share=0.5):
     raise InputError("play", show(1e6 * mean), words, "µm", f"{least} µm")
 
 
-def _step(size):
-    if not 0.0 < size <= 1e-3 * STEPS[-1] * (1.0 + 1e-9):
-        raise InputError("size", f"{1e3 * size:g}", f"outside 0 to {STEPS[-1]}", "mm")
-    return int(np.searchsorted(STEPS, 1e3 * size - 1e-9))
+def _entry(name, size):
+    """Value of a grade or a shaft letter for a size [um]."""
+    _, *values = row("fits", "name", name).items()
+    last = values[-1][0]
+    if not 0.0 < size <= 1e-3 * int(last) * (1.0 + 1e-9):
+        raise InputError("size", f"{1e3 * size:g}", f"outside 0 to {last}", "mm")
+    return next(int(value) for step, value in values if 1e3 * size <= int(step) + 1e-9 * int(last))

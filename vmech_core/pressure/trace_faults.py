@@ -1,7 +1,7 @@
 """What is said about a pressure trace that cannot be used; loaded when there is one, and not before."""
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.hints import OTHER
+from vmech_core.base.hints import others
 
 
 def trace_refused(kind, name, line, table, place, wanted):
@@ -51,7 +51,7 @@ def trace_refused(kind, name, line, table, place, wanted):
 
 def _other_unit(name, least, lowest):
     """A trace whose lowest pressure is far from the inlet's, but near it when read in another unit."""
-    for unit, _, one, _ in OTHER["bar"]:
+    for unit, _, one, _ in others("bar"):
         if 0.5 * lowest < one * least < 2.0 * lowest:
             words = f"far from duty.inlet_pressure_bar = {lowest:g}; the trace looks as if it were in {unit[1:]}, not"
             nearest = f"the same pressures times {one:g}, which begin at {one * least:.4g} bar"

@@ -7,7 +7,7 @@ import warnings
 
 import numpy as np
 
-from vmech_core.base.hints import OTHER
+from vmech_core.base.hints import others
 from vmech_core.sheet.hardly import CRANKCASE, EYE, HOTTEST, INLET, THIN, room_for_the_eye
 
 #: Steel, g/mm3; a part below this share of its rough solid mass is doubted.
@@ -65,7 +65,7 @@ def other_pressure(value_bar, usual_bar):
     str [-]
         Words to put behind a sentence; empty if there is no such unit.
     """
-    units = ((words.lstrip("*"), one) for words, _, one, _ in OTHER["bar"])
+    units = ((words.lstrip("*"), one) for words, _, one, _ in others("bar"))
     unit, one = min(units, key=lambda item: abs(np.log(value_bar * item[1] / usual_bar)))
     return f": if it is in {unit}, that is {value_bar * one:.4g} bar" if 0.2 < value_bar * one / usual_bar < 5.0 else ""
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from vmech_core import friction
-from vmech_core.base.results import MACHINES
+from vmech_core.base import MACHINES, rows
 from vmech_core.friction.layouts import like_with_like
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
@@ -14,16 +14,6 @@ LOOKS = (style.LIMIT, {**style.SECOND, "linestyle": "--"}, {"color": "black", "l
          {"color": "#E69F00", "linestyle": "--", "linewidth": 1.6})
 #: Most rows of a chart of assumptions; share of the published value within which the ordinary crank should lie.
 MOST, BAND = 12, 0.35
-#: Names of assumptions that need more than a space for an underscore.
-NAMES = {
-    "inlet": "oil at the inlet", "sheared": "share of film full of oil", "heat_share": "share of heat that oil takes",
-    "peaks": "pressure of peaks", "boundary": "boundary friction", "crown": "crowns of guides, skirts",
-    "wetted": "wetted share of guides, skirts", "ring_oil": "oil on the bore", "ring_gas": "gas behind rings",
-    "teeth": "friction of teeth", "tooth_oil": "oil in the teeth", "together": "several together",
-    "plain": "shear of plain bearings", "skirt_play": "running play of skirts", "skirt_oil": "oil at the skirts",
-    "skirt_marks": "roughness of skirts", "pins": "friction of wrist pins", "lay_lips": "lips of the layshaft",
-    "published": "published total", "missing_share": "share of what is not modelled",
-}
 
 
 def contacts(case):
@@ -303,7 +293,8 @@ def _next(basis):
 
 
 def _name(name):
-    return NAMES.get(name, name.replace("_", " "))
+    words = {row["name"]: row["words"] for row in rows("friction_assumptions")} | {"together": "several together"}
+    return words.get(name) or name.replace("_", " ")
 
 
 def _unit(name):

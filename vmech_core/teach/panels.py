@@ -7,6 +7,7 @@ pictures, ``look`` the widgets and what the page does by itself, ``copies`` the 
 
 import asyncio
 import os
+import runpy
 from collections.abc import Sequence
 from typing import Protocol
 
@@ -192,9 +193,8 @@ class _Panel:
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         bundle = {**self.box._repr_mimebundle_(), "text/plain": repr(self)}
-        if os.environ.get("VMECH_FILM"):  # set while pages for reading are made: nothing is live there
-            from vmech_core.teach.film import film
-
+        if drawn_by := os.environ.get("VMECH_FILM"):  # set while pages for reading are made: nothing is live there
+            film = runpy.run_path(drawn_by)["film"]
             bundle["text/html"] = film(self._scene, list(self._controls.values()), self._alt)
         return bundle
 
