@@ -15,7 +15,8 @@ import pytest
 from vmech_core import load_design
 from vmech_core.base import CHANNELS
 from vmech_core.base.errors import InputError
-from vmech_core.machine import hypocycloid, masses
+from vmech_core.base.results import Loads
+from vmech_core.machine import ends, hypocycloid, masses
 from vmech_core.machine.ends import CrankAxis, end_loads, from_design, meshes_against_tie, phase_force, shares
 from vmech_core.pressure import measured
 from vmech_core.sharing.elastic import crank_bending
@@ -402,3 +403,35 @@ def test_quick_enough_for_a_panel():
         end_loads(axis, drive, loads)
         spent.append(time.perf_counter() - start)
     assert min(spent) < 0.01
+
+
+# --- tilt of the crank at its meshes ----------------------------------------------------------------------------------
+
+
+def tilted(pin, mesh, **seats):
+    """Slopes at both meshes of a crank of span 0.2 m on journals 0.1 m apart, E I = 1000 N m2; no separating force."""
+    angle = np.zeros(1)
+    axis = ends.CrankAxis(np.zeros(1), 0.2, 0.1, "one", 1e8)
+    teeth = np.array(mesh, dtype=float)[:, None]
+    first = 0.5 * pin + 1j * (teeth[0] * 1.5 - teeth[1] * 0.5)
+    second = pin + 1j * teeth.sum() - first
+    loads = Loads(angle, {"pin": np.full((1, 1), pin, dtype=complex)}, "")
+    found = Loads(angle, {"mesh_end": teeth, "separating_end": 0.0 * teeth,
+                          "crank_bearing_end": np.array([first, second])}, "")
+    return ends.mesh_tilts(axis, None, loads, found, 1000.0, **seats)[:, 0]
+
+
+def test_tilt_of_the_crank_by_the_formulas_of_beams():
+    """P l^2 / 16 E I at the seats and beyond, and of overhanging ends F c (l / 2 + c / 2) / E I for equal forces."""
+    small = 1e-6
+    assert tilted(1000j, (small, small)) == pytest.approx(np.array([1, -1]) * 1000 * 0.1**2 / 16 / 1000, rel=1e-6)
+    for force in (300.0, -300.0):  # along the force's own direction
+        both = 300 * 0.05 * (0.05 + 0.025) / 1000.0
+        assert tilted(0.0, (force, force)) == pytest.approx(np.array([-1, 1]) * both, rel=1e-9)
+
+
+def test_journals_that_give_way_tilt_the_crank_as_a_whole():
+    """Forces 300 and -300 N turn into 600 and -600 N on the journals: each goes through its play and its spring."""
+    stiff, soft = (tilted(0.0, (-300.0, 300.0), clearance=c, stiffness=k) for c, k in ((0.0, np.inf), (20e-6, 1e8)))
+    assert soft[1] - stiff[1] == pytest.approx(2.0 * (20e-6 + 600.0 / 1e8) / 0.1, rel=1e-9)
+    assert soft[0] - stiff[0] == pytest.approx(-(soft[1] - stiff[1]))

@@ -276,7 +276,8 @@ def mesh_tilts(axis, drive, loads, ends, bending, clearance=0.0, stiffness=np.in
     Returns
     -------
     (2, A) array [1]
-        Slope, positive where the outboard end of end 2, or the inboard end of end 1, is pressed into the ring's flank.
+        Slope; times the face width it is the misalignment of that mesh. Positive where the side of the pinion toward
+        end 2 gives way, so that the other side carries more.
 
     Valid: order of magnitude: webs and pins side by side are softer than a beam, long journals stiffer; rigid, straight
         carriers and rings; mass of the crank in the middle. The slope changes sign over a cycle.
