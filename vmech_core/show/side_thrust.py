@@ -117,7 +117,7 @@ class SideThrustScene(style.Scene):
         self._view, self._cursor = view.MachineView(side, design, self._a.drive), view.Cursor(axes)
         self._view.hold([replace(self._a.drive, bank_angle=_banks(v)) for v in (40.0, 90.0, 140.0)])
         self._view.scale(0.0, 0.06, 2.0)
-        self._text = style.Readout(side, 0.0, 1.85)
+        self._text = style.Readout(side, 0.0, 1.6)
         self._ready([*self._lines, *self._view.frame, *self._view.artists, *self._cursor.artists, self._text],
                     f"{style.named(design)}; comparison: {SAME_TRACE}; {self._a.load_case}")
 
