@@ -202,8 +202,8 @@ def orbit(journals, cycles=8, tolerance=1e-3, start=None, finite=True, effort=No
         for rows, substeps in _batches(some(journals, left), path[left], finite, done):
             rows = left[rows]
             if effort:
-                price = 1.0 if _touching(some(journals, rows), path[rows]).any() else SMOOTH
-                effort.spend(price * substeps * path.shape[1] * min(1.0, len(rows) / ALONE))
+                rough = _touching(some(journals, rows), path[rows]).any(axis=0).mean()
+                effort.spend((SMOOTH + (1.0 - SMOOTH) * rough) * substeps * path.shape[1] * min(1.0, len(rows) / ALONE))
             with np.errstate(all="ignore"):  # a step too long for its film may overflow: it is held back and counted
                 path[rows], rate[rows], held[rows] = _cycle(some(journals, rows), begin[rows], substeps, finite)
             moved = path[rows, 0] - begin[rows]

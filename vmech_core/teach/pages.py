@@ -143,7 +143,7 @@ def run(lesson) -> str:
     """
     notebook = _with_answers(lesson.notebook)
     client = NotebookClient(notebook, timeout=SECONDS, kernel_name="python3", store_widget_state=False,
-                            resources={"metadata": {"path": str(lesson.folder)}})
+                            coalesce_streams=True, resources={"metadata": {"path": str(lesson.folder)}})
     try:
         client.execute(env={**os.environ, "VMECH_FILM": "1"}, stderr=subprocess.DEVNULL)  # what a kernel says of itself
     except CellExecutionError as error:
