@@ -24,6 +24,7 @@ def run(path):
         kernel_name="python3",
         resources={"metadata": {"path": str(path.parent)}},
         record_timing=False,
+        coalesce_streams=True,
         store_widget_state=False,
     )
     client.execute()

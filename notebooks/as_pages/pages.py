@@ -123,7 +123,7 @@ def run(lesson) -> str:
     """
     notebook = _with_answers(lesson.notebook)
     client = NotebookClient(notebook, timeout=SECONDS, kernel_name="python3", store_widget_state=False,
-                            resources={"metadata": {"path": str(lesson.folder)}})
+                            coalesce_streams=True, resources={"metadata": {"path": str(lesson.folder)}})
     try:
         client.execute(env={**os.environ, "VMECH_FILM": str(FILM)}, stderr=subprocess.DEVNULL)  # its own words
     except CellExecutionError as error:

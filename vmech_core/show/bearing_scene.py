@@ -126,7 +126,7 @@ class BearingScene(style.Scene):
         self._last[key] = made = alone.balance(seat, self._a.design, oil, inlet, period, self._last.get(key))
         self._show(seat, made.path)
         return [f"least film    {1e6 * made.film:8.2f} µm", f"film ratio    {made.film_ratio:8.1f}",
-                f"that is: {surfaces.regime(made.film_ratio)}", f"film          {made.temperature - 273.15:8.0f} °C",
+                f"that is: {surfaces.regime(made.film_ratio)}", f"temperature   {made.temperature - 273.15:8.0f} °C",
                 f"loss          {made.loss:8.1f} W", f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
                 *([] if made.settled else ["NOT SETTLED: do not trust"])]
 

@@ -7,6 +7,8 @@ from vmech_core.show import drawing, style
 #: Colour by kind of force: along the line, lateral, tooth, bearing.
 LINE, SIDE, TOOTH, BEARING = "#6b6b6b", "#009E73", "#111111", "#7a3b69"
 ALPHA = 0.5 * np.pi  # bank angle of the drawings
+#: Where the names of the sides of a polygon stand, as in ``_sized``, so that none lies on another.
+POLYGON = {"pin 1": -0.45, "pin 2": 0.0, "$F_t$": 1.0, "$-F_c$": -0.55}
 
 
 def free_bodies(phi_deg=50.0):
@@ -150,8 +152,8 @@ def numbered(drive, loads, angle_deg, cylinder=0):
     _dot(axes[1], a * turn, "C", (-9, -9))
     at = 0.0 + 0.0j
     for name, (place, force) in crank.items():
-        _sized(axes[1], name, place, place + scale * force, force, at_tail=name == "$F_s$")
-        _sized(axes[2], name, at, at + scale * force, force, along=0.25 if name == "$-F_c$" else 0.6)
+        _sized(axes[1], name, place, place + scale * force, force, -0.2 if name == "$F_s$" else 1.0)
+        _sized(axes[2], name, at, at + scale * force, force, POLYGON.get(name, 0.6))
         at = at + scale * force
     sums = closing(rod, 0.0)[0], *closing(crank, a * turn)
     style.below(fig, f"at {np.degrees(np.angle(turn)) % 360.0:.0f} deg; {loads.model}\nleft over: rod "
@@ -166,9 +168,9 @@ def _upright(ax, forces, turned, a, scale):
         ax.fill(shape.real, shape.imag, facecolor="#fbe3c0", edgecolor="#B8860B")
     for name, (place, force) in forces.items():
         place, arrow = place * turned, scale * force * turned
-        beside = {"$-m\\ddot x$": 0.5 * a}.get(name, 0.0)
+        beside = {"$-m\\ddot x$": a}.get(name, 0.0)
         tip = place + beside if name in ("G", "pin", "N") else place + beside + arrow
-        _sized(ax, name, tip - arrow, tip, force, at_tail=name != "$-m\\ddot x$")
+        _sized(ax, name, tip - arrow, tip, force, float(name == "$-m\\ddot x$"))
     _dot(ax, pin, "P", (-12, 6))
 
 
@@ -180,8 +182,8 @@ def _ends(start, end):
     return [start.real, end.real], [start.imag, end.imag]
 
 
-def _sized(ax, name, tail, tip, force, along=None, at_tail=False):
-    """Arrow of a force with its size at tip, tail or beside a share of its length; none for one below 1 N."""
+def _sized(ax, name, tail, tip, force, at=1.0):
+    """Arrow of a force with its size at tail (0), tip (1) or right of a share of its length, left of it if negative."""
     ax.plot(*_ends(tail, tip), linestyle="none")  # so that the axes hold it
     if abs(force) < 1.0:
         return
@@ -189,10 +191,11 @@ def _sized(ax, name, tail, tip, force, along=None, at_tail=False):
     look = {"arrowstyle": "-|>", "color": color, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
     ax.annotate("", (tip.real, tip.imag), (tail.real, tail.imag), arrowprops=look, zorder=7)
     way = (tip - tail) / abs(tip - tail)
-    place, way = (tail, -way) if at_tail else (tail + along * (tip - tail), -1j * way) if along else (tip, way)
+    place, way = tail + abs(at) * (tip - tail), {0.0: -way, 1.0: way}.get(at, -1j * np.sign(at) * way)
     ax.annotate(f"{name} {abs(force) / 1e3:.2f} kN", (place.real, place.imag), color=color, fontsize=style.FONT,
                 textcoords="offset points", xytext=(7.0 * way.real, 9.0 * way.imag), zorder=9, va="center",
-                ha="center" if abs(way.real) < 0.5 else "left" if way.real > 0.0 else "right")
+                ha="center" if abs(way.real) < 0.3 else "left" if way.real > 0.0 else "right",
+                bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 0.5})
 
 
 def _rod(ax, theta):

@@ -16,7 +16,7 @@ from vmech_core.show.controls import Choice, Slider
 #: Layouts of the live scene, of ``friction.LAYOUTS``.
 SHOWN = ("as drawn", "stub shaft, all on rollers")
 SPEEDS = np.linspace(1000.0, 6000.0, 26)
-SCALE_KPA = np.array([0, 1, 5, 10, 20, 50, 100, 200, 500, 1000])
+SCALE_BAR = np.array([0.0, 0.05, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0])
 
 SLIDERS = (
     Slider("clearance", "play of bearings, guides, times", *RANGES["clearance"], step=0.05, value=1.0),
@@ -64,15 +64,16 @@ class FrictionScene(style.Scene):
         self._bars = [left.barh(np.arange(len(self._names)) + (0.4 * k - 0.2), 0.0, 0.36, color=look["color"],
                                 hatch=("", "///")[k], edgecolor="white", linewidth=0.0)
                       for k, look in enumerate(style.LOOKS.values())]
-        style.rows(left, self._names, "friction, mean effective pressure, $p_f$ [kPa]", "",
+        style.rows(left, self._names, "friction, mean effective pressure, $p_f$ [bar]", "",
                    "by contact, scale of square roots")
         left.set_xscale("function", functions=(lambda x: np.sqrt(np.maximum(x, 0.0)), np.square))
-        left.set(xlim=(0.0, 1.05 * widest), xticks=SCALE_KPA[SCALE_KPA < widest])
+        left.set(xlim=(0.0, 1.05 * widest))
+        left.set_xticks(ticks := SCALE_BAR[SCALE_BAR < widest], [f"{tick:g}" for tick in ticks])
         self._lines = self._curves(right, SPEEDS, ((MACHINES[machine], look) for machine, look in style.LOOKS.items()))
         self._dots = [right.plot(SPEEDS[:1], [0.0], "o", color=look["color"], clip_on=False)[0]
                       for look in style.LOOKS.values()]
         right.set(xlim=(SPEEDS[0], SPEEDS[-1]), ylim=(0.0, 1.05 * tallest))
-        style.label(right, "speed, $n$ [rev/min]", "all friction, $p_f$ [kPa]", "all together")
+        style.label(right, "speed, $n$ [rev/min]", "all friction, $p_f$ [bar]", "all together")
         style.legend(right, small=True, loc="upper left")
         words.axis("off")
         self._text = style.Readout(words, -0.08, 1.0)
@@ -115,12 +116,12 @@ class FrictionScene(style.Scene):
         self._text.set_text(_said(totals[:, -1], self._pressure(totals[:2, -1], speed_rpm), fit.off))
 
     def _pressure(self, power, speed_rpm):
-        """Mean effective pressure [kPa]."""
+        """Mean effective pressure [bar]."""
         volume, turns = self._size
-        return 1e-3 * friction.friction_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
+        return 1e-5 * friction.friction_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
 
     def _extent(self):
-        """Names of the contacts in their order, and the greatest total and bar within all ranges [kPa]."""
+        """Names of the contacts in their order, and the greatest total and bar within all ranges [bar]."""
         ends = np.meshgrid(*RANGES.values(), BOUNDARY, indexing="ij")
         ends = dict(zip((*RANGES, "boundary"), map(np.ravel, ends), strict=True))
         most = []
@@ -140,7 +141,7 @@ def _said(powers, pressures, off):
     unsure, (middle, most) = off[2].max() * straight, (100.0 * pick(off, axis=1) for pick in (np.median, np.max))
     verdict = f"it {'saves' if saving > 0.0 else 'loses'} {abs(saving):.0f} W"
     return "\n".join(["                straight  ordinary", f"power        {straight:9.0f} {ordinary:9.0f} W",
-                      f"pressure     {pressures[0]:9.1f} {pressures[1]:9.1f} kPa", "",
+                      f"pressure     {pressures[0]:9.2f} {pressures[1]:9.2f} bar", "",
                       "straight-line drive:", "too close for this fit" if abs(saving) < unsure else verdict,
                       f"= {100.0 * abs(saving) / ordinary:.0f} % of the ordinary", "",
                       f"fit against {off.shape[1]} other runs:", f"middle error {middle[0]:9.1f} {middle[1]:9.1f} %",

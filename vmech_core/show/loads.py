@@ -31,7 +31,7 @@ def side_forces(case, kind):
     top = 1.15 * np.abs(case.loads["mesh"]).max() / 1e3
     for ax, words in ((left, "ordinary crank: side thrust"), (right, "straight-line drive: the two limits")):
         style.over_cycle(ax, angle, "lateral or tooth force, $N$, $F_t$ [kN]", words,
-                         "crank or carrier angle, $\\theta$ [deg]", ylim=(-top, top))
+                         "carrier or crank angle, $\\theta$ [deg]", ylim=(-top, top))
         style.legend(ax, loc="lower right")
     return _kind(fig, case, kind)
 

@@ -5,6 +5,9 @@ import numpy as np
 from vmech_core.sharing import flanks
 from vmech_core.show import style
 
+#: Cycles from which the middle 90 % of them mean something.
+FEWEST = 20
+
 
 def peaks(march, still, elastic, drive, loads):
     """Distribution of the peaks over cycles, and the guide force of one cycle, beside quasi-statics.
@@ -25,16 +28,17 @@ def peaks(march, still, elastic, drive, loads):
     Returns
     -------
     Figure [-]
-        Left every peak as a dot, the middle 90 % as a bar, quasi-statics as a cross; right the last cycle of the first
-        start. Grey: the crank crosses its backlash and equilibrium is not followed.
+        Left every peak as a dot, the middle 90 % of twenty or more as a bar, quasi-statics as a cross; right the last
+        cycle of the first start. Grey: the crank crosses its backlash and equilibrium is not followed.
     """
     fig, (left, right) = style.figure(9.8, 4.2, columns=2)
     kept, spread = march.peak[march.settle :].reshape(-1, len(march.names)) / 1e3, march.summary()
     shift = np.random.default_rng(0).uniform(-0.18, 0.18, len(kept))
     for i, name in enumerate(march.names):
-        left.plot(i + shift, kept[:, i], ".", color="#999999", markersize=3, label="one cycle" if i == 0 else None)
-        left.plot([i, i], np.array([spread[name].low, spread[name].high]) / 1e3, color="#000000", linewidth=3,
-                  label="middle 90 %" if i == 0 else None)
+        left.plot(i + shift, kept[:, i], ".", color="#666666", markersize=6, label="one cycle" if i == 0 else None)
+        if len(kept) >= FEWEST:
+            left.plot([i, i], np.array([spread[name].low, spread[name].high]) / 1e3, color="#000000", linewidth=3,
+                      label="middle 90 %" if i == 0 else None)
         left.plot(i, np.abs(still[name]).max() / 1e3, "x", color="#b0307a", markersize=9, markeredgewidth=2.5,
                   label="quasi-static" if i == 0 else None)
     left.set_xticks(range(len(march.names)), march.names, rotation=30)

@@ -248,7 +248,7 @@ class MotionScene(style.Scene):
                         motion.velocity[0] / (0.5 * stroke * speed), motion.acceleration[0] / (0.5 * stroke * speed**2))
             for pair, values in zip(self._pairs, relative, strict=True):
                 pair[column].set_ydata(np.append(values, values[0]))
-        whole = (1e3 * stroke, "mm"), (0.5 * stroke * speed, "m/s"), (0.5 * stroke * speed**2, "m/s2")
+        whole = (1e3 * stroke, "mm"), (0.5 * stroke * speed, "m/s"), (0.5 * stroke * speed**2, "m/s²")
         for texts, places, (unit_value, unit) in zip(self._scales, SCALE, whole, strict=True):
             for text, place in zip(texts, places, strict=True):
                 text.set_text(f"{show(place * unit_value, figures=3)} {unit}")

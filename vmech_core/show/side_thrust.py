@@ -116,8 +116,8 @@ class SideThrustScene(style.Scene):
         self._view, self._cursor = view.MachineView(side, design, self._a.drive), view.Cursor(axes)
         self._view.hold([replace(self._a.drive, bank_angle=_banks(v)) for v in (40.0, 90.0, 140.0)])
         self._view.scale(0.0, 0.06, 2.0)
-        self._texts = [style.Readout(ax, 0.02, 0.99) for ax in axes]
-        self._ready([*self._lines, *self._view.frame, *self._view.artists, *self._cursor.artists, *self._texts],
+        self._text = style.Readout(side, 0.0, 1.6)
+        self._ready([*self._lines, *self._view.frame, *self._view.artists, *self._cursor.artists, self._text],
                     f"{style.named(design)}; comparison: {SAME_TRACE}; {self._a.load_case}")
 
     def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0, angle_deg=76.0):
@@ -160,14 +160,12 @@ class SideThrustScene(style.Scene):
         for line, force in zip(self._lines, forces, strict=True):
             line.set_ydata(force / 1e3)
         peaks, means = ([f(force) / 1e3 for force in forces] for f in (peak, rms))
-        self._texts[0].set_text(
-            f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min, counterweight {counterweight:.2f},\n"
-            f"guide share {guide_share:.2f}\nteeth: peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
-            f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN"
-        )
-        self._texts[1].set_text(
-            f"rod ratio {a.design.ordinary_crank.rod_ratio:g}\nbores: peak {max(peaks[3:]):.2f} kN, "
-            f"rms {max(means[3:]):.2f} kN"
+        self._text.set_text(
+            f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min\ncounterweight {counterweight:.2f}, "
+            f"guide share {guide_share:.2f}\nteeth:  peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
+            f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN\n"
+            f"ordinary crank, rod ratio {a.design.ordinary_crank.rod_ratio:g}\n"
+            f"bores:  peak {max(peaks[3:]):.2f} kN, rms {max(means[3:]):.2f} kN"
         )
 
     def _gas(self, mechanism, drive):

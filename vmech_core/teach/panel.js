@@ -27,20 +27,10 @@
             });
         });
         set(root.querySelector('img.widget-image'), {alt: known.alt});
-        scroll();
         root.querySelectorAll('[title=null]').forEach(element => element.removeAttribute('title'));
         set(root.querySelector('.vm-words'), {'aria-hidden': 'true'});
         root.querySelectorAll('.vm-play:not([data-ready])').forEach(prepare);
         root.querySelectorAll('details[data-copy]:not([data-ready])').forEach(copy);
-    };
-
-    /* a picture wider than the page is moved with the arrow keys */
-    const scroll = () => {
-        const view = root.querySelector('.vm-view');
-        if (!view) return;
-        if (view.scrollWidth > view.clientWidth + 1)
-            set(view, {tabindex: '0', role: 'group', 'aria-label': 'picture, wider than the page'});
-        else ['tabindex', 'role', 'aria-label'].forEach(name => view.removeAttribute(name));
     };
 
     /* Play: the page keeps the time, so that nothing runs on when the panel is gone */
@@ -142,6 +132,5 @@
     if (innerWidth < 700) document.querySelectorAll('.jp-SideBar.jp-mod-left .lm-mod-current').forEach(shut);
     new MutationObserver(dress).observe(root, {childList: true, subtree: true, characterData: true,
         attributes: true, attributeFilter: ['class', 'aria-valuetext']});
-    new ResizeObserver(scroll).observe(root);
     dress();
 })(this);
