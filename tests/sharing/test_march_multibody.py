@@ -11,8 +11,11 @@ exu = pytest.importorskip("exudyn", reason="the multibody library of tests/requi
 from exudyn.itemInterface import (  # noqa: E402
     LoadForceVector,
     MarkerBodyRigid,
+    MarkerNodeCoordinate,
+    NodePointGround,
     NodeRigidBody2D,
     ObjectConnectorCartesianSpringDamper,
+    ObjectConnectorCoordinate,
     ObjectConnectorRigidBodySpringDamper,
     ObjectGround,
     ObjectJointPrismatic2D,
@@ -26,8 +29,8 @@ from test_march import WINDOW, Newton, engine  # noqa: E402, F401
 from vmech_core.sharing.march import march  # noqa: E402
 
 
-def model(case, ratio, turn, h):
-    n = Newton(case, ratio)
+def model(case, ratio, turn, h, films=None):
+    n = Newton(case, ratio, films=films)
     e = n.e
     a, om = n.a, n.om
     SC = exu.SystemContainer()
@@ -46,6 +49,7 @@ def model(case, ratio, turn, h):
     carrier, cn = body((0, 0, 0), (0, 0, om), 1.0, 1e9)
     mbs.AddObject(ObjectJointRevolute2D(markerNumbers=[mark(ground), mark(carrier)]))
     crank, kn = body((a, 0, 0), (0, a * om, -om), n.mc, n.J)
+    fixed = mbs.AddMarker(MarkerNodeCoordinate(nodeNumber=mbs.AddNode(NodePointGround()), coordinate=0))
     rods = []
     for k, al in enumerate(n.al):
         x, vx = 2 * a * np.cos(-al), -2 * a * om * np.sin(-al)
@@ -54,22 +58,26 @@ def model(case, ratio, turn, h):
         # reference point of a body: the pin; centre of gravity at (h, 0)
         rods.append(body((*(x * u), al), (*(vx * u), 0.0), n.m[k], inertia, (n.h, 0.0)))
         pin = a * np.exp(2j * al)
-        sensor = mark(crank, (pin.real, pin.imag))
+        # a light block on the crank pin that never turns: across it the rod slides, so that the force along the
+        # cylinder line passes through the pin's own centre and turns neither rod nor crank by the way across
+        block, bn = body((*(x * u), al), (*(vx * u), 0.0), 1e-6, 1e-6)
+        mbs.AddObject(ObjectJointRevolute2D(markerNumbers=[mark(crank, (pin.real, pin.imag)), mark(block)]))
+        still = mbs.AddMarker(MarkerNodeCoordinate(nodeNumber=bn, coordinate=2))
+        mbs.AddObject(ObjectConnectorCoordinate(markerNumbers=[fixed, still]))
         mbs.AddObject(
             ObjectJointPrismatic2D(
-                markerNumbers=[sensor, mark(rods[k][0])],
+                markerNumbers=[mark(rods[k][0]), mark(block)],
                 axisMarker0=[0, 1, 0],
                 normalMarker1=[1, 0, 0],
                 constrainRotation=False,
             )
         )
     seat = mark(carrier, (a, 0)), mark(crank)
-    np.zeros(6)
     now = np.zeros(6)
     cos, sin = np.cos(n.pa), np.sin(n.pa)
-    gap = 0.5 * e.backlash * cos
 
     def plane(mbs, t, item, place, rot, vel, spin, *rest):
+        gap = 0.5 * e.backlash * cos
         q = complex(place[0], place[1])
         vq = complex(vel[0], vel[1]) - 1j * om * q
         w = a * ((rot[2] + 2 * om * t + np.pi) % (2 * np.pi) - np.pi)
@@ -87,11 +95,12 @@ def model(case, ratio, turn, h):
                 couple += push * side * cos * a
                 tooth -= push * side * cos
         far, held = abs(q), 0.0
-        if far > e.bearing_clearance:
+        gap, stiff = n.bearing
+        if far > gap:
             held = max(
                 0.0,
-                2 * e.bearing * (far - e.bearing_clearance)
-                + n.damping["bearing", None] * np.sqrt(2 * e.bearing) * (q.conjugate() * vq).real / far,
+                2 * stiff * (far - gap)
+                + n.damping["bearing", None] * np.sqrt(2 * stiff) * (q.conjugate() * vq).real / far,
             )
             force += held * q / far
         now[0], now[5] = abs(tooth), held
@@ -120,7 +129,7 @@ def model(case, ratio, turn, h):
             force, couple, each = 0.0, 0.0, []
             x, y, vx, vy, b, vb = place[0], place[1], vel[0], vel[1], rot[2], spin[2]
             for kind, span, clearance, stiff in (
-                ("guide", e.guide_span, e.guide_clearance, e.guide),
+                ("guide", e.guide_span, *n.guide),
                 ("bore", e.bore_span, e.bore_clearance, e.bore),
             ):
                 total = 0.0
@@ -129,15 +138,13 @@ def model(case, ratio, turn, h):
                     at, speed = y + b * lever, vy + vb * lever + b * rate
                     over = abs(at) - clearance
                     if over > 0:
-                        push = max(
-                            0.0, stiff * over + n.damping[f"{kind}{j}", k] * np.sqrt(stiff) * np.sign(at) * speed
-                        ) * np.sign(at)
+                        damper = n.damping[f"{kind}{j}", k] * np.sqrt(stiff) * np.sign(at) * speed
+                        # a film that fills its gap pushes and pulls
+                        push = max(0.0 if clearance else -np.inf, stiff * over + damper) * np.sign(at)
                         total += push
                         couple += push * lever
                 each.append(total)
                 force += total
-            rod = n.gas(om * t)[k] - n.m[k] * 2 * a * om**2 * np.cos(om * t - n.al[k])
-            force += rod * b
             now[1 + k], now[3 + k] = abs(each[0]), abs(each[1])
             return [0, force, 0, 0, 0, couple]
 
@@ -150,7 +157,6 @@ def model(case, ratio, turn, h):
             )
         )
         pin = a * np.exp(2j * al)
-        np.exp(-1j * al)
 
         def play(mbs, t, item, place, vel, *rest, k=k, al=al):
             rel = -place[0] * np.sin(al) + place[1] * np.cos(al)
@@ -214,17 +220,42 @@ def model(case, ratio, turn, h):
     return keep.max(axis=0), time.time() - t, len(keep), keep
 
 
-def test_window_by_a_multibody_library(engine):  # noqa: F811
-    """From rest, first 30 and 100 degrees: teeth, guides, carriers to 1e-2 as asked; two peaks wider, set after a look.
+#: Ends of stretches of the window [deg].
+STRETCHES = (30.0, 45.0, 70.0, 100.0)
 
-    Bore 1 differs by 1.4 %; a second, small peak of guide 2 between 30 and 45 degrees by 3.4 % (3.1 % at half the
-    library's step): the library's motion is not linearised, and what differs grows from blow to blow.
+
+def peaks(degrees, forces, since=()):
+    """Peaks up to the end of each stretch, or in each stretch alone when starts are given."""
+    since = since or (0.0,) * len(STRETCHES)
+    return np.array([forces[(degrees >= low) & (degrees <= high)].max(axis=0)
+                     for low, high in zip(since, STRETCHES, strict=True)])
+
+
+def test_window_by_a_multibody_library(engine):  # noqa: F811
+    """From rest as the machine runs, oil films and all: every peak so far, at 30, 45, 70 and 100 degrees, to 1e-2."""
+    series = model(engine, 0.05, np.radians(100.0), 1e-6, films=0.6)[3]
+    got = march(engine.elastic, engine.drive, engine.loads, cycles=WINDOW, places=np.zeros((1, 7)), per_period=60)
+    own = peaks(np.degrees(got.angle), np.abs(got.trace[:, 0]))
+    assert own == pytest.approx(peaks(np.linspace(0.0, 100.0, len(series)), series), rel=1e-2, abs=1.0)
+    assert (own[-1] > 100.0).sum() >= 5
+
+
+def test_dry_window_differs_by_finite_displacements_alone(engine):  # noqa: F811
+    """Dry gaps part from the library by up to 6 % of a late small peak: the march is linear about the nominal motion.
+
+    What it leaves out is of second order, above all half a d^2 of the pin's path, below 0.1 um; blow after blow it
+    grows. The bodies written apart agree with the march to 1e-3 when linear and, with finite displacements, with the
+    library in every stretch to 1e-2. The first peak of each stretch's hardest channel stays within 1e-2 all the same.
     """
-    series = model(engine, 0.05, np.radians(100.0), 2e-6)[3]
+    series = model(engine, 0.05, np.radians(100.0), 1e-6)[3]
+    wanted = peaks(np.linspace(0.0, 100.0, len(series)), series, (0.0, *STRETCHES[:-1]))
+    ours = {}
+    for finite in (False, True):
+        angle, forces = Newton(engine, 0.05, finite).series(np.radians(100.0), 1e-6)
+        ours[finite] = peaks(np.degrees(angle), forces, (0.0, *STRETCHES[:-1]))
+    assert ours[True] == pytest.approx(wanted, rel=1e-2, abs=1.0)
+    apart = np.abs(ours[False] / np.maximum(wanted, 1.0) - 1.0)[wanted > 1000.0]
+    assert 0.02 < apart.max() < 0.08
     got = march(engine.dry_elastic, engine.drive, engine.loads, cycles=WINDOW, places=np.zeros((1, 7)), per_period=60)
-    early, half = len(series) * 3 // 10, np.degrees(got.angle) <= 30.0
-    for name, one, first, other in zip(got.names, got.peak[0, 0], np.abs(got.trace[half, 0]).max(axis=0), series.T,
-                                       strict=True):
-        loose = {"bore 1": 2.5e-2, "guide 2": 4e-2}.get(name, 1e-2)
-        assert one == pytest.approx(other.max(), rel=loose, abs=1.0), name
-        assert first == pytest.approx(other[:early].max(), rel=2.5e-2 if name == "bore 1" else 1e-2, abs=1.0), name
+    teeth, carriers = got.peak[0, 0][[0, -1]]
+    assert (teeth, carriers) == pytest.approx(wanted.max(axis=0)[[0, -1]], rel=1e-2)
