@@ -14,6 +14,7 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "strength": "bending_margins contact_stress load_at_limit",
     "strokes": "stroke_options",
     "steels": "cycles_to_failure life_factor tooth_steel",
+    "choice": "Choice Fit choose",
     "rating": "SAFETY Rating ToothDuty allowable_force allowable_pressure rate",
     "history": "ToothLives tooth_lives",
     "scuffing": "flash_temperature scuffing_limits",

@@ -13,5 +13,6 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "larger": "scaling",
     "teeth": "failure_pressures",
     "doubts": "Doubtful",
-    "in_time": "MARCHED time_factors",
+    "in_time": "MARCHED end_factor time_factors",
+    "rated": "rated_teeth rating_margins steels_of",
 })

@@ -66,6 +66,34 @@ def time_factors(machine, films=True):
     return found
 
 
+def end_factor(machine, level="likely"):
+    """March over quasi-statics for the peak of one mesh, at the end that gains more.
+
+    Parameters
+    ----------
+    machine : str [-]
+        Kind of machine; 1 if no march is stored for it.
+    level : str [-]
+        ``light``, ``likely`` or ``heavy``: high, likely or low damping of films; ``dry``: dry gaps at likely damping.
+
+    Returns
+    -------
+    float [1]
+        Factor; of both meshes lumped where no march of two ends is stored.
+
+    Valid: as ``time_factors``.
+    Source: ``data/march_peaks.csv``.
+    """
+    rows = [r for r in stored() if r["design"] == MARCHED.get(machine) and r["channel"].startswith("mesh")
+            and r["films"] == (level != "dry")]
+    two = [r for r in rows if r["ends"] == 2 and r["channel"] == "mesh 2"] or rows
+    steps = sorted({r["damping"] for r in two})[:3]
+    if not two:
+        return 1.0
+    damping = steps[{"light": -1, "heavy": 0}.get(level, min(1, len(steps) - 1))]
+    return max(r["mean_N"] / r["quasi_static_N"] for r in two if r["damping"] == damping)
+
+
 def _in_time(a):
     """Shared peaks in time; nothing for a machine that no march is stored for."""
     if a.design.design.machine not in MARCHED:

@@ -1,0 +1,216 @@
+"""Rating of the teeth of a design: each end, at every angle, with the tilt of the crank and the peaks of the march."""
+
+from collections import namedtuple
+from dataclasses import replace
+
+import numpy as np
+
+from vmech_core import gears
+from vmech_core.base import Estimate, InputError, Margin, Quantity
+from vmech_core.bearings import oils
+from vmech_core.machine.ends import mesh_tilts
+from vmech_core.sheet.in_time import end_factor
+
+#: Bending stiffness of the crank over that of a bar as thick as its pins, and share of the radial plays that the
+#: journals sink through: own brackets. Webs weaken, overlap of pin and journal stiffens, oil films hold up.
+STIFF = Estimate(0.25, 0.5, 1.0, "1", "own bracket")
+SUNK = Estimate(0.0, 0.5, 1.0, "1", "own bracket")
+SEAT = 1.5e8  # stiffness of journal and carrier bearing in series beyond the play, an order of size [N/m]
+#: Share of the greatest force from which an angle is rated.
+RATED_FROM = 0.05
+LEVELS = ("light", "likely", "heavy")
+
+#: One mesh under one assumption; its fields are what ``rated_teeth`` returns.
+Rated = namedtuple("Rated", "end level rating angle force tilt duty steels")
+
+
+def steels_of(design):
+    """Steels of pinion and ring by the words of the design file.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+
+    Returns
+    -------
+    tuple of ToothSteel [-]
+        Pinion, then ring; usual grade MQ and usual hardness.
+
+    Raises
+    ------
+    InputError
+        If a material is no gear steel of the table.
+
+    Valid: hardened and tempered steels.
+    Source: ``gears.tooth_steel``.
+    """
+    own, found = design.gear_pair, []
+    for key in ("pinion_material", "ring_material"):
+        try:
+            found.append(gears.tooth_steel(getattr(own, key)))
+        except InputError as error:
+            words = "no gear steel that can be rated"
+            raise InputError(f"gear_pair.{key}", getattr(own, key), words) from error
+    return tuple(found)
+
+
+def duty_of(case, level="likely"):
+    """How the mesh of a case runs, without its tilt.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The case.
+    level : str [-]
+        One of ``LEVELS``: damping of the march behind the dynamic factor from high to low; or ``dry``.
+
+    Returns
+    -------
+    ToothDuty [-]
+        Speed, life, oil, grade, and the factor of the march over the rigid force of the end.
+
+    Valid: as ``end_factor``; kinematic viscosity of the grade at 40 C, as the flank factors want it.
+    Source: the design file; ``data/march_peaks.csv``.
+    """
+    own = case.design
+    shared = float(np.abs(case.shared["mesh"]).max() / np.abs(case.loads["mesh"]).max())
+    nu = float(oils.kinematic_viscosity(oils.oil(own.lubricant.grade), 313.15))
+    return gears.ToothDuty(float(case.drive.speed), 3600.0 * own.duty.life_h, nu, own.gear_pair.accuracy_grade,
+                           dynamic=max(1.0, shared * end_factor(own.design.machine, level)))
+
+
+def rated_teeth(case, level="likely", correct=None):
+    """Rate both meshes of a case at the angle that is worst for each.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The case; guides idle, as the screens, so that the rating does not lean on guides.
+    level : str [-]
+        One of ``LEVELS`` (stiff crank without play to soft crank with all its play, high to low damping), or ``dry``:
+        likely tilt and the peak of dry gaps.
+    correct : float or None [m]
+        Helix correction of the end that drives; None for that of the design.
+
+    Returns
+    -------
+    list of Rated [-]
+        End 1, end 2.
+
+        end : int [1]
+            End.
+        level : str [-]
+            The level.
+        rating : Rating [-]
+            At that angle.
+        angle : float [rad]
+            Carrier angle.
+        force : float [N]
+            Tangential force there, without load factors.
+        tilt : (A,) array [m]
+            Misalignment across the face over the cycle, correction taken off where its flank carries.
+        duty : ToothDuty [-]
+            With the misalignment at that angle.
+        steels : tuple of ToothSteel [-]
+            Pinion, then ring.
+
+    Raises
+    ------
+    InputError
+        If the materials are no gear steels.
+
+    Valid: as ``gears.rate`` and ``mesh_tilts``.
+    Source: ``gears.rate`` at every angle of one cycle.
+    """
+    own, steels, found = case.design, steels_of(case.design), []
+    wide, pair, duty = own.gear_pair.si.face_width, own.pair, duty_of(case, level)
+    correct = own.gear_pair.si.helix_correction if correct is None else correct
+    for end, (force, tilt) in enumerate(zip(case.ends["mesh_end"], _tilts(case, level), strict=True), 1):
+        heavy = np.sign(force[np.abs(force).argmax()])
+        out = tilt * wide - (correct if end == 2 else 0.0) * (force * heavy > 0)
+        flanks = np.array([max((heavy * force).max(), 0.0), max((-heavy * force).max(), 0.0)])
+        at = np.flatnonzero(np.abs(force) >= RATED_FROM * flanks[0])
+        lighter = np.where(heavy * force[at] > 0, flanks[1] / flanks[0], 1.0)
+        size = np.abs(force[at])
+        rating = gears.rate(pair, wide, np.stack([size, size * lighter], axis=-1), steels,
+                            replace(duty, misalignment=out[at]))
+        i = int(np.minimum(rating.S_F.min(-1) / gears.SAFETY[0], rating.S_H.min(-1) / gears.SAFETY[1]).argmin())
+        there = replace(duty, misalignment=float(out[at][i]))
+        one = gears.rate(pair, wide, np.array([size[i], size[i] * lighter[i]]), steels, there)
+        found.append(Rated(end, level, one, float(case.angle[at][i]), float(force[at][i]), out, there, steels))
+    return found
+
+
+def worst(case, level="likely"):
+    """The end of a case whose teeth have the least spare safety.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The case.
+    level : str [-]
+        As in ``rated_teeth``.
+
+    Returns
+    -------
+    Rated [-]
+        That end.
+
+    Valid: as ``rated_teeth``.
+    Source: ``rated_teeth``.
+    """
+    return min(rated_teeth(case, level), key=lambda one: min(one.rating.S_F.min() / gears.SAFETY[0],
+                                                             one.rating.S_H.min() / gears.SAFETY[1]))
+
+
+def rating_margins(case):
+    """Safety of root and flank at the worse end, likely level, as screens.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The case.
+
+    Returns
+    -------
+    list of Margin [-]
+        Root and flank of pinion and ring.
+
+    Valid: as ``rated_teeth``.
+    Source: ``rated_teeth``; wanted safeties ``gears.SAFETY``.
+    """
+    one = worst(case)
+    return [Margin(f"{gear} {words}", float(values[k]), limit, "", ">=", source="usual for industrial gears",
+                   note=f"end {one.end}")
+            for k, gear in enumerate(("pinion", "ring"))
+            for words, values, limit in (("root safety S_F", one.rating.S_F, gears.SAFETY[0]),
+                                         ("flank safety S_H", one.rating.S_H, gears.SAFETY[1]))]
+
+
+def _tilts(case, level):
+    place = LEVELS.index(level) if level in LEVELS else 1
+    share = (STIFF.high, STIFF.likely, STIFF.low)[place]
+    sunk = (SUNK.low, SUNK.likely, SUNK.high)[place]
+    own = case.design
+    modulus = own.gear_pair.si.pinion_youngs_modulus
+    bending = share * modulus * np.pi * own.crank.si.pin_diameter**4 / 64.0
+    play = sunk * (own.bearings.si.crank_clearance + own.bearings.si.carrier_clearance)
+    return mesh_tilts(case.axis, case.drive, case.loads, case.ends, bending, play, SEAT)
+
+
+def _rating(a):
+    """Safeties at three levels and dry, the worse end; nothing for parts that are no gear steel."""
+    try:
+        found = {level: worst(a, level) for level in (*LEVELS, "dry")}
+    except InputError:
+        return {}
+    guess, result = any(mass.estimated for mass in a.mass.values()), {}
+    for level, one in found.items():
+        for symbol, values in (("S_F", one.rating.S_F), ("S_H", one.rating.S_H)):
+            for k, gear in enumerate(("pinion", "ring")):
+                words = f"{gear} {'root' if symbol == 'S_F' else 'flank'} safety {symbol}, {level}, end {one.end}"
+                result[f"{gear}_{symbol}_{level}"] = Quantity(float(values[k]), "", words, "", guess)
+        result[f"K_Hbeta_{level}"] = Quantity(float(one.rating.factors["K_Hbeta"]), "",
+                                              f"face-load factor K_Hbeta, {level}", "", guess)
+    return result
