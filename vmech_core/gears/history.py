@@ -1,9 +1,9 @@
-"""What each tooth of the straight-line drive carries over a cycle: the same teeth always meet, so each has its own life.
+"""What each tooth of the straight-line drive carries over a cycle: the same teeth always meet, each has its own life.
 
 The pinion meshes twice as often as it has teeth in a turn of the carrier, each ring space once. Tooth j of the pinion
-is counted in the order in which the teeth meet the ring from carrier angle 0 on: it meets the ring spaces j, j + z1, ...
-whatever the load does. Ring tooth k stands before space k. Flank 0 carries while the tooth force on the pinion is
-positive (along i e^(i theta)), where the pinion drives for an anticlockwise carrier; flank 1 while it is negative.
+is counted in the order in which the teeth meet the ring from carrier angle 0 on: it meets the ring spaces j, j + z1 and
+so on, whatever the load does. Ring tooth k stands before space k. Flank 0 carries while the tooth force on the pinion
+is positive (along i e^(i theta)), where the pinion drives for an anticlockwise carrier; flank 1 while it is negative.
 """
 
 from dataclasses import dataclass
@@ -160,7 +160,7 @@ def _stresses(rating, pair, face_width, at, loads):
 
 
 def _grouped(values, teeth, shifted):
-    """Engagements of each tooth together, (2, teeth, times, P); flank 1 of a ring tooth works in the space before it."""
+    """Engagements of each tooth, (2, teeth, times, P); flank 1 of a ring tooth works in the space before it."""
     flanks = [values[0], np.roll(values[1], 1, axis=0) if shifted else values[1]]
     times = len(values[0]) // teeth
     return np.stack([flank.reshape(times, teeth, -1).swapaxes(0, 1) for flank in flanks])
