@@ -200,6 +200,7 @@ def test_a_steady_force_loads_all_teeth_alike():
         assert own.root_damage[0, 0] == pytest.approx(by_hand, rel=1e-9)
         assert own.root_equal[0, 0] == pytest.approx(own.root_peak[0, 0], rel=1e-6)
         assert own.root_safety[0, 0] == pytest.approx(rating.S_F[k], rel=5e-3)
+        assert own.flank_safety[0, 0] == pytest.approx(rating.S_H[k], rel=2e-2)
         worst = max(own.root_damage.max(), own.flank_damage.max())
         assert own.life.min() * worst == pytest.approx(DUTY.life)
 
