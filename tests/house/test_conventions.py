@@ -22,7 +22,7 @@ SI_UNITS = {
     *("-", "1", "m", "m2", "m3", "m4", "1/m", "rad", "1/rad", "m/rad", "m/rad2", "m2/rad", "m3/rad", "kg m2/rad"),
     "N/s",
     *("s", "1/s", "Hz", "rad/s", "rad/s2", "m/s", "m/s2", "m2/s", "m3/s", "kg", "kg m", "kg m2", "kg/m3", "kg/s"),
-    *("N", "N m", "N m2", "N m/rad", "N/m", "N/m2", "N s", "N s/m", "N m s", "Pa", "Pa s", "1/Pa"),
+    *("N", "N m", "N m2", "N m/rad", "N/m", "m/N", "N/m2", "N s", "N s/m", "N m s", "Pa", "Pa s", "1/Pa"),
     *("K", "J", "J/K", "J/kg", "J/(kg K)", "J/(m3 K)", "J/rad", "K/rad", "W", "W/m2", "W/(m K)", "W/(m2 K)"),
 }
 EDGE_UNITS = {"mm": "mm", "um": "um", "deg": "deg", "rpm": "rpm", "bar": "bar", "MPa": "MPa", "GPa": "GPa", "g": "g",

@@ -1,8 +1,8 @@
 """The internal gear pair of pinion and ring: involute geometry, interference screens, true outlines, strength, mesh.
 
 It knows teeth, one pair of gears at a time, and what a force on them does: whether they fit, how stiff their mesh is,
-what its sliding costs, what bends a tooth, how long it lives. It does not know where the force comes from: no engine, no design file and
-no cycle; a history of forces over the carrier's angle is given to it.
+what its sliding costs, what bends a tooth, how long it lives. It does not know where the force comes from: no engine
+and no design file; a history of forces over the carrier's angle is given to it.
 """
 
 from vmech_core.base.lazy import attach
@@ -20,4 +20,4 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "scuffing": "flash_temperature scuffing_limits",
     "mesh": "STEEL_MESH iso_mesh_stiffness mesh_stiffness",
     "loss": "loss_factor pair_factor pitch_speed",
-}, modules="factors loss mesh")
+}, modules="factors loss mesh rating")

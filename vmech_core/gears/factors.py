@@ -39,22 +39,8 @@ def gears(pinion, ring):
     return np.stack(np.broadcast_arrays(pinion, ring), axis=-1)
 
 
-def outer_points(pair):
-    """Outer points of single-pair contact: of the pinion one base pitch from the ring's tip, of the ring from its own.
-
-    Parameters
-    ----------
-    pair : InternalPair [-]
-        The gear pair, or a batch.
-
-    Returns
-    -------
-    (..., 2) array [m]
-        Places on the line of action.
-
-    Valid: contact ratio from 1 on; above 2 the formula of the standard stays the same and ``deep_tooth`` sets in.
-    Source: ISO 6336-3:2006 (from memory).
-    """
+def _outer_points(pair):
+    """Outer points of single-pair contact, (..., 2): one base pitch from the mate's tip."""
     pitch = np.pi * pair.module * np.cos(pair.pressure_angle)
     return gears(np.minimum(pair.contact_start + pitch, pair.contact_end),
                  np.maximum(pair.contact_end - pitch, pair.contact_start))
@@ -75,7 +61,8 @@ def root(pair, at=None):
     Root [-]
         Y_F, Y_S [1], chord of the critical section, lever of the load, fillet radius there [m], each (..., 2).
 
-    Valid: pinion without undercut or with a slight one; notch parameter s/(2 rho) from 1 to 8.
+    Valid: pinion without undercut or with a slight one; notch parameter s/(2 rho) from 1 to 8 (``Y_S`` beyond it is an
+        extrapolation, as with the small fillets of a ring).
     Source: ISO 6336-3:2006, method B (from memory); the ring's section derived here, see the head of the file.
 
     Examples
@@ -84,7 +71,7 @@ def root(pair, at=None):
     >>> root(InternalPair(0.001, 30, 60)).Y_F.round(2)
     array([0.98, 0.86])
     """
-    at = outer_points(pair) if at is None else np.asarray(at)
+    at = _outer_points(pair) if at is None else np.asarray(at)
     half, place, radius = (gears(*both) for both in zip(_pinion_section(pair), _ring_section(pair), strict=True))
     base, sign = gears(pair.pinion_base_radius, pair.ring_base_radius), np.array([1.0, -1.0])
     angle = np.arctan((at + gears(0.0 * pair.base_gap, pair.base_gap)) / base)
@@ -221,14 +208,14 @@ def mean_stress(lighter, sensitivity):
     return 1.0 / (1.0 + 1.2 * np.asarray(lighter) * (1.0 - sensitivity) / (1.0 + sensitivity))
 
 
-def contact(pair, ring_modulus=206e9, pinion_modulus=206e9, poisson=0.3):
+def contact(pair, pinion_modulus=206e9, ring_modulus=206e9, poisson=0.3):
     """Zone, elasticity, contact ratio and single-pair factors of the flanks.
 
     Parameters
     ----------
     pair : InternalPair [-]
         The gear pair, or a batch.
-    ring_modulus, pinion_modulus : float [Pa]
+    pinion_modulus, ring_modulus : float [Pa]
         Young's moduli.
     poisson : float [1]
         Poisson's ratio of both.
@@ -246,7 +233,8 @@ def contact(pair, ring_modulus=206e9, pinion_modulus=206e9, poisson=0.3):
     at = {"Z_B": pair.contact_end - pitch, "Z_D": pair.contact_start + pitch}
     ends = {name: np.sqrt(np.maximum(curvature(pair, middle) / curvature(pair, np.maximum(at[name], 1e-9)), 1.0))
             for name in at}
-    return {"Z_H": zone(pair.pressure_angle, pair.working_angle), "Z_E": elasticity(pinion_modulus, ring_modulus, poisson),
+    return {"Z_H": _zone(pair.pressure_angle, pair.working_angle),
+            "Z_E": _elasticity(pinion_modulus, ring_modulus, poisson),
             "Z_eps": np.sqrt((4.0 - np.clip(contact_ratio(pair), 1.0, 2.0)) / 3.0), **ends}
 
 
@@ -271,73 +259,14 @@ def curvature(pair, at):
     return at * (at + pair.base_gap) / pair.base_gap
 
 
-def zone(angle, working, base_helix=0.0):
-    """Zone factor Z_H: curvature at the pitch point, and force at the reference circle.
-
-    Parameters
-    ----------
-    angle, working : float or (...) array [rad]
-        Pressure angle of the reference and of the working circles, in the transverse plane.
-    base_helix : float [rad]
-        Helix angle at the base circle; 0 for spur gears.
-
-    Returns
-    -------
-    (...) array [1]
-        2.495 for unshifted gears of 20 degrees.
-
-    Valid: any involute pair.
-    Source: ISO 6336-2 (T08-015, G-08).
-    """
+def _zone(angle, working, base_helix=0.0):
+    """Zone factor Z_H of ISO 6336-2 in the transverse plane (T08-015, G-08)."""
     return np.sqrt(2.0 * np.cos(base_helix) * np.cos(working) / (np.cos(angle) ** 2 * np.sin(working)))
 
 
-def elasticity(pinion_modulus, ring_modulus, poisson=0.3):
-    """Elasticity factor Z_E.
-
-    Parameters
-    ----------
-    pinion_modulus, ring_modulus : float or (...) array [Pa]
-        Young's moduli.
-    poisson : float [1]
-        Poisson's ratio of both.
-
-    Returns
-    -------
-    (...) array [-]
-        In sqrt(Pa): 189.8e3 for steel on steel.
-
-    Valid: any.
-    Source: ISO 6336-2; H. Hertz (1881).
-    """
-    return 1.0 / np.sqrt(np.pi * (1.0 - poisson**2) * (1.0 / np.asarray(pinion_modulus) + 1.0 / np.asarray(ring_modulus)))
-
-
-def nominal(product, force, diameter, face_width, ratio):
-    """Nominal contact stress sigma_H0 at the pitch point.
-
-    Parameters
-    ----------
-    product : float or (...) array [-]
-        Product of the contact factors, in sqrt(Pa).
-    force : float or (...) array [N]
-        Tangential force at the reference circle.
-    diameter : float or (...) array [m]
-        Reference diameter of the pinion.
-    face_width : float or (...) array [m]
-        Face width.
-    ratio : float or (...) array [1]
-        Teeth of the wheel over those of the pinion, negative for a ring.
-
-    Returns
-    -------
-    (...) array [Pa]
-        Stress.
-
-    Valid: any pair.
-    Source: ISO 6336-2 (G-08).
-    """
-    return product * np.sqrt(force / (diameter * face_width) * (ratio + 1.0) / ratio)
+def _elasticity(pinion_modulus, ring_modulus, poisson=0.3):
+    """Elasticity factor Z_E of ISO 6336-2 [sqrt(Pa)]: H. Hertz (1881)."""
+    return 1.0 / np.sqrt(np.pi * (1.0 - poisson**2) * (1.0 / pinion_modulus + 1.0 / ring_modulus))
 
 
 def tolerances(module, diameter, face_width, grade):
@@ -399,7 +328,7 @@ def dynamic(pair, face_width, force, stiffness, single, mass, carrier_speed, dev
     line = force / face_width
     least = np.where(line < 1e5, 0.5 + 0.35 * np.sqrt(line / 1e5), 0.85)
     pitch, form = (single * np.asarray(value) / line for value in deviations)
-    c = dynamic_constants(contact_ratio(pair))
+    c = _constants(contact_ratio(pair))
     below = 1.0 + ratio * (c[0] * pitch + c[1] * form + c[2])
     near = 1.0 + c[0] * pitch + c[1] * form + c[3]
     above = c[4] * pitch + c[5] * form + c[6]
@@ -407,22 +336,8 @@ def dynamic(pair, face_width, force, stiffness, single, mass, carrier_speed, dev
     return _Dynamic(np.select([ratio <= least, ratio <= 1.15, ratio < 1.5], [below, near, between], above), ratio)
 
 
-def dynamic_constants(ratio):
-    """Constants C_v1 to C_v7 of method B.
-
-    Parameters
-    ----------
-    ratio : float or (...) array [1]
-        Contact ratio.
-
-    Returns
-    -------
-    list of (...) array [1]
-        Seven constants.
-
-    Valid: contact ratio from 1 to 2.5, 1 above for the last.
-    Source: ISO 6336-1:2006 Table 8 (G-61).
-    """
+def _constants(ratio):
+    """Constants C_v1 to C_v7 of ISO 6336-1:2006 Table 8 (G-61), up to a contact ratio of 2 and above."""
     e = np.asarray(ratio, dtype=float)
     high = np.maximum(e, 2.0)
     more = (0.32 + 0.0 * e, 0.57 / (high - 0.3), 0.096 / (high - 1.56), (0.57 - 0.05 * high) / (high - 1.44),

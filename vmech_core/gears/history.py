@@ -1,9 +1,9 @@
-"""What each tooth of the straight-line drive carries over a cycle: the same teeth always meet, so each has its own life.
+"""What each tooth of the straight-line drive carries over a cycle: the same teeth always meet, each has its own life.
 
 The pinion meshes twice as often as it has teeth in a turn of the carrier, each ring space once. Tooth j of the pinion
-is counted in the order in which the teeth meet the ring from carrier angle 0 on: it meets the ring spaces j, j + z1, ...
-whatever the load does. Ring tooth k stands before space k. Flank 0 carries while the tooth force on the pinion is
-positive (along i e^(i theta)), where the pinion drives for an anticlockwise carrier; flank 1 while it is negative.
+is counted in the order in which the teeth meet the ring from carrier angle 0 on: it meets the ring spaces j, j + z1 and
+so on, whatever the load does. Ring tooth k stands before space k. Flank 0 carries while the tooth force on the pinion
+is positive (along i e^(i theta)), where the pinion drives for an anticlockwise carrier; flank 1 while it is negative.
 """
 
 from dataclasses import dataclass
@@ -29,11 +29,13 @@ class ToothLives:
     root_peak : (2, Z) array [Pa]
         Greatest root stress from a load on each flank, load factors included.
     flank_peak : (2, Z) array [Pa]
-        Greatest pressure on each flank.
+        Greatest pressure on each flank, anywhere on its path. Near its ends a flank may be pressed more than where the
+        standard counts, as the pinion curves sharply there.
     root_least : (2, Z) array [Pa]
         Least root stress at that flank's root: pressed by the load on the other flank, so not above 0.
     root_damage, flank_damage : (2, Z) array [1]
-        Share of the life of root and flank that the wanted life uses up (Miner); 1 is failure.
+        Share of the life of root and flank that the wanted life uses up (Miner); 1 is failure. Flanks count from the
+        inner point of single-pair contact to the pitch point, where the standard looks for pitting.
     root_equal, flank_equal : (2, Z) array [Pa]
         Stress that does the same damage if it comes at every engagement.
     root_safety, flank_safety : (2, Z) array [1]
@@ -127,12 +129,12 @@ def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49
     at = pair.contact_start + place * np.pi * pair.module * np.cos(pair.pressure_angle)
     root, pressure = _stresses(rating, pair, face_width, at, loads)
     cycles = np.abs(duty.carrier_speed) * duty.life / (2.0 * np.pi * round(turns))
-    found = []
+    found, counted = [], _counted(pair, at)
     for k, (steel, teeth) in enumerate(zip(steels, (pair.pinion_teeth, pair.ring_teeth), strict=True)):
         grouped = [_grouped(values, teeth, shifted=k) for values in (root[k], pressure)]
         strengths = [rating.root_strength[k] / (rating.factors["Y_NT"][k] * rating.factors["Y_M"][k]),
                      rating.flank_strength[k] / rating.factors["Z_NT"][k]]
-        found.append(_lives(grouped, strengths, steel, cycles, duty.life))
+        found.append(_lives(grouped, strengths, steel, cycles, duty.life, counted[k]))
     return tuple(found)
 
 
@@ -159,18 +161,26 @@ def _stresses(rating, pair, face_width, at, loads):
     return root, own["Z_E"] * np.sqrt(loads * on_flank / (cosine * face_width * curved))
 
 
+def _counted(pair, at):
+    """Where the standard looks for pitting on pinion and ring: from the inner single-pair point to the pitch point."""
+    middle = pair.pinion_working_radius * np.sin(pair.working_angle)
+    pitch, near = np.pi * pair.module * np.cos(pair.pressure_angle), np.abs(at - middle) <= np.diff(at).max()
+    return ((at >= pair.contact_end - pitch) & (at <= middle)) | near, (
+        (at <= pair.contact_start + pitch) & (at >= middle)) | near
+
+
 def _grouped(values, teeth, shifted):
-    """Engagements of each tooth together, (2, teeth, times, P); flank 1 of a ring tooth works in the space before it."""
+    """Engagements of each tooth, (2, teeth, times, P); flank 1 of a ring tooth works in the space before it."""
     flanks = [values[0], np.roll(values[1], 1, axis=0) if shifted else values[1]]
     times = len(values[0]) // teeth
     return np.stack([flank.reshape(times, teeth, -1).swapaxes(0, 1) for flank in flanks])
 
 
-def _lives(grouped, strengths, steel, cycles, wanted):
+def _lives(grouped, strengths, steel, cycles, wanted, counted):
     peaks = [values.max(axis=(2, 3)) for values in grouped]
     lighter = np.minimum(peaks[0][::-1] / np.maximum(peaks[0], 1e-9), 1.0)
     strong = strengths[0] * f.mean_stress(lighter, steel.kind["mean_stress_likely"])
-    ratios = [grouped[0].max(axis=3) / strong[:, :, None], np.moveaxis(grouped[1], 3, 2) / strengths[1]]
+    ratios = [grouped[0].max(axis=3) / strong[:, :, None], np.moveaxis(grouped[1][..., counted], 3, 2) / strengths[1]]
     damage, equal, safety = [], [], []
     for part, ratio, strength in zip(("root", "flank"), ratios, (strong, strengths[1]), strict=True):
         sums = _damage(steel, part, ratio, cycles)

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from vmech_core.base.errors import refuse
-from vmech_core.base.results import column
 from vmech_core.gears import factors as f
 from vmech_core.gears.geometry import contact_ratio
 from vmech_core.gears.loss import pitch_speed
@@ -64,6 +63,12 @@ class ToothDuty:
     application: float = 1.0
     pinion_rim: float = np.inf
     ring_rim: float = np.inf
+
+    @property
+    def engagements(self) -> tuple:
+        """Times that a tooth of pinion and of ring is engaged: two and one in each turn of the carrier [1]."""
+        turns = np.abs(self.carrier_speed) * self.life / (2.0 * np.pi)
+        return 2.0 * turns, turns
 
 
 @dataclass(frozen=True)
@@ -254,7 +259,7 @@ def _root_strength(pair, root, lighter, steels, duty):
     notch, able, factors = root.thickness / (2.0 * root.radius), [], []
     for k, steel in enumerate(steels):
         strength, own = root_strength(steel, notch[..., k], duty.root_roughness, pair.module)
-        own |= {"Y_NT": life_factor(steel, "root", engagements(duty)[k]),
+        own |= {"Y_NT": life_factor(steel, "root", duty.engagements[k]),
                 "Y_M": f.mean_stress(lighter, steel.kind["mean_stress_likely"])}
         able.append(strength * own["Y_NT"] * own["Y_M"])
         factors.append(own)
@@ -265,9 +270,14 @@ def _flank_stress(pair, face_width, force, loads):
     found = f.contact(pair)
     ratio = -np.divide(pair.ring_teeth, pair.pinion_teeth)
     product = found["Z_H"] * found["Z_E"] * found["Z_eps"]
-    nominal = f.nominal(product, force, 2.0 * pair.pinion_radius, face_width, ratio)
+    nominal = _nominal(product, force, 2.0 * pair.pinion_radius, face_width, ratio)
     stress = nominal * np.sqrt(_product(loads, "K_A", "K_v", "K_Hbeta", "K_Halpha"))
     return f.gears(found["Z_B"], found["Z_D"]) * np.asarray(stress)[..., None], {**found, "sigma_H0": nominal}
+
+
+def _nominal(product, force, diameter, face_width, ratio):
+    """Nominal contact stress sigma_H0 of ISO 6336-2 (G-08); ratio of teeth negative for a ring."""
+    return product * np.sqrt(force / (diameter * face_width) * (ratio + 1.0) / ratio)
 
 
 def _flank_strength(pair, steels, duty):
@@ -276,30 +286,10 @@ def _flank_strength(pair, steels, duty):
     able, factors = [], []
     for k, (steel, other) in enumerate(zip(steels, steels[::-1], strict=True)):
         strength, own = flank_strength(steel, other, duty.viscosity, speed, duty.flank_roughness, radius)
-        own |= {"Z_NT": life_factor(steel, "flank", engagements(duty)[k])}
+        own |= {"Z_NT": life_factor(steel, "flank", duty.engagements[k])}
         able.append(strength * own["Z_NT"])
         factors.append(own)
     return f.gears(*able), _merged(factors)
-
-
-def engagements(duty):
-    """Times that a tooth of pinion and of ring is engaged over the life: two and one in each turn of the carrier.
-
-    Parameters
-    ----------
-    duty : ToothDuty [-]
-        How the mesh runs.
-
-    Returns
-    -------
-    tuple of (...) array [1]
-        Pinion, then ring.
-
-    Valid: ratio 2:1.
-    Source: the train.
-    """
-    turns = np.abs(duty.carrier_speed) * duty.life / (2.0 * np.pi)
-    return 2.0 * turns, turns
 
 
 def _product(factors, *names):

@@ -33,22 +33,23 @@ def flash_temperature(pair, face_width, force, carrier_speed, friction, oil_temp
         Speed of the carrier.
     friction : float [1]
         Mean friction coefficient, from ``loss.friction`` with its range.
-    oil_temperature : float [C]
+    oil_temperature : float [K]
         Oil.
 
     Returns
     -------
     Flash [-]
-        place (P,) [m] on the line of action, flash rise (P,) [K], contact temperature (P,) [C] and sliding speed [m/s].
+        place (P,) [m] on the line of action, flash rise (P,) [K], contact temperature (P,) [K] and sliding speed [m/s].
 
-    Valid: bands that pass fast (Peclet number above 5), dry-solid heat flow, force held over the whole path; the bulk is
-        that of a load that stays, so a peak that comes seldom warms less.
+    Valid: bands that pass fast (Peclet number above 5), heat flow of solids, force held over the whole path; the bulk
+        is that of a load that stays, so a peak that comes seldom warms less.
     Source: H. Blok (1937, 1963): 1.11 mu w abs(v1 - v2) / (B (sqrt v1 + sqrt v2) sqrt(2 b)), w load per width, 2 b
         width of the band after H. Hertz; mean flash times a share on top of the oil.
     """
     ratio = float(contact_ratio(pair))
     steps = np.linspace(0.0, ratio, 101)
-    at = np.maximum(pair.contact_start + steps * np.pi * pair.module * np.cos(pair.pressure_angle), 1e-3 * pair.base_gap)
+    pitch = np.pi * pair.module * np.cos(pair.pressure_angle)
+    at = np.maximum(pair.contact_start + steps * pitch, 1e-3 * pair.base_gap)
     line = force / np.cos(pair.working_angle) / face_width * share(steps, ratio)
     band = 2.0 * np.sqrt(4.0 / np.pi * line * f.curvature(pair, at) / _reduced_modulus())
     turn = np.abs(carrier_speed) * pair.ring_teeth / pair.pinion_teeth
@@ -68,14 +69,14 @@ def scuffing_limits(viscosity):
 
     Returns
     -------
-    Estimate [C]
+    Estimate [K]
         Low without additives, high with those against scuffing; likely midway, for an engine oil.
 
     Valid: ground carburised gears; a band of some 50 K of its own.
     Source: AGMA 925-A03, 63 + 33 ln nu and 118 + 33 ln nu, nu in mm2/s (from memory); midway is own judgement.
     """
-    low = 63.0 + 33.0 * np.log(viscosity * 1e6)
-    return Estimate(low, low + 27.5, low + 55.0, "C", "63 to 118 + 33 ln(viscosity at 40 C in mm2/s)")
+    low = 273.15 + 63.0 + 33.0 * np.log(viscosity * 1e6)
+    return Estimate(low, low + 27.5, low + 55.0, "K", "63 to 118 + 33 ln(viscosity at 40 C in mm2/s) in degrees C")
 
 
 def _reduced_modulus(modulus=206e9, poisson=0.3):

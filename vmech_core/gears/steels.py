@@ -81,7 +81,8 @@ def tooth_steel(material, grade="MQ", hardness=None):
     low, high, hard = (float(row[f"hardness_{key}"]) for key in ("low", "high", "usual"))
     hard = hard if hardness is None else hardness
     refuse(not low <= hard <= high, "hardness", hard, f"outside {low:g} to {high:g}", row["hardness_unit"])
-    limits = (1e6 * (float(row[f"{key}_per_hardness"]) * hard + float(row[f"{key}_MPa"])) for key in ("contact", "bending"))
+    limits = (1e6 * (float(row[f"{key}_per_hardness"]) * hard + float(row[f"{key}_MPa"]))
+              for key in ("contact", "bending"))
     kind = {key: value if key in ("kind", "source", "status") else float(value)
             for key, value in tables.row("tooth_kinds", "kind", row["kind"]).items()}
     return ToothSteel(f"{material}, {grade}, {hard:g} {row['hardness_unit']}", *limits, hard, kind)
@@ -127,7 +128,7 @@ def cycles_to_failure(steel, part, ratio):
     Returns
     -------
     (...) array [1]
-        Beyond any life for stress below a thousandth; the last line goes on beyond 1e10 cycles, so small stresses count a little.
+        The last line goes on beyond 1e10 cycles, so that small stresses count a little.
 
     Valid: below the static strength; a ratio above it gives fewer cycles than the curve knows.
     Source: as ``life_factor``.

@@ -295,7 +295,7 @@ def mesh_tilts(axis, drive, loads, ends, bending, clearance=0.0, stiffness=np.in
     sunk = -held / stiffness - clearance * held / np.maximum(np.abs(held), 1e-12)
 
     def bent(at, power, factor):
-        return np.einsum("ij,ja->ia", np.maximum(np.subtract.outer(at, places), 0.0) ** power, forces) / factor / bending
+        return np.maximum(np.subtract.outer(at, places), 0.0) ** power @ forces / (factor * bending)
 
     low, high = sunk - bent(seats, 3, 6.0)
     slope = bent(places[-4:-2], 2, 2.0) + (high - low) / axis.bearing_span
