@@ -32,7 +32,7 @@ CRANK_TO_BLOCK = ("crank_in_carrier", "carrier_in_block")
 #: Rounds of sharing and films in turn, and the angles of a cycle that they use.
 ROUNDS, ANGLES = 5, 240
 #: Steps in all for the films of a design, in its sharing and after it: about 4 s of processor time.
-EFFORT = 240 * ANGLES
+EFFORT = 230 * ANGLES
 
 
 def thinned(loads, angles=ANGLES):
