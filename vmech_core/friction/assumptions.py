@@ -26,6 +26,8 @@ ASSUMPTIONS = {
     "crown": Estimate(0.5, 1.0, 2.0, "1", f"factor on crowns of guides and skirts; {OWN}"),
     "wetted": Estimate(0.4, 0.7, 1.0, "1", "share of the length of guides and skirts that oil wets; oil was seen to be "
                        f"starved at mid-stroke (2014), size: {OWN}"),
+    "guide_oil": Estimate(0.2, 1.0, 1.4, "1", "factor on the wetted share of guides alone, which stays below 1: oil "
+                          "balance of a guide on splash, bearings.guide_balance; its shares are own estimates"),
     "skirt_play": Estimate(0.15, 0.22, 0.4, "1", "running play that tilt leaves to a skirt, over that of films.sliders;"
                            f" service data 0.4 to 1.1 µm/mm cold, less growth, less tilt; {FIT}"),
     "skirt_oil": Estimate(10.0, 30.0, 60.0, "K", f"oil at the skirts above the inlet; walls 110 to 170 °C, {MEMORY}"),

@@ -18,7 +18,8 @@ MOST, BAND = 12, 0.35
 NAMES = {
     "inlet": "oil at the inlet", "sheared": "share of film full of oil", "heat_share": "share of heat that oil takes",
     "peaks": "pressure of peaks", "boundary": "boundary friction", "crown": "crowns of guides, skirts",
-    "wetted": "wetted share of guides, skirts", "ring_oil": "oil on the bore", "ring_gas": "gas behind rings",
+    "wetted": "wetted share of guides, skirts", "guide_oil": "oil that guides get",
+    "ring_oil": "oil on the bore", "ring_gas": "gas behind rings",
     "teeth": "friction of teeth", "tooth_oil": "oil in the teeth", "together": "several together",
     "plain": "shear of plain bearings", "skirt_play": "running play of skirts", "skirt_oil": "oil at the skirts",
     "skirt_marks": "roughness of skirts", "pins": "friction of wrist pins", "lay_lips": "lips of the layshaft",
