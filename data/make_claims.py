@@ -15,6 +15,7 @@ from vmech_core.design.files import load_design
 from vmech_core.machine import train
 from vmech_core.pressure.ripple import total_ripple
 from vmech_core.sheet.assessment import assess
+from vmech_core.sheet.in_time import stored
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
 OPEN = "not yet computed"
@@ -66,8 +67,12 @@ def _harmonic(a):
 def _teeth(a):
     text = "; ".join(f"{m.name}: {show(m.value, 'MPa', 3)} of {show(m.limit, 'MPa', 3)}, {'holds' if m.ok else 'FAILS'}"
                      for m in a.bending)
-    share = a.stage("ends")["mesh_end_2"].value / a.stage("comparison")["tooth_force"].value
-    return f"{text}; the driven end carries {show(share, '', 3)} of the tooth force"
+    end = a.stage("ends")["mesh_end_2"].value
+    share = end / a.stage("comparison")["tooth_force"].value
+    marched = [r["mean_N"] for r in stored() if r["ends"] == 2 and r["films"] and r["channel"] == "mesh 2"]
+    low, high = (show(ends(marched), "kN", 2) for ends in (min, max))
+    return (f"{text}; screened with {show(end, 'kN', 2)} at the driven end, {show(share, '', 3)} of the tooth force, "
+            f"guides idle; shared, in time, flooded {low} to {high}, dry more")
 
 
 def _dwell(a):

@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from vmech_core import assess, load_design
+from vmech_core.base.results import Estimate
 from vmech_core.bearings import feed, films, oils
+from vmech_core.friction import ASSUMPTIONS
 from vmech_core.sheet.doubts import doubts
 
 DATA = Path(__file__).resolve().parents[2] / "data"
@@ -65,3 +67,42 @@ def test_what_a_guide_drags_is_shear_flow():
     """Couette flow by quadrature of a linear velocity."""
     y = np.linspace(0.0, 3e-6, 1001)
     assert feed.guide_need(3e-6, 0.07, 7.0) == pytest.approx(np.trapezoid(7.0 * y / 3e-6, y) * 0.07)
+
+
+def test_oil_balance_is_the_end_of_a_march_stroke_by_stroke():
+    """Closed form against the sum of trips: a store gains the supply and loses a share of what it holds. 1e-9."""
+    drive, thrown = assess(ENGINE, 73).drive, 1.7e-6
+    found, trip = feed.guide_balance(ENGINE, drive, thrown), np.pi / float(drive.speed)
+    for end, caught, lost in ((found.wetted.low, feed.CAUGHT.low, feed.LOST.high),
+                              (found.wetted.likely, feed.CAUGHT.likely, feed.LOST.likely)):
+        gained, full, held = caught * found.supply / feed.CAUGHT.likely * trip, found.carried * trip, 0.0
+        for _ in range(5000):
+            held = min(full, held + gained - lost * held)
+        assert end == pytest.approx(held / full, rel=1e-9) and end < 1.0
+    assert found.wetted.high == 1.0
+    even = Estimate(*[found.break_even] * 3, "1", "")
+    assert feed.guide_balance(ENGINE, drive, thrown, lost=even).wetted.likely == pytest.approx(1.0, rel=1e-12)
+
+
+def test_oil_that_a_drilling_presses_through_a_guide_is_flow_between_plates():
+    """Quadrature of the parabola over gap and circumference, both ways from the middle. Rel 1e-6."""
+    fed, drive = ENGINE.changed(**{"lubricant.guide_feed": "pressed"}), assess(ENGINE, 73).drive
+    own, oil = ENGINE.guide.si, ENGINE.lubricant.si
+    gap, thick = 0.5 * own.clearance, oils.viscosity(oils.oil(ENGINE.lubricant.grade), oil.temperature)
+    y = np.linspace(0.0, gap, 4001)
+    speed = oil.supply_pressure / (0.5 * own.length) * y * (gap - y) / (2.0 * thick)
+    flow = 2.0 * np.trapezoid(speed, y) * np.pi * own.rod_diameter
+    assert feed.guide_balance(fed, drive, 0.0).supply == pytest.approx(flow, rel=1e-6)
+
+
+def test_the_assumption_of_friction_holds_the_balance_of_the_demo():
+    """Likely within a tenth of what friction takes; both low causes together lie below its range, each alone in it."""
+    engine = assess(ENGINE, 121)
+    thrown = sum(engine.warm.leakage[k] for k, seat in enumerate(engine.straight_seats) if seat.part == "crankpin")
+    wet, factor = ASSUMPTIONS["wetted"].likely, ASSUMPTIONS["guide_oil"]
+    found = feed.guide_balance(engine.design, engine.drive, thrown).wetted
+    assert found.likely == pytest.approx(wet, rel=0.1) and found.high <= wet * factor.high + 0.021
+    one = Estimate(*[feed.LOST.likely] * 3, "1", "")
+    other = Estimate(*[feed.CAUGHT.likely] * 3, "1", "")
+    for alone in ({"lost": one}, {"caught": other}):
+        assert feed.guide_balance(engine.design, engine.drive, thrown, **alone).wetted.low > wet * factor.low

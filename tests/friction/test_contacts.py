@@ -81,6 +81,23 @@ def test_torque_that_is_missing_is_the_heat_at_every_angle(case):
         assert np.isclose(missing.mean() * a.drive.speed, found.mean(), rtol=1e-6)
 
 
+@pytest.mark.parametrize("case", CASES)
+def test_yoke_and_crosshead_balance_by_both_routes(case):
+    """First law at every angle, 1e-6 of the greatest torque; and the work of the slots from the path of the pins."""
+    a = assessed(case)
+    makers = [(friction.of_crosshead, lambda: a.few_crosshead), (friction.of_yoke, lambda: films.thinned(a.yoke_loads))]
+    for make, loads in makers:
+        found, ideal = make(a), loads()["torque"][:-1]
+        missing = ideal - friction.brake_torque(a, found)
+        np.testing.assert_allclose(missing, sum(found.power.values())[0] / a.drive.speed, rtol=0.0,
+                                   atol=1e-6 * np.abs(ideal).max())
+    pin = 0.5 * float(a.drive.stroke) * np.exp(1j * (a.few.angle - np.asarray(a.drive.bank_angle)[:, None]))
+    if "rolling" not in (a.design.bearings.crankpin, a.design.bearings.carrier_in_block):
+        path = np.abs(np.gradient(pin.imag, a.few.angle, axis=1))[:, 1:-1] * a.drive.speed
+        slid = (found.slots[0, :, 1:] * path).sum(axis=0)
+        assert slid.mean() == pytest.approx(found.power["blocks in their slots"][0, 1:].mean(), rel=0.05)
+
+
 def straight_statics(drive, angle, axial, lateral, on_crank, on_carrier):
     """Torque of the carrier on its shaft, from massless rods, crank and carrier; forces of friction alone.
 

@@ -84,3 +84,35 @@ def test_the_sheet_of_one_notebook_is_a_part_of_the_whole():
     whole, part = (notation(number).splitlines() for number in ("", "05"))
     assert set(part) < set(whole) and len(whole) == len(TABLE) + 2
     assert any("$F_t$" in line and "`mesh`" in line for line in part) and not any("mobility" in line for line in part)
+
+
+# --- axis labels of figures -----------------------------------------------------------------------------------------
+
+#: "quantity, $symbol$ [unit]"; a comma parts symbols of one axis.
+LABEL = re.compile(r'"[^"\n]*?,\s*(\$[^"\n]*\$) \[([^\]"]+)\][^"\n]*"')
+#: Unit of a label to that of the table.
+BASE = {"kN": "N", "mm": "m", "µm": "m", "bar": "Pa", "MPa": "Pa", "kPa": "Pa", "deg": "rad", "°C": "K", "%": "1",
+        "mPa s": "Pa s", "km/s$^2$": "m/s2"}
+
+
+def label_clashes(text):
+    """Symbols of axis labels that the table knows with other units only."""
+    found = []
+    for symbols_of, unit in LABEL.findall(text.replace("\\\\", "\\")):
+        for symbol in re.findall(r"\$([^$]+)\$", symbols_of):
+            units = {row["unit"] for row in TABLE if row["symbol"] == symbol}
+            if units and "{" not in unit and BASE.get(unit, unit) not in units:
+                found.append(f"{symbol} [{unit}]")
+    return found
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "vmech_core" / "show").glob("*.py")), ids=lambda p: p.stem)
+def test_axis_labels_use_a_symbol_for_what_it_stands_for(path):
+    """A label may have a symbol that the table lacks, but none of the table with another dimension."""
+    pending = PENDING.get("figures", {}).get(path.stem, [])
+    assert sorted(set(label_clashes(path.read_text(encoding="utf-8")))) == pending
+
+
+def test_the_walk_of_labels_finds_a_clash():
+    assert label_clashes('"Sommerfeld number, $S$ [1]" "temperature, $T$ [K]" "stroke, $S$ [mm]"') == ["S [1]", "T [K]"]
+    assert label_clashes('"force, $F_t$, $N$ [kN]" "speed, $F_t$ [m/s]"') == ["F_t [m/s]"]

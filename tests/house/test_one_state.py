@@ -59,3 +59,27 @@ def test_the_whole_sheet_has_one_state_and_one_load_case(engine):
     found = re.findall(r"\((?:[^;()\n]* °C; )?((?:own full|given trace)[^()\n]*)\)", sheet)
     assert len(found) == 10 and set(found) == {engine.load_case}
     assert set(re.findall(r"\(((?:running|cold|other temperatures): [^;()]*);", sheet)) == {engine.state_words}
+
+
+def minutes(path):
+    """Minutes that a notebook asks for."""
+    return int(re.search(r"\*\*Time:\*\* about (\d+) minutes", path.read_text(encoding="utf-8"))[1])
+
+
+def test_the_minutes_of_the_overview_are_those_of_the_notebooks():
+    overview = (ROOT / "notebooks" / "00_start_here.ipynb").read_text(encoding="utf-8")
+    rows = re.findall(r"\| (?:\[)?(\d\d_\w+)(?:\]\([^)]*\))? \| [^|]* \| (\d+) \| ready \|", overview)
+    assert {name: int(asked) for name, asked in rows} == {path.stem: minutes(path) for path in NOTEBOOKS}
+    asked = sorted(map(minutes, NOTEBOOKS))
+    assert f"{asked[0]} to {asked[-1]} minutes each" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_plays_on_the_first_picture_are_those_of_the_warm_machine(engine):
+    """The overview says so: they differ from the drawing's, and are what the drawing's become; ``plays.lines``."""
+    text = (ROOT / "notebooks" / "00_start_here.ipynb").read_text(encoding="utf-8")
+    assert "the plays are those that the drawing's plays become" in text
+    assert "plays are those of the drawing" not in text
+    drawn, runs = engine.drawing, engine.design
+    made = drawn.bearings.carrier_clearance_um, drawn.guide.piston_clearance_um
+    warm = runs.bearings.carrier_clearance_um, runs.guide.piston_clearance_um
+    assert warm[0] - made[0] == pytest.approx(72.0, abs=1.0) and made[1] - warm[1] == pytest.approx(139.0, abs=1.0)

@@ -1,13 +1,17 @@
 """Pressure traces from a file: read in SI, closed, turned into forces, and refused in one sentence where wrong."""
 
+import re
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vmech_core import InputError
+from vmech_core import InputError, assess, load_design
 from vmech_core.pressure import measured
 
+DATA = Path(__file__).resolve().parents[2] / "data"
 GOOD = ["angle_deg,pressure_bar", *(f"{a},{2 + np.cos(np.radians(a)):.6f}" for a in range(0, 361, 10))]
 
 
@@ -24,6 +28,26 @@ def test_a_trace_is_read_in_si_and_repeats_every_cycle(tmp_path):
     angle = np.linspace(-9.0, 25.0, 400)
     assert measured.pressure_at(trace, angle) == pytest.approx(1e5 * (2.0 + np.cos(angle)), abs=420.0)
     assert measured.pressure_at(trace, angle) == pytest.approx(measured.pressure_at(trace, angle + 2 * np.pi), abs=1e-6)
+
+
+def test_a_trace_that_begins_before_the_dead_centre_is_read_at_any_angle():
+    """A machine's own cycle runs from -360 to 360 degrees: angles of 0 to 720 are wrapped. Against its own rows."""
+    case = assess(load_design(DATA / "v_twin_generator.toml"), 25)
+    trace = case.gas_trace
+    assert trace.angle[0] == pytest.approx(-2 * np.pi) and trace.angle[-1] == pytest.approx(2 * np.pi)
+    for shift in (0.0, 4 * np.pi, -8 * np.pi):
+        assert measured.pressure_at(trace, trace.angle[:-1] + shift) == pytest.approx(trace.pressure[:-1], rel=1e-6)
+    unwrapped = np.interp(3.9 * np.pi, trace.angle, trace.pressure)
+    assert abs(unwrapped / measured.pressure_at(trace, 3.9 * np.pi) - 1.0) > 0.5
+
+
+def test_no_part_of_the_core_reads_a_trace_without_wrapping():
+    core = Path(measured.__file__).parents[1]
+    reads = re.compile(r"interp\([^)]*trace\.angle")
+    assert [path.name for path in core.rglob("*.py") if reads.search(path.read_text(encoding="utf-8"))] == []
+    for path in (core.parent / "notebooks").glob("*.ipynb"):
+        found = re.findall(r"np\.interp\([^\n]*", path.read_text(encoding="utf-8"))
+        assert all("period=" in line for line in found if "trace.angle" in line), path.name
 
 
 def test_an_open_ended_trace_is_closed(tmp_path):

@@ -12,7 +12,7 @@ from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "alone": "one_of_each",
-    "feed": "guide_need oil_supply",
+    "feed": "guide_balance guide_need oil_supply",
     "films": "EFFORT journals oil_path settle sliders thinned with_ends with_films",
     "journal": "Warm boundary_power film_ratio film_thickness leakage power",
     "mobility": "Journals Orbit orbit",

@@ -9,10 +9,15 @@ from collections import namedtuple
 import numpy as np
 
 from vmech_core.base.results import Estimate
+from vmech_core.bearings import oils
 from vmech_core.bearings.films import oil_path
 
 #: Share of a guide that oil wets: fed with pressure, or by splash. Own judgement.
 PRESSED, SPLASH = (Estimate(*share, "1", "own judgement") for share in ((0.9, 1.0, 1.0), (0.4, 0.7, 1.0)))
+
+#: What meets the mouth of a guide of all that the crankpins throw off, over its rod as a share of the circle about O
+#: there; share of the oil that a rod carries out of its guide and does not bring back. Own estimates, no source.
+CAUGHT, LOST = (Estimate(*share, "1", "own estimate") for share in ((0.3, 1.0, 3.0), (0.01, 0.05, 0.2)))
 
 
 #: Oil of one part; its fields are what ``oil_supply`` returns.
@@ -78,6 +83,58 @@ def oil_supply(design, drive):
         rows.append(Feed("guides", "splash from the crankpins", None, SPLASH, dry))
     rows.append(Feed("pistons and bores", "splash from the crankpins", None, SPLASH, dry))
     return rows
+
+
+#: Oil balance of one guide; its fields are what ``guide_balance`` returns.
+Balance = namedtuple("Balance", "supply carried break_even wetted")
+
+
+def guide_balance(design, drive, thrown, caught=CAUGHT, lost=LOST):
+    """Balance the oil of one guide: what comes on its way against what the sliding rod carries out and loses.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The running design.
+    drive : HypocycloidDrive [-]
+        Its drive.
+    thrown : float [m3/s]
+        Oil that leaves all crankpins.
+    caught, lost : Estimate [1]
+        Shares as at the head of this file.
+
+    Returns
+    -------
+    Balance [-]
+        Of one guide.
+
+        supply : float [m3/s]
+            Likely flow to it: thrown oil, or what the pressure of a drilling in its middle pushes through its play.
+        carried : float [m3/s]
+            Flow that the rod of a full guide carries to and fro.
+        break_even : float [1]
+            Share lost of what is carried at which the guide begins to starve.
+        wetted : Estimate [1]
+            Share of the guide that stays full; all causes at the same end together.
+
+    Valid: order of size; rod in the middle of its guide; oil that is lost goes as what is carried.
+    Source: conservation of volume: full share = supply / (lost carried), at most 1; flow through a thin ring by
+        Poiseuille's law; both shares own estimates.
+    """
+    guide, around = design.guide.si, np.pi * design.guide.si.rod_diameter
+    carried = guide_need(0.5 * guide.clearance, around, float(drive.stroke) * drive.speed / np.pi)
+    if design.lubricant.guide_feed == "pressed":
+        oil = design.lubricant.si
+        thick = oils.viscosity(oils.oil(design.lubricant.grade), oil.temperature)
+        supply = around * (0.5 * guide.clearance) ** 3 * oil.supply_pressure / (3.0 * thick * guide.length)
+        caught = Estimate(1.0, 1.0, 1.0, "1", "a drilling")
+    else:
+        mouth = 0.5 * float(drive.stroke) + 0.5 * design.crank.si.pin_diameter
+        supply = thrown * guide.rod_diameter / (2.0 * np.pi * mouth)
+    share = (np.minimum(1.0, own * supply / (away * carried)) for own, away in
+             ((caught.low, lost.high), (caught.likely, lost.likely), (caught.high, lost.low)))
+    return Balance(float(caught.likely * supply), float(carried), float(caught.likely * supply / carried),
+                   Estimate(*map(float, share), "1", "oil balance; own estimates"))
 
 
 def guide_need(film, width, speed):

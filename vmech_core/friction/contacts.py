@@ -45,6 +45,8 @@ class Friction:
         Films of the plain bearings, all samples one after the other; None without any.
     slid : tuple of Pads and Film [-]
         Guides or skirts and their films, likewise.
+    slots : (S, K, A) array or None [N]
+        Friction force on each block along its slot, against its sliding; the yoke's alone.
     """
 
     machine: str
@@ -54,6 +56,7 @@ class Friction:
     play: np.ndarray
     warm: object = None
     slid: object = None
+    slots: np.ndarray | None = None
 
     def mean(self, contact=None):
         """Mean power over the cycle.
@@ -165,13 +168,12 @@ def of_crosshead(case, values=None):
     InputError
         If the machine runs dry, or if there is no such assumption.
 
-    Valid: guides of the size of the straight-line drive's, whose motion is taken as a sinusoid; a crank without
-        offset whose rods share one pin, so that both motions keep time.
+    Valid: guides of the size of the straight-line drive's.
     Source: as ``of_straight``.
     """
     design, drive, loads = case.design, case.crosshead, case.few_crosshead
     velocity = slider_crank.motion(drive, loads.angle[:-1]).velocity
-    guides = films.sliders("guide", design, case.drive, loads)
+    guides = replace(films.sliders("guide", design, case.drive, loads), speed=velocity)
     rubbing = _Rubbing(CROSSHEAD, loads, velocity, seats.ordinary(design, drive, loads), "guides", guides)
     return _added([_Sum(case, rubbing, values)])[0]
 
@@ -189,7 +191,7 @@ def of_yoke(case, values=None):
     Returns
     -------
     Friction [-]
-        By contact; its forces and couples are not complete, its powers are.
+        By contact.
 
     Raises
     ------
@@ -220,9 +222,10 @@ def of_yoke(case, values=None):
     held, slot = together.slid([total, slots])
     _bearings(total, together.settled([total])[0])
     piston = _slides(total, held).reshape(total.count, 2, *velocity.shape).sum(axis=1) + _rings(total)
-    _slides(slots, slot)
+    along = _slides(slots, slot)
     _accessories(total, case.displacement)
-    return Friction(YOKE, {**total.power, **slots.power}, piston, total.couples, total.play)
+    power = {**total.power, **slots.power}
+    return Friction(YOKE, power, piston, total.couples, total.play + slots.play, slots=along)
 
 
 def of_both(case, values=None):

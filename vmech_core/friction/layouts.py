@@ -16,7 +16,7 @@ from vmech_core.case import Case
 from vmech_core.friction import contacts
 from vmech_core.friction.accessories import friction_pressure
 from vmech_core.friction.assumptions import ASSUMPTIONS, GAP, MISSING
-from vmech_core.plays.running import as_running
+from vmech_core.plays.running import as_running, on_stub_shafts
 
 #: Key of its play by bearing.
 PLAYS = {"crankpin": "crankpin_clearance_um", "crank_in_carrier": "crank_clearance_um",
@@ -112,19 +112,16 @@ def laid_out(design, names=None):
 def _laid_out(design, name):
     if name not in LAYOUTS:
         raise InputError("layout", name, f"not one of {', '.join(LAYOUTS)}")
-    wanted, crank, wheel, now = dict(LAYOUTS[name]), design.crank, design.carrier, design.bearings
+    wanted, keys = dict(LAYOUTS[name]), {}
+    if "support" in wanted:
+        design = on_stub_shafts(design)
+    crank, now = design.crank, design.bearings
     size = {"crankpin": crank.pin_diameter_mm, "crank_in_carrier": crank.journal_diameter_mm,
-            "carrier_in_block": wheel.bearing_diameter_mm}
-    keys, grown = {}, 1.0
-    if wanted.pop("support", wheel.support) != wheel.support:
-        keys = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": crank.journal_diameter_mm}
-        grown = crank.journal_diameter_mm / wheel.bearing_diameter_mm
-        size["carrier_in_block"] = crank.journal_diameter_mm
+            "carrier_in_block": design.carrier.bearing_diameter_mm}
     for part, key in PLAYS.items():
         kind, old = wanted.get(part, getattr(now, part)), getattr(now, part)
         play = 1e3 * size[part] * (seats.PLAY if kind == "journal" else ROLLER_PLAY)
-        same = getattr(now, key) * (grown if part == "carrier_in_block" else 1.0)
-        keys |= {f"bearings.{part}": kind, f"bearings.{key}": float(same if kind == old else play)}
+        keys |= {f"bearings.{part}": kind, f"bearings.{key}": float(getattr(now, key) if kind == old else play)}
     return design.changed(**keys)
 
 

@@ -79,9 +79,11 @@ def slid(totals):
         skirt = total.rubbing.slides == "skirts"
         play, marks, warmer = (v[name] for name in SKIRT) if skirt else (v["clearance"], v["roughness"], 0.0)
         inlet = np.repeat(total.inlet, len(one.load) // total.count)
+        wet = v["wetted"] * (v["guide_oil"] if total.rubbing.slides == "guides" else 1.0)
+        wet = np.minimum(wet, np.maximum(1.0, v["wetted"]))
         batches.append(replace(one, viscosity=total.viscosity(inlet + warmer, v["viscosity"]),
-                               clearance=one.clearance * play, length=one.length * v["wetted"],
-                               crown=one.crown * v["crown"] * v["wetted"] ** 2, roughness=one.roughness * marks,
+                               clearance=one.clearance * play, length=one.length * wet,
+                               crown=one.crown * v["crown"] * wet**2, roughness=one.roughness * marks,
                                asperity=one.asperity * v["peaks"]))
     batch, rows = _joined(batches)
     with films.followed(totals[0].design, [total.rubbing.slides for total in totals]):

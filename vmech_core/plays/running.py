@@ -310,3 +310,27 @@ def _moved(design, heat, sign):
             words = f"{state}, {values[key]:.1f} µm at {parts if sign > 0.0 else '20 °C, with ' + parts}: outside"
             raise InputError(key, f"{now:g}", f"{words} {show(low, '')} to {show(high, '')}", "µm", f"{near:g} µm")
     return values
+
+
+def on_stub_shafts(design):
+    """The running machine with its carriers on stub shafts as thick as the crank journal: the one rule for their play.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+
+    Returns
+    -------
+    Design [-]
+        With running plays; the carriers' in proportion to the diameter.
+
+    Valid: plain bearings; whether the shaft is stiff enough is not looked at.
+    Source: common practice, play over diameter kept.
+    """
+    design, thick = as_running(design), design.crank.journal_diameter_mm
+    if design.carrier.support == "stub_shaft":
+        return design
+    play = design.bearings.carrier_clearance_um * thick / design.carrier.bearing_diameter_mm
+    return design.changed(**{"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": thick,
+                             "bearings.carrier_clearance_um": float(play)})

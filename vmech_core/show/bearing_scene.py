@@ -8,6 +8,7 @@ from vmech_core.base.units import from_si
 from vmech_core.bearings import alone, films, oils, rollers, seats, surfaces
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
+from vmech_core.plays.running import on_stub_shafts
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style, view
 from vmech_core.show.controls import Choice, Slider
@@ -56,8 +57,7 @@ class BearingScene(style.Scene):
                 Choice("kind", "kind of bearing", ("plain", "rollers"), "plain"))
 
     def __init__(self, design):
-        stub = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": design.crank.journal_diameter_mm}
-        self._designs = dict(zip(PLACES, (design, design.changed(**stub)), strict=True))
+        self._designs = dict(zip(PLACES, (design, on_stub_shafts(design)), strict=True))
         self._a, self._last = Case(design, SAMPLES + 1), {}
         own, a = design.surfaces.si, self._a
         self._fires = {seats.STRAIGHT: hypocycloid.firing_angles(design, a.drive)[0],

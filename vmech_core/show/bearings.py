@@ -8,6 +8,7 @@ from vmech_core.base import MACHINES, some, tables
 from vmech_core.bearings import alone, films, journal, mobility, oils, pads, seats, steady, surfaces
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
+from vmech_core.plays.running import on_stub_shafts
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing.quasi_static import share
 from vmech_core.show import style
@@ -43,7 +44,7 @@ def validity():
     right.set(xscale="log", ylim=(0.0, 1.0))
     style.label(left, "eccentricity, $\\varepsilon_j$ [1]", "load, short over tables, $W_s/W$ [1]",
                 "load that the theory promises")
-    style.label(right, "Sommerfeld number, $S$ [1]", "film over clearance, $h_0/c$ [1]", "film that it promises")
+    style.label(right, "Sommerfeld number, $Z$ [1]", "film over clearance, $h_0/c$ [1]", "film that it promises")
     style.legend(left, title="length over diameter", title_fontsize=style.FONT)
     style.legend(right, small=True, title="length over diameter", title_fontsize=style.FONT - 1)
     return style.below(fig, "steady load; finite lengths: tables in the data folder, sources there")
@@ -208,8 +209,8 @@ def sweep(design, speeds_rpm):
     for machine, loss in losses.items():
         right.plot(speeds_rpm, loss, marker="o", markersize=3, label=MACHINES[machine], **style.LOOKS[machine])
     right.set(ylim=(0, None))
-    style.label(left, "speed, $n$ [rev/min]", "least film over roughness, $\\lambda$ [1]", "least film of each kind")
-    style.label(right, "speed, $n$ [rev/min]", "loss of all bearings, $P$ [W]", "loss of all bearings")
+    style.label(left, "speed, $n_s$ [rev/min]", "least film over roughness, $\\lambda$ [1]", "least film of each kind")
+    style.label(right, "speed, $n_s$ [rev/min]", "loss of all bearings, $P$ [W]", "loss of all bearings")
     style.legend(left, small=True, ncols=2, loc="lower right")
     style.legend(right, small=True)
     return style.below(fig, f"{style.named(design)}; comparison: {SAME_TRACE}, at every speed\n"
@@ -229,16 +230,14 @@ def carriers(case):
     Figure [-]
         Loss of all such bearings, greatest rubbing speed and specific load, least film; usual limits as lines.
     """
-    design = case.drawing
-    stub = design.changed(**{"carrier.support": "stub_shaft",
-                             "carrier.bearing_diameter_mm": design.crank.journal_diameter_mm})
-    other = Case(stub, case.samples)
+    other = Case(on_stub_shafts(case.drawing), case.samples)
     cases = ((case, seats.STRAIGHT, "enclosing"), (other, seats.STRAIGHT, "stub shaft"),
              (case, seats.ORDINARY, "ordinary main"))
     metal = tables.row("materials", "material", films.SHELL)
     rough = 1e6 * float(case.warm.journals.roughness[0])
     parts = (("loss of all of them, $P$ [W]", ()),
-             ("greatest rubbing speed, $v$ [m/s]", [float(metal[f"speed_limit_{end}_m_s"]) for end in ("low", "high")]),
+             ("greatest rubbing speed, $v_r$ [m/s]",
+              [float(metal[f"speed_limit_{end}_m_s"]) for end in ("low", "high")]),
              ("greatest specific load, $p$ [MPa]", [float(metal[f"load_limit_{end}_MPa"]) for end in ("low", "high")]),
              (FILM, [surfaces.BOUNDARY_BELOW * rough, surfaces.FULL_ABOVE * rough]))
     fig, axes = style.figure(10.4, 2.9, columns=len(parts))

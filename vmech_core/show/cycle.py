@@ -41,11 +41,12 @@ def gas_and_burn(wiebe_a, wiebe_m):
         gamma = 1.0 + own.constant / gas.heat_capacity(own, temperature)
         left.plot(temperature, gamma, label=own.name, **look)
     left.axhline(1.4, label="cold air, 1.4", **style.QUIET)
-    style.label(left, "temperature, $T$ [K]", "ratio of heat capacities, $\\gamma$ [1]", "frozen ideal gases")
+    style.label(left, "temperature of the gas, $T_g$ [K]", "ratio of heat capacities, $\\gamma$ [1]",
+                "frozen ideal gases")
     x = np.linspace(0.0, 1.0, 301)
-    right.plot(x, spark.burned_share(x, wiebe_a, wiebe_m), label="burned share, $y$", **style.OTHERS[2])
-    right.plot(x, spark.burn_rate(x, wiebe_a, wiebe_m), label="its rate, $dy/dx$", **style.LIMIT)
-    style.label(right, "share of the burn's duration, $x$ [1]", "burned share and rate, $y$, $dy/dx$ [1]",
+    right.plot(x, spark.burned_share(x, wiebe_a, wiebe_m), label="burned share, $y_b$", **style.OTHERS[2])
+    right.plot(x, spark.burn_rate(x, wiebe_a, wiebe_m), label="its rate, $dy_b/d\\xi$", **style.LIMIT)
+    style.label(right, "share of the burn's duration, $\\xi$ [1]", "burned share and rate, $y_b$, $dy_b/d\\xi$ [1]",
                 f"Wiebe burn, a = {wiebe_a:g}, m = {wiebe_m:g}")
     for ax in (left, right):
         style.legend(ax)

@@ -50,7 +50,7 @@ def shares_against_tie(case):
     _own_tie(ax, case, own)
     reach = 0.15 * (free[1] - free[0])
     ax.set(xscale="log", xlim=(stiffness[0], stiffness[-1]), ylim=(free[0] - reach, free[1] + reach))
-    style.label(ax, "stiffness of the tie, $k_t$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
+    style.label(ax, "stiffness of the tie, $k_L$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
     style.legend(ax, beside=True, small=True)
     band = " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
     return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/µm [estimated]")

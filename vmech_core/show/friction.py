@@ -149,7 +149,8 @@ def distribution(results, basis=""):
         ax.step(saving, share, where="post", label=label, **look)
     _zero(ax, np.concatenate([result.saving for result in results.values()]))
     ax.set(ylim=(0.0, 1.0))
-    style.label(ax, SAVING, "share of samples at or below, $F$ [1]", "not a forecast: conditional on the stated ranges")
+    style.label(ax, SAVING, "share of samples at or below, $F_c$ [1]",
+                "not a forecast: conditional on the stated ranges")
     style.legend(ax, beside=True, small=True)
     counts = ", ".join(sorted({f"{len(result.saving)}" for result in results.values()}))
     return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}{_next(basis)}")
@@ -176,7 +177,7 @@ def ranking(shares, basis=""):
     fig, (ax,) = style.figure(8.4, 1.4 + 0.26 * len(shown))
     bars = ax.barh(range(len(shown)), [100.0 * share for _, share in shown], 0.6, color=style.LIMIT["color"])
     ax.bar_label(bars, fmt="%.0f", padding=3, fontsize=style.FONT)
-    style.rows(ax, [_name(name) for name, _ in shown], "share of the variance of the saving, $s$ [%]", "",
+    style.rows(ax, [_name(name) for name, _ in shown], "share of the variance of the saving, $s_v$ [%]", "",
                "what decides")
     ax.margins(x=0.1)
     return style.below(fig, f"for the ranges in the table of assumptions; comparison: {SAME_TRACE}{_next(basis)}")
@@ -220,7 +221,7 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
             number.set_rotation(0.0)
         if values.min() < alike < values.max():
             ax.contour(speeds_rpm, loads, values.T, [alike], colors="black", linewidths=2.5)
-        style.label(ax, "speed, $n$ [rev/min]", "load, share of gas pressure, $q$ [1]", title)
+        style.label(ax, "speed, $n_s$ [rev/min]", "load, share of gas pressure, $q_g$ [1]", title)
     words = layout if isinstance(layout, str) else " against ".join(layout)
     shades = [name for name, seen in (("orange: loses", straight > ordinary), ("violet: saves", straight < ordinary))
               if seen.any()]
@@ -256,7 +257,7 @@ def correlation(speeds_rpm, ours, published, basis=""):
     ax.plot(speeds_rpm, published, label="published, whole engines", **style.LIMIT)
     ax.plot(speeds_rpm, ours, marker="o", markersize=4, label=MACHINES["ordinary"], **style.ORDINARY)
     ax.set(ylim=(0.0, None))
-    style.label(ax, "speed, $n$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
+    style.label(ax, "speed, $n_s$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
                 f"within the band at {within.sum()} of {within.size} speeds")
     style.legend(ax, beside=True)
     return style.below(fig, f"one machine against measured engines, no comparison of the two mechanisms{_next(basis)}")

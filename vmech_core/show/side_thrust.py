@@ -62,7 +62,7 @@ def counterweight(case, fractions):
         ax.plot(fractions, peak(loads[channel]) / 1e3, label="peak", **style.OTHERS[2])
         ax.plot(fractions, rms(loads[channel]) / 1e3, label="root mean square", **style.LIMIT)
         ax.set(xlim=(fractions[0], fractions[-1]), ylim=(0, None))
-        style.label(ax, "counterweight / full balance of the rods, $f$ [1]", f"{words} [kN]")
+        style.label(ax, "counterweight / full balance of the rods, $f_c$ [1]", f"{words} [kN]")
     style.legend(axes[0])
     design = case.design
     return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min, guides idle; "

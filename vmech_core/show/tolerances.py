@@ -46,7 +46,7 @@ def ranking(scatter, first=6):
         rows = [*list(shares.items())[:first], ("together", rest)]
         bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.LIMIT["color"])
         bars[-1].set(color="#bbbbbb")
-        style.rows(ax, [key.replace("_", " ") for key, _ in rows], "share of the variance, $s$ [%]", "",
+        style.rows(ax, [key.replace("_", " ") for key, _ in rows], "share of the variance, $s_v$ [%]", "",
                    f"peak {words}", xlim=(0, 50))
     return _below(fig, scatter)
 
@@ -179,7 +179,7 @@ def sweeps(design, names, quantities, angles=181):
                 ax.plot(factor * values, y / y[len(y) // 2], label=f"{quantity}, {kind}",
                         **{**OF[quantity], "linestyle": line})
         words = name.replace("_", " ")
-        style.label(ax, f"{words}, $d$ [{edge}]", "value over perfect machine, $r$ [1]", words)
+        style.label(ax, f"{words}, $d_e$ [{edge}]", "value over perfect machine, $r_v$ [1]", words)
     style.legend(axes[-1], beside=True, small=True)
     return style.below(fig, f"{style.named(design)}; all other dimensions nominal\n{Case(design, angles).basis}")
 
