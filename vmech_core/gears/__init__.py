@@ -15,4 +15,4 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "strokes": "stroke_options",
     "mesh": "STEEL_MESH iso_mesh_stiffness mesh_stiffness",
     "loss": "loss_factor pair_factor pitch_speed",
-}, modules="loss mesh")
+}, modules="loss measure mesh")
