@@ -210,6 +210,9 @@ class _Crank(_Section):
     journal_place: choice(
         "beside_pinion, in_pinion", "Journals next to the pinions, or in their bores, in the planes of the meshes.",
         "05 06") = "beside_pinion"
+    web_mm: number(
+        0, 400, "Least web between crankpins that do not share an axis; 0: not stated, doubted where there is none.",
+        "08 11") = 0.0
     counterweight_fraction: number(
         0, 1.5, "Share of the piston rods' crank-borne mass moment that the crank's own mass moment cancels.", "05 07")
 

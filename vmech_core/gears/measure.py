@@ -88,7 +88,8 @@ def over_pins(pair, pin=None, ring=False):
     half = pair.ring_half_angle if ring else np.pi / teeth - pair.pinion_half_angle
     side = -1.0 if ring else 1.0
     value = side * (0.5 * np.divide(pin, base) - half)
-    refuse(~np.greater(value, 0), "pin", pin, f"too {'thick' if ring else 'thin'} to touch the flanks of the teeth", "m")
+    words = f"too {'thick' if ring else 'thin'} to touch the flanks of the teeth"
+    refuse(~np.greater(value, 0), "pin", pin, words, "m")
     angle = inverse_involute(value)
     middle = base / np.cos(angle)
     across = 2 * middle * np.where(np.equal(np.mod(teeth, 2), 1), np.cos(np.pi / 2 / np.asarray(teeth)), 1.0)
@@ -155,9 +156,9 @@ def backlash_at(pair, moved=0.0, growth=0.0):
     52.70 um
     """
     inner, outer = pair.pinion_base_radius, pair.ring_base_radius * (1.0 + np.asarray(growth))
-    cosine = (outer - inner) / (pair.centre_distance + np.asarray(moved))
-    refuse(~np.less_equal(cosine, 1), "centre distance", pair.centre_distance + moved, "too short: base circles overlap",
-           "m")
+    distance = pair.centre_distance + np.asarray(moved)
+    cosine = (outer - inner) / distance
+    refuse(~np.less_equal(cosine, 1), "centre distance", distance, "so short that the base circles overlap", "m")
     gap = outer * pair.ring_half_angle - inner * pair.pinion_half_angle - (outer - inner) * involute(np.arccos(cosine))
     return 2 * gap / np.cos(pair.working_angle)
 
