@@ -58,8 +58,10 @@ def _overlaps(d):
         apart, least = abs(places[i] - places[j]), d.cylinders.bore_mm if same_side else d.crank.pin_length_mm + web
         one_rod = same_line and not same_side and apart < 1e-9  # a rod with a piston at each end
         if apart < least - 1e-9 and not one_rod:
-            words = (f"too close together in entries {i + 1} and {j + 1}, whose {'bores' if same_side else 'crankpins'}"
-                     f"{f' and the web of {web:g} mm between them' if web else ''} would overlap: they must be apart by at least {least:g}")
+            web = f" and the web of {web:g} mm between them" if web else ""
+            bodies = "bores" if same_side else f"crankpins{web}"
+            words = (f"too close together in entries {i + 1} and {j + 1}, whose {bodies} "
+                     f"would overlap: they must be apart by at least {least:g}")
             yield _fault("cylinders.axial_position_mm", list(places), words, "mm",
                          _spread(d.n_cylinders, max(least, d.crank.pin_length_mm)))
             return

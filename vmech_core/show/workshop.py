@@ -24,10 +24,10 @@ from vmech_core.show import machine
 PAPERS = {"A4": (297, 210), "A3": (420, 297), "A2": (594, 420), "A1": (841, 594), "A0": (1189, 841)}
 COLUMN, STRIP, EDGE = 104, 32, 8
 CIRCLE = np.exp(1j * np.linspace(0.0, 2.0 * np.pi, 361))
-EDGES, THIN, MARK = ({"color": "black", "linewidth": 0.9}, {"color": "#555555", "linewidth": 0.5, "dashes": (9, 2, 2, 2)},
-                     {"color": "#b0307a", "linewidth": 1.2})
-HAND = "For a hand-turned model only."
-ENGINE = "Teaching drawing, not released for making a machine under load: nothing here has been built or tested."
+EDGES, MARK = {"color": "black", "linewidth": 0.9}, {"color": "#b0307a", "linewidth": 1.2}
+THIN = {"color": "#555555", "linewidth": 0.5, "dashes": (9, 2, 2, 2)}
+CAUTION = {"hand_model": "For a hand-turned model only. Nobody has built it yet."}
+LOADED = "Teaching drawing, not released for making a machine under load: nothing here has been built or tested."
 
 
 def drawings(design, folder, mesh_force=None):
@@ -72,10 +72,6 @@ def drawings(design, folder, mesh_force=None):
     return paths
 
 
-def _caution(d):
-    return HAND if d.design.machine == "hand_model" else ENGINE
-
-
 def _mark(place, size):
     return place + size * np.array([0.0, -1.7 - 0.8j, -1.7 + 0.8j, 0.0])
 
@@ -91,6 +87,7 @@ def _gear(d, ring):
         if bore <= root - m:
             curves["bore"] = EDGES, bore * CIRCLE
     curves["pitch circle"] = THIN, 1e3 * (pair.ring_working_radius if ring else pair.pinion_working_radius) * CIRCLE
+    curves["centre"] = THIN, 0.15 * root * np.array([-1, 1, 0, 1j, -1j])
     curves["mark"] = MARK, _mark(root + 2.4 * m if ring else root - 0.2 * m, 0.8 * m if ring else 0.4 * m)
     return curves
 
@@ -135,8 +132,8 @@ def _flanks(d, ring, force):
     if force is not None:
         relief = measure.tip_relief(force, own.si.face_width, pitch,
                                     (own.si.pinion_youngs_modulus, own.si.ring_youngs_modulus))
-        lines.append(f"tip relief {1e6 * relief.likely:.0f} µm ({1e6 * relief.low:.0f} to {1e6 * relief.high:.0f}), half "
-                     "on each gear")
+        low, likely, high = (1e6 * value for value in (relief.low, relief.likely, relief.high))
+        lines.append(f"tip relief {likely:.0f} µm ({low:.0f} to {high:.0f}), half on each gear")
     return lines
 
 
@@ -145,7 +142,8 @@ def _carrier(d):
     hole = 0.5 * (crank.journal_diameter_mm + 1e-3 * d.bearings.crank_clearance_um)
     outer = 0.5 * own.bearing_diameter_mm
     curves = {"bearing in block": (EDGES, outer * CIRCLE), "hole": (EDGES, throw + hole * CIRCLE),
-              "offset": (MARK, np.array([0.0, throw])), "mark": (MARK, _mark(max(outer, throw + hole) - 1.0, 2.0))}
+              "centre": (THIN, 0.3 * throw * np.array([-1, 1, 0, 1j, -1j])), "offset": (MARK, np.array([0.0, throw])),
+              "mark": (MARK, _mark(max(outer, throw + hole) - 1.0, 2.0))}
     if own.support == "stub_shaft":
         curves["web"] = THIN, np.concatenate([1.5 * hole * CIRCLE[90:271],
                                               throw + 1.5 * hole * np.roll(CIRCLE[:-1], 90)[:181], [1.5j * hole]])
@@ -167,13 +165,13 @@ def _crank(d):
     down = -1j * (2.0 * reach + 12.0)
     outward = d.journals_outward * 0.5 * (d.gear_pair.face_width_mm + own.journal_length_mm)
     for side in (-1.0, 1.0):
-        mesh = side * 0.5 * own.mesh_span_mm
+        mesh, journal = side * 0.5 * own.mesh_span_mm, (own.journal_length_mm, own.journal_diameter_mm)
         curves[f"pinion {side:+g}"] = EDGES, down + _box(mesh, 0.0, d.gear_pair.face_width_mm, 2.0 * tip)
-        curves[f"journal {side:+g}"] = EDGES, down + _box(mesh + side * outward, 0.0, own.journal_length_mm,
-                                                         own.journal_diameter_mm)
+        curves[f"journal {side:+g}"] = EDGES, down + _box(mesh + side * outward, 0.0, *journal)
     for k, (turn, place) in enumerate(zip(turns, places, strict=True), 1):
         curves[f"pin {k}"] = EDGES, throw * turn + 0.5 * own.pin_diameter_mm * CIRCLE
-        curves[f"pin {k} beside"] = EDGES, down + _box(place, throw * turn.imag, own.pin_length_mm, own.pin_diameter_mm)
+        beside = _box(place, throw * turn.imag, own.pin_length_mm, own.pin_diameter_mm)
+        curves[f"pin {k} beside"] = EDGES, down + beside
     lines = [f"pin offset {throw:.3f} mm = stroke / 4, the carrier's offset",
              *(f"pin {k}: {np.degrees(2 * bank) % 360:g}° from the mark, at {place:g} mm" for k, (bank, place) in
                enumerate(zip(d.cylinders.si.bank_angle, places, strict=True), 1)),
@@ -197,13 +195,12 @@ def _rod(d):
     middle = 0.5 * d.cylinders.si.stroke
     curves = {f"{name} {k}": (THIN if name in ("bore", "guide") else EDGES, 1e3 * (points - middle))
               for k, (name, points) in enumerate([*frame, *moving])}
-    own = d.guide
-    lines = [f"eye {d.crank.pin_diameter_mm + 1e-3 * d.bearings.crankpin_clearance_um:.3f} mm for a pin of "
-             f"{d.crank.pin_diameter_mm:g} mm", f"rod {own.rod_diameter_mm:g} mm, pin to top face {own.rod_length_mm:g} mm",
-             f"piston {d.cylinders.bore_mm - 1e-3 * own.piston_clearance_um:.3f} mm in a bore of {d.cylinders.bore_mm:g} mm,",
-             f"{own.piston_length_mm:g} mm long", f"guide {own.rod_diameter_mm + 1e-3 * own.clearance_um:.3f} mm, "
-             f"{own.length_mm:g} mm long", f"both ends of the guide fall back by {own.crown_um:g} µm",
-             f"{d.n_cylinders} of these; drawn at outer dead centre.",
+    own, eye, bore = d.guide, d.crank.pin_diameter_mm, d.cylinders.bore_mm
+    lines = [f"eye {eye + 1e-3 * d.bearings.crankpin_clearance_um:.3f} mm for a pin of {eye:g} mm",
+             f"rod {own.rod_diameter_mm:g} mm, middle of pin to top face {own.rod_length_mm:g} mm",
+             f"piston {bore - 1e-3 * own.piston_clearance_um:.3f} x {own.piston_length_mm:g} mm in a bore of {bore:g}",
+             f"guide {own.rod_diameter_mm + 1e-3 * own.clearance_um:.3f} mm, {own.length_mm:g} mm long,",
+             f"both ends fall back by {own.crown_um:g} µm", f"{d.n_cylinders} of these; drawn at outer dead centre",
              "Guide and bore (thin lines) stay in the block.", "Shapes of eye and piston are schematic."]
     return curves, lines
 
@@ -219,8 +216,8 @@ def _timing(d, gears):
         curves[f"pin {k}"] = EDGES, throw * (1 + np.exp(2j * bank)) + 0.06 * throw * CIRCLE
     lines = ["Set: carrier along the marked space of the ring,", "marked tooth of the pinion in that space.",
              "Each pin then stands on its own cylinder line (thin):",
-             *(f"line {k} at {bank:g}°, pin {2e-3 * throw * 500 * np.cos(np.radians(bank)):.2f} mm from the middle" for k, bank
-               in enumerate(d.cylinders.bank_angle_deg, 1)), "",
+             *(f"line {k} at {bank:g}°, pin {2.0 * throw * np.cos(np.radians(bank)):.2f} mm out from the axis"
+               for k, bank in enumerate(d.cylinders.bank_angle_deg, 1)), "",
              f"One tooth out turns every line by {180 / pair.pinion_teeth:.2f}°;",
              f"a pin then misses its line by up to {2 * throw * np.sin(np.pi / pair.pinion_teeth):.2f} mm: it jams.",
              "The marks meet again after each turn of the carrier."]
@@ -231,23 +228,11 @@ def _assembly(d):
     pair, own = d.pair, d.gear_pair
     length, count = measure.span(pair)
     pins = [1e3 * measure.over_pins(pair, ring=ring)[0] for ring in (False, True)]
-    steps = [
-        "Lay a steel rule on the bar of each print: 100 mm. Paper that shrank is printed again at 100 %.",
-        f"Measure before anything is put together: pinions {1e3 * length:.3f} mm over {count} teeth and {pins[0]:.3f} mm over "
-        f"pins of {1750 * pair.module:.4g} mm; rings {pins[1]:.3f} mm between pins of {1650 * pair.module:.4g} mm.",
-        "Fix both ring gears in the block with their marked spaces at angle 0, from which the angles of the cylinder lines "
-        "count, seen from the same end. Secure them against turning.",
-        "Check on the crank that the marked teeth of both pinions and the pins stand as on its sheet.",
-        "Put the rods on their pins, number by number. The design file does not say whether big ends or crank are divided.",
-        "Lead the rods through their guides and the crank into the block. The pinions go into the rings along the axis, not "
-        "sideways. A carrier bearing that encloses the journal goes on before its ring is closed.",
-        "At both ends: mark of the carrier to the marked space, marked tooth of the pinion into that space.",
-        f"Turn the carriers by hand, once round. Every rod stays on its line and nothing binds. A pinion one tooth out turns "
-        f"all lines by {180 / pair.pinion_teeth:.2f}° and jams; one end one tooth out twists the crank: take it apart, do not "
-        "force it.",
-        f"Hold the carrier and rock the crank: {own.backlash_um:g} µm at the pitch circle with bearing play taken to the "
-        "middle. Then tie the carriers, if both drive; no tie is closed while the marks do not meet at both ends.",
-        "Pistons last. Turn again by hand; oil or wax before the first quick turn. Keep fingers out of the ring."]
+    text = Path(__file__).with_name("assembly_order.txt").read_text(encoding="utf-8").format(
+        span=1e3 * length, count=count, over=pins[0], between=pins[1], backlash=own.backlash_um,
+        turn=180 / pair.pinion_teeth, pinion_pin=1e3 * measure.PINS[0] * pair.module,
+        ring_pin=1e3 * measure.PINS[1] * pair.module)
+    steps = text.strip().split("\n")
     return [line for number, step in enumerate(steps, 1)
             for line in [*textwrap.wrap(f"{number}.  {step}", 128, subsequent_indent="     "), ""]]
 
@@ -275,27 +260,24 @@ def _page(d, part, curves, lines):
     for name, (look, curve) in curves.items():
         closed = np.append(curve, curve[0]) if name.endswith("outline") else curve
         ax.plot((closed + middle).real, (closed + middle).imag, gid=name.replace(" ", "_"), **look)
+        if name.startswith(("pin ", "line ")):
+            end = curve[-1] if name.startswith("line") else curve[:-1].mean()
+            ax.text((end + middle).real, (end + middle).imag, name.removesuffix(" beside"), fontsize=8, ha="center")
     ax.text(wide - COLUMN if curves else 2 * EDGE, high - 2 * EDGE, "\n".join(lines), fontsize=8 if curves else 9,
             va="top", linespacing=1.5)
-    _strip(ax, d, part, wide, "" if curves else "text")
+    _strip(ax, d, part, wide)
     return fig
 
 
-def _strip(ax, d, part, wide, text):
+def _strip(ax, d, part, wide):
     ticks = np.arange(0, 101, 10)
-    bar = np.concatenate([[t + 0j, t + (3 if t % 50 == 0 else 1.5) * 1j, t + 0j] for t in ticks]) + complex(2 * EDGE, 13)
+    bar = complex(2 * EDGE, 13) + np.concatenate([[t, t + (3j if t % 50 == 0 else 1.5j), t] for t in ticks])
     ax.plot(bar.real, bar.imag, gid="bar", **EDGES)
     ax.text(2 * EDGE, 7, "must measure 100 mm", fontsize=7)
     ax.plot([EDGE, wide - EDGE], [STRIP - 4] * 2, color="black", linewidth=0.6)
-    about = [f"{d.name}: {part}", f"{'' if text else 'scale 1:1, '}all sizes in mm at 20 °C, {d.design.status}, "
-             f"vmech_core {version('vmech_core')}", *textwrap.wrap(_caution(d), 80)]
+    about = [f"{d.name}: {part}", f"scale 1:1, all sizes in mm at 20 °C, {d.design.status}, "
+             f"vmech_core {version('vmech_core')}", *textwrap.wrap(CAUTION.get(d.design.machine, LOADED), 80)]
     ax.text(130, STRIP - 8, "\n".join(about), fontsize=8, va="top", linespacing=1.4)
-
-
-def _rings(curves):
-    """Outer and inner edge of a gear, the outer first."""
-    found = [curves[name][1] for name in ("rim", "outline", "bore") if name in curves]
-    return [edge[:-1] if edge[0] == edge[-1] else edge for edge in found]
 
 
 def _dxf(path, curves, d):
@@ -312,7 +294,7 @@ def _dxf(path, curves, d):
             else:
                 space.add_lwpolyline(np.c_[points.real, points.imag].tolist(), close=True, dxfattribs={"layer": name})
     file.layers.add("words")
-    note = f"{d.name}, mm, 1:1. {_caution(d)}"
+    note = f"{d.name}, mm, 1:1. {CAUTION.get(d.design.machine, LOADED)}"
     space.add_text(note, height=2.0, dxfattribs={"layer": "words"}).set_placement(
         (0, -1.2 * np.abs(curves["outline"][1]).max() - 8.0), align=ezdxf.enums.TextEntityAlignment.CENTER)
     file.saveas(path)
@@ -323,7 +305,8 @@ def _stl(path, curves, d):
     from mapbox_earcut import triangulate_float64  # here, for they are asked for seldom
     from trimesh.creation import extrude_triangulation
 
-    edges = _rings(curves)
+    edges = [curves[name][1] for name in ("rim", "outline", "bore") if name in curves]  # the outer edge first
+    edges = [edge[:-1] if edge[0] == edge[-1] else edge for edge in edges]
     corners = np.concatenate(edges)
     corners = np.c_[corners.real, corners.imag]
     ends = np.cumsum([len(edge) for edge in edges]).astype(np.uint32)
