@@ -60,12 +60,12 @@ def drawings(design, folder, mesh_force=None):
               "crank": _crank(made), "rod_and_guide": _rod(made), "timing_marks": _timing(made, gears),
               "assembly_order": ({}, _assembly(made))}
     paths = []
+    looks = {"path.simplify": False, "pdf.fonttype": 42, "svg.fonttype": "path", "svg.hashsalt": "vmech"}
     for name, (curves, lines) in sheets.items():
-        fig = _page(made, name.replace("_", " "), curves, lines)
-        for kind, stamp in (("svg", {"Date": None}), ("pdf", {"CreationDate": None})):
-            paths.append(folder / f"{name}.{kind}")
-            with rc_context({"path.simplify": False, "pdf.fonttype": 42, "svg.fonttype": "path",
-                             "svg.hashsalt": "vmech"}):
+        with rc_context(looks):  # a path keeps what it was made with
+            fig = _page(made, name.replace("_", " "), curves, lines)
+            for kind, stamp in (("svg", {"Date": None}), ("pdf", {"CreationDate": None})):
+                paths.append(folder / f"{name}.{kind}")
                 fig.savefig(paths[-1], format=kind, metadata=stamp)
     for name, curves in zip(("pinion", "ring"), gears, strict=True):
         paths += [_dxf(folder / f"{name}.dxf", curves, made), _stl(folder / f"{name}.stl", curves, made)]
@@ -261,8 +261,8 @@ def _page(d, part, curves, lines):
         closed = np.append(curve, curve[0]) if name.endswith("outline") else curve
         ax.plot((closed + middle).real, (closed + middle).imag, gid=name.replace(" ", "_"), **look)
         if name.startswith(("pin ", "line ")):
-            end = curve[-1] if name.startswith("line") else curve[:-1].mean()
-            ax.text((end + middle).real, (end + middle).imag, name.removesuffix(" beside"), fontsize=8, ha="center")
+            end = complex(curve.real.max() + 1.0, curve[0 if name.endswith("beside") else -1].imag) + middle
+            ax.text(end.real, end.imag, name.removesuffix(" beside"), fontsize=8, va="center")
     ax.text(wide - COLUMN if curves else 2 * EDGE, high - 2 * EDGE, "\n".join(lines), fontsize=8 if curves else 9,
             va="top", linespacing=1.5)
     _strip(ax, d, part, wide)
@@ -306,7 +306,7 @@ def _stl(path, curves, d):
     from trimesh.creation import extrude_triangulation
 
     edges = [curves[name][1] for name in ("rim", "outline", "bore") if name in curves]  # the outer edge first
-    edges = [edge[:-1] if edge[0] == edge[-1] else edge for edge in edges]
+    edges = [edge[:-1] if abs(edge[0] - edge[-1]) < 1e-9 else edge for edge in edges]
     corners = np.concatenate(edges)
     corners = np.c_[corners.real, corners.imag]
     ends = np.cumsum([len(edge) for edge in edges]).astype(np.uint32)
