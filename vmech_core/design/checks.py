@@ -54,11 +54,14 @@ def _overlaps(d):
     for i, j in combinations(range(d.n_cylinders), 2):
         turn = abs(banks[i] - banks[j]) % 360.0
         same_line, same_side = min(turn % 180.0, -turn % 180.0) < 0.01, min(turn, 360.0 - turn) < 0.01
-        apart, least = abs(places[i] - places[j]), d.cylinders.bore_mm if same_side else d.crank.pin_length_mm
+        web = 0.0 if same_line else d.crank.web_mm
+        apart, least = abs(places[i] - places[j]), d.cylinders.bore_mm if same_side else d.crank.pin_length_mm + web
         one_rod = same_line and not same_side and apart < 1e-9  # a rod with a piston at each end
         if apart < least - 1e-9 and not one_rod:
-            words = (f"too close together in entries {i + 1} and {j + 1}, whose {'bores' if same_side else 'crankpins'}"
-                     f" would overlap: they must be apart by at least {least:g}")
+            web = f" and the web of {web:g} mm between them" if web else ""
+            bodies = "bores" if same_side else f"crankpins{web}"
+            words = (f"too close together in entries {i + 1} and {j + 1}, whose {bodies} "
+                     f"would overlap: they must be apart by at least {least:g}")
             yield _fault("cylinders.axial_position_mm", list(places), words, "mm",
                          _spread(d.n_cylinders, max(least, d.crank.pin_length_mm)))
             return
@@ -158,7 +161,9 @@ def _ordinary(d):
 def _gears(d):
     """Faults of the gear pair; the words, and what would help, are loaded if it does not hold."""
     try:
-        holds = d.gear_pair.ring_teeth == 2 * d.gear_pair.pinion_teeth and keeps_stroke(d) and runs(d.pair)
+        holds = (d.gear_pair.ring_teeth == 2 * d.gear_pair.pinion_teeth and keeps_stroke(d) and runs(d.pair)
+                 and (d.running_state.plays == "running"  # what is cut is the drawing
+                      or d.gear_pair.ring_fillet_radius <= d.pair.most_ring_fillet))
     except InputError:
         holds = False
     if not holds:

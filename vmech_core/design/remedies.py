@@ -45,7 +45,14 @@ def gear_faults(design):
         return [Fault("gear_pair.ring_shift", own.ring_shift, words, "modules")]
     failed = [name for name, blocks in blocking(pair).items() if blocks]
     stroke = [] if keeps_stroke(design) else [_stroke(design, pair)]
-    return stroke + [_interference(design, pair, name) for name in failed[:1]]
+    return stroke + [_interference(design, pair, name) for name in failed[:1]] + _fillet(design, own, pair)
+
+
+def _fillet(design, own, pair):
+    most = float(np.floor(1e3 * pair.most_ring_fillet) / 1e3)
+    words = f"too large for the space that the flanks leave at the ring's root: outside 0 to {most:g}"
+    return [Fault("gear_pair.ring_fillet_radius", own.ring_fillet_radius, words, "modules", most)] if (
+        own.ring_fillet_radius > pair.most_ring_fillet and design.running_state.plays != "running") else []
 
 
 def _tooth_ratio(d):
@@ -102,17 +109,10 @@ def gears_for(stroke_mm, own):
                 pinion_shift, ring_addendum, pinion_addendum=addendum, pinion_dedendum=depths[0],
                 ring_dedendum=depths[1], backlash=1e-6 * play, tool_tip_radius=tool, ring_fillet_radius=fillet):
             if option.ok:
-                new = _changed(own, option.pair)
+                new = {key: value for key, value in option.keys.items() if value != own[key]}
                 far = abs(np.log(1e3 * option.pair.module / module))
                 found[tuple(new.items())] = round(far, 6), round(abs(option.shift_difference), 4), len(new)
     return tuple(dict(new) for new in sorted(found, key=found.get))
-
-
-def _changed(own, pair):
-    values = {"module_mm": round(1e3 * pair.module, 6), "pinion_teeth": pair.pinion_teeth,
-              "ring_teeth": pair.ring_teeth, "pinion_shift": round(pair.pinion_shift, 4),
-              "ring_shift": round(pair.ring_shift, 4), "ring_addendum": round(pair.ring_addendum, 4)}
-    return {key: value for key, value in values.items() if value != own[key]}
 
 
 def _interference(d, pair, failed):

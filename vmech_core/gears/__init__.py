@@ -20,4 +20,4 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "scuffing": "flash_temperature scuffing_limits",
     "mesh": "STEEL_MESH iso_mesh_stiffness mesh_stiffness",
     "loss": "loss_factor pair_factor pitch_speed",
-}, modules="factors loss mesh rating")
+}, modules="factors loss measure mesh rating")

@@ -6,7 +6,7 @@ Points on the line of action are named by their distance from the point where it
 Every relation works for any tooth numbers; the straight-line drive uses ring_teeth = 2 pinion_teeth.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -216,6 +216,11 @@ class InternalPair:
             room = self.ring_half_angle - involute(angle) - radius / base
             radius = np.where(room < 0, radius + room * base / (1 - np.sin(angle)), radius)
         return np.where(radius >= 0, radius, np.nan)[()]
+
+    @property
+    def most_ring_fillet(self):
+        """Greatest root fillet that the flanks leave at the ring's root, in modules [1]; nan if they meet before it."""
+        return replace(self, ring_fillet_radius=1.0).ring_fillet / self.module
 
     @property
     def ring_form(self):

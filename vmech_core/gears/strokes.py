@@ -50,10 +50,12 @@ class _StrokeOption:
     def keys(self) -> dict:
         """The pair as keys of ``[gear_pair]`` of a design file, rounded as they are written there."""
         own = self.pair
+        fillet = min(own.ring_fillet_radius, np.floor(1e3 * own.most_ring_fillet) / 1e3)  # mended where it does not fit
         return {"module_mm": round(1e3 * own.module, 6), "pinion_teeth": own.pinion_teeth,
                 "ring_teeth": own.ring_teeth, "pressure_angle_deg": round(float(np.degrees(own.pressure_angle)), 6),
                 "pinion_shift": round(own.pinion_shift, 4), "ring_shift": round(own.ring_shift, 4),
-                "pinion_addendum": round(own.pinion_addendum, 4), "ring_addendum": round(own.ring_addendum, 4)}
+                "pinion_addendum": round(own.pinion_addendum, 4), "ring_addendum": round(own.ring_addendum, 4),
+                "ring_fillet_radius": float(fillet)}
 
     @property
     def reason(self) -> str:

@@ -8,7 +8,7 @@ import warnings
 import numpy as np
 
 from vmech_core.base.hints import others
-from vmech_core.sheet.hardly import CRANKCASE, EYE, HOTTEST, INLET, THIN, room_for_the_eye
+from vmech_core.sheet.hardly import CRANKCASE, EYE, HOTTEST, INLET, THIN, WEB, no_web, room_for_the_eye
 
 #: Steel, g/mm3; a part below this share of its rough solid mass is doubted.
 STEEL, LIGHTEST = 7.85e-3, 0.05
@@ -90,6 +90,12 @@ def _shapes(d):
         yield (f"guide.clearance_um = {guide.clearance_um:.4g} in the running machine is not below "
                f"guide.piston_clearance_um = {guide.piston_clearance_um:.4g}: the piston touches its bore before the "
                "guide carries.")
+    if pins := no_web(d):
+        places = [d.cylinders.axial_position_mm[pin - 1] for pin in pins]
+        gap, least = abs(places[1] - places[0]) - crank.pin_length_mm, WEB * d.cylinders.bore_mm
+        yield (f"cylinders.axial_position_mm = {places[0]:g} and {places[1]:g} leaves {gap:.4g} mm between crankpins "
+               f"{pins[0]} and {pins[1]}, which do not share an axis: without a web nothing holds them together; from "
+               f"{crank.pin_length_mm + least:.4g} mm apart this is not asked, nor where crank.web_mm states the web.")
     spare = room_for_the_eye(d)
     if spare < 0.0:
         yield (f"guide.rod_length_mm = {guide.rod_length_mm:g} leaves no room for the eye of the big end, about "

@@ -3,8 +3,9 @@
 from itertools import combinations
 
 #: Outer over inner diameter of the eye of a big end; journal over crankpin below which it is thin: common practice.
+#: A web is at least ``WEB`` bores thick (low end for in-line petrol engines: Kolchin and Demidov, from memory).
 #: Above the others a value is doubted: oil [C], crankcase [bar], inlet and outlet of an engine [bar].
-EYE, THIN, HOTTEST, CRANKCASE, INLET = 1.55, 0.3, 150.0, 5.0, 10.0
+EYE, THIN, WEB, HOTTEST, CRANKCASE, INLET = 1.55, 0.3, 0.15, 150.0, 5.0, 10.0
 
 
 def may_be_doubtful(d):
@@ -29,7 +30,27 @@ def may_be_doubtful(d):
     hot = d.lubricant.temperature_C > HOTTEST or duty.crankcase_pressure_bar > CRANKCASE
     given = any(not isinstance(getattr(d.masses, key), str) for key in d.masses.rules)
     odd = low >= high or d.design.machine == "engine" and high > INLET
-    return near or opposite or shape or loose or hot or given or odd
+    return near or opposite or shape or no_web(d) or loose or hot or given or odd
+
+
+def no_web(d):
+    """Find the first two crankpins on different axes that leave no room for a web, where the design states none.
+
+    Parameters
+    ----------
+    d : Design [-]
+        The design.
+
+    Returns
+    -------
+    tuple of int [1]
+        Their numbers, counted from 1; empty if all have room.
+    """
+    own, least = d.cylinders, d.crank.pin_length_mm + WEB * d.cylinders.bore_mm
+    lines = enumerate(zip(own.bank_angle_deg, own.axial_position_mm, strict=True), 1)
+    return next(((i, j) for (i, (bank, place)), (j, (other, beside)) in combinations(lines, 2)
+                 if abs(place - beside) < least - 1e-9 and 0.01 < (bank - other) % 180.0 < 179.99
+                 and not d.crank.web_mm), ())
 
 
 def room_for_the_eye(d):

@@ -73,7 +73,7 @@ class FrictionScene(style.Scene):
         self._dots = [right.plot(SPEEDS[:1], [0.0], "o", color=look["color"], clip_on=False)[0]
                       for look in style.LOOKS.values()]
         right.set(xlim=(SPEEDS[0], SPEEDS[-1]), ylim=(0.0, 1.05 * tallest))
-        style.label(right, "speed, $n_s$ [rev/min]", "all friction, $p_f$ [kPa]", "all together")
+        style.label(right, "speed, $n_s$ [rev/min]", "all friction, $p_f$ [bar]", "all together")
         style.legend(right, small=True, loc="upper left")
         words.axis("off")
         self._text = style.Readout(words, -0.08, 1.0)

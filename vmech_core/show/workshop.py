@@ -1,0 +1,315 @@
+"""Drawings at 1:1 for the workshop, as SVG and PDF, and pinion and ring as DXF and STL; in mm, with a bar to check by.
+
+Each sheet carries the sizes by which what was cut can be measured. Teeth are the true outlines, backlash in them.
+"""
+
+import textwrap
+from dataclasses import replace
+from importlib.metadata import version
+from pathlib import Path
+
+import numpy as np
+from matplotlib import rc_context
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from vmech_core.base.errors import InputError
+from vmech_core.gears import measure
+from vmech_core.gears.outline import pinion_outline, place_pinion, ring_outline
+from vmech_core.plays import as_made, as_running
+from vmech_core.plays.running import RING_WALL
+from vmech_core.show import machine
+
+#: Sheets across, mm: A4 to A0; the column of sizes and the strip of the title are kept free of the view.
+PAPERS = {"A4": (297, 210), "A3": (420, 297), "A2": (594, 420), "A1": (841, 594), "A0": (1189, 841)}
+COLUMN, STRIP, EDGE = 104, 32, 8
+CIRCLE = np.exp(1j * np.linspace(0.0, 2.0 * np.pi, 361))
+EDGES, MARK = {"color": "black", "linewidth": 0.9}, {"color": "#b0307a", "linewidth": 1.2}
+THIN = {"color": "#555555", "linewidth": 0.5, "dashes": (9, 2, 2, 2)}
+CAUTION = {"hand_model": "For a hand-turned model only. Nobody has built it yet."}
+LOADED = "Teaching drawing, not released for making a machine under load: nothing here has been built or tested."
+
+
+def drawings(design, folder, mesh_force=None):
+    """Write all drawings of a design.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design, as made or running; what is drawn is as made, at 20 C.
+    folder : Path or str [-]
+        Where to; made if it is not there.
+    mesh_force : float or None [N]
+        Greatest force of one mesh along the line of action, for the tip relief; None leaves that line out.
+
+    Returns
+    -------
+    list of Path [-]
+        Seven sheets, each as SVG and PDF; then pinion and ring as DXF and STL.
+
+    Raises
+    ------
+    InputError
+        If a part is larger than the largest sheet.
+    """
+    made, folder = as_made(design), Path(folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    gears = [_gear(made, ring) for ring in (False, True)]
+    words = [_sizes(made, ring) + _flanks(made, ring, mesh_force) for ring in (False, True)]
+    sheets = {"pinion": (gears[0], words[0]), "ring": (gears[1], words[1]), "carrier": _carrier(made),
+              "crank": _crank(made), "rod_and_guide": _rod(made), "timing_marks": _timing(made, gears),
+              "assembly_order": ({}, _assembly(made))}
+    paths = []
+    looks = {"path.simplify": False, "pdf.fonttype": 42, "svg.fonttype": "path", "svg.hashsalt": "vmech"}
+    for name, (curves, lines) in sheets.items():
+        with rc_context(looks):  # a path keeps what it was made with
+            fig = _page(made, name.replace("_", " "), curves, lines)
+            for kind, stamp in (("svg", {"Date": None}), ("pdf", {"CreationDate": None})):
+                paths.append(folder / f"{name}.{kind}")
+                fig.savefig(paths[-1], format=kind, metadata=stamp)
+    for name, curves in zip(("pinion", "ring"), gears, strict=True):
+        paths += [_dxf(folder / f"{name}.dxf", curves, made), _stl(folder / f"{name}.stl", curves, made)]
+    return paths
+
+
+def _mark(place, size):
+    return place + size * np.array([0.0, -1.7 - 0.8j, -1.7 + 0.8j, 0.0])
+
+
+def _gear(d, ring):
+    """Curves of one gear about its axis, mm: name to look and points; the marked tooth or space to the right."""
+    pair, m = d.pair, d.gear_pair.module_mm
+    root = 1e3 * (pair.ring_root_radius if ring else pair.pinion_root_radius)
+    if ring:
+        curves = {"outline": (EDGES, 1e3 * ring_outline(pair)), "rim": (EDGES, (root + RING_WALL * m) * CIRCLE)}
+    else:
+        curves, bore = {"outline": (EDGES, 1e3 * pinion_outline(pair))}, 0.5 * d.crank.journal_diameter_mm
+        if bore <= root - m:
+            curves["bore"] = EDGES, bore * CIRCLE
+    curves["pitch circle"] = THIN, 1e3 * (pair.ring_working_radius if ring else pair.pinion_working_radius) * CIRCLE
+    curves["centre"] = THIN, 0.15 * root * np.array([-1, 1, 0, 1j, -1j])
+    curves["mark"] = MARK, _mark(root + 2.4 * m if ring else root - 0.2 * m, 0.8 * m if ring else 0.4 * m)
+    return curves
+
+
+def _sizes(d, ring):
+    pair, own = d.pair, d.gear_pair
+    free = replace(pair, backlash=0.0)
+    name, teeth = ("ring", own.ring_teeth) if ring else ("pinion", own.pinion_teeth)
+    tip, root = (pair.ring_tip_radius, pair.ring_root_radius) if ring else (pair.pinion_tip_radius,
+                                                                            pair.pinion_root_radius)
+    pin, (chord, height) = 1e3 * measure.PINS[ring] * pair.module, measure.chordal(pair, ring)
+    size, full = (1e3 * measure.over_pins(one, ring=ring)[0] for one in (pair, free))
+    lines = [f"{teeth} teeth, module {own.module_mm:g} mm, {own.pressure_angle_deg:g}°",
+             f"shift {own.ring_shift if ring else own.pinion_shift:g}, face {own.face_width_mm:g} mm",
+             f"tip circle {2e3 * tip:.3f} mm, root circle {2e3 * root:.3f} mm",
+             f"material: {own.ring_material if ring else own.pinion_material}", "",
+             "To measure at 20 °C, backlash taken off (before it):",
+             f"{'between' if ring else 'over'} two {pin:.4g} mm pins {size:.3f} mm ({full:.3f})"]
+    if not ring:
+        length, count = measure.span(pair)
+        lines.append(f"span over {count} teeth {1e3 * length:.3f} mm ({1e3 * measure.span(free, count)[0]:.3f})")
+    else:
+        lines.append(f"root fillet {1e3 * pair.ring_fillet:.3f} mm; wall {RING_WALL:g} modules, a rule of thumb")
+    return [*lines, f"chord of a {name} tooth {1e3 * chord:.3f} mm, {1e3 * height:.3f} mm below its tip"]
+
+
+def _flanks(d, ring, force):
+    own, pair = d.gear_pair, d.pair
+    play = 0.5e-6 * (d.bearings.crank_clearance_um + d.bearings.carrier_clearance_um)
+    least, most = np.sort(1e6 * measure.backlash_at(pair, np.array([play, -play])))
+    lines = ["", f"backlash {own.backlash_um:g} µm, half of it off each gear;",
+             f"{least:.0f} to {most:.0f} µm as bearing play moves the axes,",
+             f"{as_running(d).gear_pair.backlash_um:.0f} µm in the running state"]
+    if own.accuracy_grade > 11:
+        return [*lines, "coarser than ISO 1328-1 grades: compare with a paper print"]
+    radius = pair.ring_radius if ring else pair.pinion_radius
+    allowed = measure.deviations(pair.module, 2 * radius, own.si.face_width, own.accuracy_grade)
+    pitch = allowed["single pitch"]
+    lines += [f"ISO 1328-1:2013 grade {own.accuracy_grade} (formulas from memory), in µm:",
+              ", ".join(f"{name} {1e6 * allowed[name]:.1f}" for name in ("single pitch", "total pitch")),
+              ", ".join(f"{name} {1e6 * allowed[name]:.1f}" for name in ("profile", "helix"))]
+    if force is not None:
+        relief = measure.tip_relief(force, own.si.face_width, pitch,
+                                    (own.si.pinion_youngs_modulus, own.si.ring_youngs_modulus))
+        low, likely, high = (1e6 * value for value in (relief.low, relief.likely, relief.high))
+        lines.append(f"tip relief {likely:.0f} µm ({low:.0f} to {high:.0f}), half on each gear")
+    return lines
+
+
+def _carrier(d):
+    throw, crank, own = 250.0 * d.cylinders.si.stroke, d.crank, d.carrier
+    hole = 0.5 * (crank.journal_diameter_mm + 1e-3 * d.bearings.crank_clearance_um)
+    outer = 0.5 * own.bearing_diameter_mm
+    curves = {"bearing in block": (EDGES, outer * CIRCLE), "hole": (EDGES, throw + hole * CIRCLE),
+              "centre": (THIN, 0.3 * throw * np.array([-1, 1, 0, 1j, -1j])), "offset": (MARK, np.array([0.0, throw])),
+              "mark": (MARK, _mark(max(outer, throw + hole) - 1.0, 2.0))}
+    if own.support == "stub_shaft":
+        curves["web"] = THIN, np.concatenate([1.5 * hole * CIRCLE[90:271],
+                                              throw + 1.5 * hole * np.roll(CIRCLE[:-1], 90)[:181], [1.5j * hole]])
+    lines = [f"bearing in the block {own.bearing_diameter_mm:g} mm, {own.bearing_length_mm:g} mm long",
+             f"hole {2 * hole:.3f} mm: journal {crank.journal_diameter_mm:g} mm and its play",
+             f"offset of the hole {throw:.3f} mm = stroke / 4", "two, of equal offset: bore them together", "",
+             "An offset that differs by e from that of the crankpins",
+             "makes each line an ellipse, 2 e across.", "The mark points along the offset."]
+    return curves, lines
+
+
+def _crank(d):
+    own, throw = d.crank, 250.0 * d.cylinders.si.stroke
+    turns = np.exp(2j * d.cylinders.si.bank_angle)
+    places, tip = np.array(d.cylinders.axial_position_mm), 1e3 * d.pair.pinion_tip_radius
+    curves = {"journal": (EDGES, 0.5 * own.journal_diameter_mm * CIRCLE), "pinion tip": (THIN, tip * CIRCLE),
+              "mark": (MARK, _mark(tip - 0.5, 1.2)), "axis": (THIN, np.array([-tip, tip]))}
+    reach = max(tip, throw + 0.5 * own.pin_diameter_mm)
+    down = -1j * (2.0 * reach + 12.0)
+    outward = d.journals_outward * 0.5 * (d.gear_pair.face_width_mm + own.journal_length_mm)
+    for side in (-1.0, 1.0):
+        mesh, journal = side * 0.5 * own.mesh_span_mm, (own.journal_length_mm, own.journal_diameter_mm)
+        curves[f"pinion {side:+g}"] = EDGES, down + _box(mesh, 0.0, d.gear_pair.face_width_mm, 2.0 * tip)
+        curves[f"journal {side:+g}"] = EDGES, down + _box(mesh + side * outward, 0.0, *journal)
+    for k, (turn, place) in enumerate(zip(turns, places, strict=True), 1):
+        curves[f"pin {k}"] = EDGES, throw * turn + 0.5 * own.pin_diameter_mm * CIRCLE
+        beside = _box(place, throw * turn.imag, own.pin_length_mm, own.pin_diameter_mm)
+        curves[f"pin {k} beside"] = EDGES, down + beside
+    lines = [f"pin offset {throw:.3f} mm = stroke / 4, the carrier's offset",
+             *(f"pin {k}: {np.degrees(2 * bank) % 360:g}° from the mark, at {place:g} mm" for k, (bank, place) in
+               enumerate(zip(d.cylinders.si.bank_angle, places, strict=True), 1)),
+             f"pins {own.pin_diameter_mm:g} x {own.pin_length_mm:g} mm, journals {own.journal_diameter_mm:g} x "
+             f"{own.journal_length_mm:g} mm", f"middles of the pinions {own.mesh_span_mm:g} mm apart",
+             "both pinions with the marked tooth in one line", "", *_webs(d),
+             "Lower view: seen at right angles to the mark, webs left out."]
+    return curves, lines
+
+
+def _webs(d):
+    order = np.argsort(d.cylinders.axial_position_mm)
+    places = np.array(d.cylinders.axial_position_mm)[order]
+    gaps = np.diff(places) - d.crank.pin_length_mm
+    return [f"between pins {i + 1} and {j + 1}: {gap:g} mm" + ("" if gap > 0.0 else ", no room for a web")
+            for i, j, gap in zip(order, order[1:], gaps, strict=False)]
+
+
+def _rod(d):
+    frame, moving = machine.cylinder(d, 0.0, 0.0)
+    middle = 0.5 * d.cylinders.si.stroke
+    curves = {f"{name} {k}": (THIN if name in ("bore", "guide") else EDGES, 1e3 * (points - middle))
+              for k, (name, points) in enumerate([*frame, *moving])}
+    own, eye, bore = d.guide, d.crank.pin_diameter_mm, d.cylinders.bore_mm
+    lines = [f"eye {eye + 1e-3 * d.bearings.crankpin_clearance_um:.3f} mm for a pin of {eye:g} mm",
+             f"rod {own.rod_diameter_mm:g} mm, middle of pin to top face {own.rod_length_mm:g} mm",
+             f"piston {bore - 1e-3 * own.piston_clearance_um:.3f} x {own.piston_length_mm:g} mm in a bore of {bore:g}",
+             f"guide {own.rod_diameter_mm + 1e-3 * own.clearance_um:.3f} mm, {own.length_mm:g} mm long,",
+             f"both ends fall back by {own.crown_um:g} µm", f"{d.n_cylinders} of these; drawn at outer dead centre",
+             "Guide and bore (thin lines) stay in the block.", "Shapes of eye and piston are schematic."]
+    return curves, lines
+
+
+def _timing(d, gears):
+    pair, throw = d.pair, 250.0 * d.cylinders.si.stroke
+    curves = {f"ring {name}": entry for name, entry in gears[1].items()}
+    curves |= {f"pinion {name}": (look, 1e3 * place_pinion(pair, 1e-3 * points, 0.0))
+               for name, (look, points) in gears[0].items()}
+    curves["carrier"] = MARK, np.array([0.0, throw])
+    for k, bank in enumerate(d.cylinders.si.bank_angle, 1):
+        curves[f"line {k}"] = THIN, 1.12e3 * pair.ring_root_radius * np.exp(1j * bank) * np.array([-1.0, 1.0])
+        curves[f"pin {k}"] = EDGES, throw * (1 + np.exp(2j * bank)) + 0.06 * throw * CIRCLE
+    lines = ["Set: carrier along the marked space of the ring,", "marked tooth of the pinion in that space.",
+             "Each pin then stands on its own cylinder line (thin):",
+             *(f"line {k} at {bank:g}°, pin {2.0 * throw * np.cos(np.radians(bank)):.2f} mm out from the axis"
+               for k, bank in enumerate(d.cylinders.bank_angle_deg, 1)), "",
+             f"One tooth out turns every line by {180 / pair.pinion_teeth:.2f}°;",
+             f"a pin then misses its line by up to {2 * throw * np.sin(np.pi / pair.pinion_teeth):.2f} mm: it jams.",
+             "The marks meet again after each turn of the carrier."]
+    return curves, lines
+
+
+def _assembly(d):
+    pair, own = d.pair, d.gear_pair
+    length, count = measure.span(pair)
+    pins = [1e3 * measure.over_pins(pair, ring=ring)[0] for ring in (False, True)]
+    text = Path(__file__).with_name("assembly_order.txt").read_text(encoding="utf-8").format(
+        span=1e3 * length, count=count, over=pins[0], between=pins[1], backlash=own.backlash_um,
+        turn=180 / pair.pinion_teeth, pinion_pin=1e3 * measure.PINS[0] * pair.module,
+        ring_pin=1e3 * measure.PINS[1] * pair.module)
+    steps = text.strip().split("\n")
+    return [line for number, step in enumerate(steps, 1)
+            for line in [*textwrap.wrap(f"{number}.  {step}", 128, subsequent_indent="     "), ""]]
+
+
+def _box(along, up, length, height):
+    corners = np.array([-1 - 1j, 1 - 1j, 1 + 1j, -1 + 1j, -1 - 1j]) * 0.5
+    return along + 1j * up + corners.real * length + 1j * corners.imag * height
+
+
+def _page(d, part, curves, lines):
+    """One sheet at 1:1: view on the left, sizes on the right, bar and title below."""
+    points = np.concatenate([p[np.isfinite(p)] for _, p in curves.values()]) if curves else np.zeros(1, complex)
+    size = np.ptp(points.real), np.ptp(points.imag)
+    fits = [wide for wide in PAPERS.values() if size[0] <= wide[0] - COLUMN - 3 * EDGE and
+            size[1] <= wide[1] - STRIP - 3 * EDGE]
+    if not fits:
+        raise InputError("size of the drawing", f"{max(size):.0f}", "larger than a sheet of A0 takes at 1:1", "mm")
+    wide, high = fits[0]
+    fig = Figure(figsize=(wide / 25.4, high / 25.4))
+    FigureCanvasAgg(fig)
+    ax = fig.add_axes((0, 0, 1, 1), xlim=(0, wide), ylim=(0, high))
+    ax.axis("off")
+    middle = complex(0.5 * (wide - COLUMN), 0.5 * (high + STRIP)) - complex(
+        points.real.min() + 0.5 * size[0], points.imag.min() + 0.5 * size[1])
+    for name, (look, curve) in curves.items():
+        closed = np.append(curve, curve[0]) if name.endswith("outline") else curve
+        ax.plot((closed + middle).real, (closed + middle).imag, gid=name.replace(" ", "_"), **look)
+        if name.startswith(("pin ", "line ")):
+            end = complex(curve.real.max() + 1.0, curve[0 if name.endswith("beside") else -1].imag) + middle
+            ax.text(end.real, end.imag, name.removesuffix(" beside"), fontsize=8, va="center")
+    ax.text(wide - COLUMN if curves else 2 * EDGE, high - 2 * EDGE, "\n".join(lines), fontsize=8 if curves else 9,
+            va="top", linespacing=1.5)
+    _strip(ax, d, part, wide)
+    return fig
+
+
+def _strip(ax, d, part, wide):
+    ticks = np.arange(0, 101, 10)
+    bar = complex(2 * EDGE, 13) + np.concatenate([[t, t + (3j if t % 50 == 0 else 1.5j), t] for t in ticks])
+    ax.plot(bar.real, bar.imag, gid="bar", **EDGES)
+    ax.text(2 * EDGE, 7, "must measure 100 mm", fontsize=7)
+    ax.plot([EDGE, wide - EDGE], [STRIP - 4] * 2, color="black", linewidth=0.6)
+    about = [f"{d.name}: {part}", f"scale 1:1, all sizes in mm at 20 °C, {d.design.status}, "
+             f"vmech_core {version('vmech_core')}", *textwrap.wrap(CAUTION.get(d.design.machine, LOADED), 80)]
+    ax.text(130, STRIP - 8, "\n".join(about), fontsize=8, va="top", linespacing=1.4)
+
+
+def _dxf(path, curves, d):
+    import ezdxf  # here, for it is asked for seldom
+
+    file = ezdxf.new("R2010", units=ezdxf.units.MM)
+    space = file.modelspace()
+    for name in ("outline", "rim", "bore", "mark"):
+        if name in curves:
+            file.layers.add(name)
+            points = curves[name][1]
+            if name in ("rim", "bore"):
+                space.add_circle((0, 0), float(abs(points[0])), dxfattribs={"layer": name})
+            else:
+                space.add_lwpolyline(np.c_[points.real, points.imag].tolist(), close=True, dxfattribs={"layer": name})
+    file.layers.add("words")
+    note = f"{d.name}, mm, 1:1. {CAUTION.get(d.design.machine, LOADED)}"
+    space.add_text(note, height=2.0, dxfattribs={"layer": "words"}).set_placement(
+        (0, -1.2 * np.abs(curves["outline"][1]).max() - 8.0), align=ezdxf.enums.TextEntityAlignment.CENTER)
+    file.saveas(path)
+    return path
+
+
+def _stl(path, curves, d):
+    from mapbox_earcut import triangulate_float64  # here, for they are asked for seldom
+    from trimesh.creation import extrude_triangulation
+
+    edges = [curves[name][1] for name in ("rim", "outline", "bore") if name in curves]  # the outer edge first
+    edges = [edge[:-1] if abs(edge[0] - edge[-1]) < 1e-9 else edge for edge in edges]
+    corners = np.concatenate(edges)
+    corners = np.c_[corners.real, corners.imag]
+    ends = np.cumsum([len(edge) for edge in edges]).astype(np.uint32)
+    faces = triangulate_float64(corners, ends).reshape(-1, 3)
+    extrude_triangulation(corners, faces, d.gear_pair.face_width_mm).export(path)
+    return path
