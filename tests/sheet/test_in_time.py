@@ -76,7 +76,7 @@ def test_the_study_of_six_cycles_tells_the_means_of_hundred():
 
 
 def test_the_stored_starts_can_be_run_again():
-    """Their first cycle again, digit by digit; the second is left to chance by e^28 times the last digit of a number."""
+    """Their first cycle again, digit by digit; the second rests on e^28 times the last digit of a number."""
     stored, names = each_start()
     again = march_study.one_by_one(cycles=2)
     first = np.array([[row[name] for name in names] for row in again if row["cycle"] == 0])
