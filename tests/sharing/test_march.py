@@ -165,7 +165,8 @@ class Newton:
         if not self.finite:
             return 1j * back * d, back * (1j * vd + om * d), back * (2 * om * vd - 1j * om**2 * d), back
         turn = np.exp(1j * d)
-        return back * (turn - 1), 1j * back * ((vd - om) * turn + om), back * (om**2 - (vd - om) ** 2 * turn), back * turn
+        rate, rest = 1j * back * ((vd - om) * turn + om), back * (om**2 - (vd - om) ** 2 * turn)
+        return back * (turn - 1), rate, rest, back * turn
 
     def _solve(self, theta, d, vd, force, couple, across, turning, rods):
         """Newton and Euler for the crank, and for each rod along its line with the pin force as an unknown."""
@@ -214,9 +215,9 @@ class Newton:
 @pytest.mark.parametrize("films", [None, 0.6])
 def test_window_by_an_independent_integrator(engine, films):
     """100 degrees from rest, dry and with oil films: peaks of all channels to 1e-3."""
-    wanted = Newton(engine, 0.05, films=films).series(np.radians(100.0), 1e-6)[1].max(axis=0)
     elastic = engine.dry_elastic if films is None else engine.elastic
     found = march(elastic, engine.drive, engine.loads, cycles=WINDOW, places=np.zeros((1, 7)), per_period=60)
+    wanted = Newton(engine, 0.05, films=films).series(found.angle[-1], 1e-6)[1].max(axis=0)  # a peak may be its end
     got = found.peak[0, 0]
     assert got == pytest.approx(wanted, rel=1e-3, abs=1.0)
     assert (wanted > 100.0).sum() >= 5
@@ -225,13 +226,30 @@ def test_window_by_an_independent_integrator(engine, films):
 # --- 2. the orbit at strong damping -----------------------------------------------------------------------------------
 
 
-def test_strong_damping_leads_all_starts_to_one_orbit(engine):
-    """With oil films and 0.2 of critical damping in the dry contacts, five starts end in the same cycle."""
-    found = march(engine.elastic, engine.drive, engine.loads, cycles=3, damping=0.2, starts=5, per_period=20)
-    last = found.peak[-1]
-    assert np.ptp(last, axis=0) == pytest.approx(0.0, abs=1e-3 * last.min())
-    assert last == pytest.approx(found.peak[-2], rel=1e-3)
-    assert np.ptp(found.peak[0], axis=0).max() > 0.01 * last.max()  # they did begin apart
+@pytest.mark.parametrize("design, films, damping", [("v_twin_generator", True, 0.2), ("v_twin_generator", False, 0.6),
+                                                    ("air_compressor", False, 1.0)])
+def test_strong_damping_leads_all_starts_to_one_orbit(design, films, damping):
+    """Five starts end in the same cycle: peaks of every channel to 1e-3.
+
+    Ten cycles at 30 steps a period, once: spread of five starts 1e-13 of the peak in these three; but dry at 0.2 and
+    0.3 the V-twin's keep 0.1 to 0.8 %, and dry at 0.6 the single's 1 to 10 %, however long: no orbit there, see below.
+    """
+    case = Case(load_design(f"data/{design}.toml"), samples=721)
+    elastic = case.elastic if films else case.dry_elastic
+    found = march(elastic, case.drive, case.loads, cycles=4, damping=damping, starts=5, per_period=20)
+    top = found.peak[-1].max(axis=0)
+    assert (np.ptp(found.peak[-1], axis=0) <= 1e-3 * top).all()
+    assert (np.abs(found.peak[-1] - found.peak[-2]) <= 1e-3 * top).all()
+    assert np.ptp(found.peak[0], axis=0).max() > 0.01 * top.max()  # they did begin apart
+
+
+def test_a_single_has_no_orbit_at_a_damping_that_gives_the_v_twin_one():
+    """Dry at 0.6: after four cycles the compressor's starts are still 1 % of a peak apart, and no cycle is the last."""
+    single = Case(load_design("data/air_compressor.toml"), samples=721)
+    found = march(single.dry_elastic, single.drive, single.loads, cycles=5, damping=0.6, starts=5, per_period=20)
+    top = found.peak[-1].max(axis=0)
+    assert (np.ptp(found.peak[-1], axis=0) / top).max() > 5e-3
+    assert (np.abs(found.peak[-1] - found.peak[-2]) / top).max() > 5e-3
 
 
 # --- 3. dry gaps ------------------------------------------------------------------------------------------------------
@@ -347,31 +365,41 @@ def test_tooth_that_crosses_its_gap(mass):
     assert watch.greatest == pytest.approx(1104.988, rel=1e-6)
 
 
-def test_bounces_come_to_rest():
-    """Row G-23: 1 m, restitution 0.8: 4.063713 s and 4.555556 m, the time in the air of short bounces."""
-    zeta = -np.log(0.8) / np.pi  # not exact for a contact that never pulls: the ratio is searched below
+def fall(stiffness):
+    """Time, path and time in contact of a fall from 1 m on a wall that returns 0.8 of the speed without gravity."""
+    omega = np.sqrt(stiffness)
 
-    def bounce(ratio, speed, stiffness=1e12):
-        """Rebound and time of one contact, from and to the wall, gravity on."""
-        omega, watch = np.sqrt(stiffness), Events()
-        tables = one_mass(stiffness, 0.0, 0.05 / omega, damping=2.0 * ratio * omega, load=9.81)
-        z = stepping.run(tables, np.array([[-1e-12 * speed, speed]]), 200, watch=watch)
+    def bounce(ratio, speed, gravity):
+        """Rebound and time of one contact, from and to the wall."""
+        watch = Events()
+        tables = one_mass(stiffness, 0.0, 0.05 / omega, damping=2.0 * ratio * omega, load=gravity)
+        z = stepping.run(tables, np.array([[-0.02 / omega * speed, speed]]), 200, watch=watch)
         left, after = watch.times[1] * 0.05 / omega, 200 * 0.05 / omega
-        return -(z[0, 1] - 9.81 * (after - left)) / speed, left - watch.times[0] * 0.05 / omega
+        return -(z[0, 1] - gravity * (after - left)) / speed, left - watch.times[0] * 0.05 / omega
 
-    low, high = 0.5 * zeta, 2.0 * zeta
+    low, high = 0.01, 0.2
     for _ in range(40):
-        zeta = 0.5 * (low + high)
-        low, high = (zeta, high) if bounce(zeta, 1.0)[0] > 0.8 else (low, zeta)
+        ratio = 0.5 * (low + high)
+        low, high = (ratio, high) if bounce(ratio, 1.0, 0.0)[0] > 0.8 else (low, ratio)
     speed = np.sqrt(2.0 * 9.81)
     time, path, touching = speed / 9.81, 1.0, 0.0
     while speed > 0.05:
-        back, contact = bounce(zeta, speed)
+        back, contact = bounce(ratio, speed, 9.81)
         speed *= back
         time, path, touching = time + 2.0 * speed / 9.81, path + speed**2 / 9.81, touching + contact
     time, path = time + 2.0 * speed / 9.81 * 0.8 / 0.2, path + speed**2 / 9.81 * 0.64 / 0.36  # the rest
-    assert (time, path) == pytest.approx((4.063713, 4.555556), rel=5e-6)  # gravity acts during contact
-    assert touching < 1e-4
+    return np.array([time, path, touching])
+
+
+def test_bounces_come_to_rest():
+    """Row G-23: 1 m, restitution 0.8: 4.063713 s and 4.555556 m. The row's wall is rigid.
+
+    Gravity acts during a contact as well, to first order in its length; so the limit is drawn from two stiffnesses.
+    """
+    soft, stiff = fall(0.25e12), fall(1e12)
+    assert 2.0 * stiff - soft == pytest.approx([4.063713, 4.555556, 0.0], rel=1e-6, abs=1e-6)
+    assert stiff[:2] == pytest.approx([4.063713, 4.555556], rel=2e-5)
+    assert stiff[2] < 0.6 * soft[2]
 
 
 # --- energy and the stored study --------------------------------------------------------------------------------------

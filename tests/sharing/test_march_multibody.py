@@ -245,7 +245,8 @@ def test_dry_window_differs_by_finite_displacements_alone(engine):  # noqa: F811
 
     What it leaves out is of second order, above all half a d^2 of the pin's path, below 0.1 um; blow after blow it
     grows. The bodies written apart agree with the march to 1e-3 when linear and, with finite displacements, with the
-    library in every stretch to 1e-2. The first peak of each stretch's hardest channel stays within 1e-2 all the same.
+    library in every stretch to 1e-2, or 10 N where the peak is below 1 kN (the library's own step error there: half
+    the step brings 517 N to 522, the bodies say 523). Teeth and carriers, the hardest, stay within 1e-2 all the same.
     """
     series = model(engine, 0.05, np.radians(100.0), 1e-6)[3]
     wanted = peaks(np.linspace(0.0, 100.0, len(series)), series, (0.0, *STRETCHES[:-1]))
@@ -253,7 +254,7 @@ def test_dry_window_differs_by_finite_displacements_alone(engine):  # noqa: F811
     for finite in (False, True):
         angle, forces = Newton(engine, 0.05, finite).series(np.radians(100.0), 1e-6)
         ours[finite] = peaks(np.degrees(angle), forces, (0.0, *STRETCHES[:-1]))
-    assert ours[True] == pytest.approx(wanted, rel=1e-2, abs=1.0)
+    assert ours[True] == pytest.approx(wanted, rel=1e-2, abs=10.0)
     apart = np.abs(ours[False] / np.maximum(wanted, 1.0) - 1.0)[wanted > 1000.0]
     assert 0.02 < apart.max() < 0.08
     got = march(engine.dry_elastic, engine.drive, engine.loads, cycles=WINDOW, places=np.zeros((1, 7)), per_period=60)

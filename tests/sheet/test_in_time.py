@@ -40,6 +40,49 @@ def test_a_row_can_be_run_again():
             assert found[row["channel"]].mean == pytest.approx(row["mean_N"], rel=2e-3), row["channel"]
 
 
+STARTS = tables.rows("march_starts")
+
+
+def each_start():
+    """Peaks (start, cycle, channel) as stored, and their channels."""
+    names = list(STARTS[0])[2:]
+    return np.array([[float(r[name]) for name in names] for r in STARTS]).reshape(4, 101, len(names)), names
+
+
+def test_means_of_four_starts_lie_within_two_standard_errors():
+    """100 cycles from each of four starts, dry, where no cycle repeats: every start tells the same statistics.
+
+    Four starts and six channels make 24 means; a share of 0.046 of normal ones lies outside two standard errors, one of
+    24. Neighbouring cycles hardly know of each other, so that the standard error is what it says.
+    """
+    peaks = each_start()[0][:, 1:]
+    error = peaks.std(axis=1, ddof=1) / np.sqrt(peaks.shape[1])
+    off = np.abs(peaks.mean(axis=1) - peaks.mean(axis=(0, 1))) / error
+    assert (off > 2.0).sum() <= 1 and off.max() < 2.6
+    beside = peaks - peaks.mean(axis=1, keepdims=True)
+    together = (beside[:, 1:] * beside[:, :-1]).mean(axis=(0, 1)) / (beside**2).mean(axis=(0, 1))
+    assert np.abs(together).max() < 2.6 / np.sqrt(4 * 99)
+
+
+def test_the_study_of_six_cycles_tells_the_means_of_hundred():
+    """Twenty starts of five cycles against four of a hundred: within three standard errors of both."""
+    peaks, names = each_start()
+    peaks = peaks[:, 1:].reshape(-1, len(names))
+    rows = {r["channel"]: r for r in ROWS if (r["design"], r["films"], r["ends"], r["damping"]) ==
+            ("v_twin_generator", 0.0, 1.0, 0.05)}
+    for name, values in zip(names, peaks.T, strict=True):
+        error = np.hypot(values.std(ddof=1) / np.sqrt(len(values)), rows[name]["error_N"])
+        assert abs(values.mean() - rows[name]["mean_N"]) < 3.0 * error, name
+
+
+def test_the_stored_starts_can_be_run_again():
+    """Their first cycle again, digit by digit; the second rests on e^28 times the last digit of a number."""
+    stored, names = each_start()
+    again = march_study.one_by_one(cycles=2)
+    first = np.array([[row[name] for name in names] for row in again if row["cycle"] == 0])
+    assert first == pytest.approx(stored[:, 0], rel=6e-6)
+
+
 def test_factors_are_ratios_of_the_file():
     rows = [r for r in ROWS if (r["design"], r["films"], r["ends"]) == ("v_twin_generator", 1.0, 1.0)]
     ratio = {(r["channel"], r["damping"]): r["mean_N"] / r["quasi_static_N"] for r in rows if r["quasi_static_N"] > 0.0}

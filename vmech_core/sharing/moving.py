@@ -11,7 +11,7 @@ sin(theta), so that its rate is exact.
 
 import numpy as np
 
-from vmech_core.sharing import stepping
+from vmech_core.sharing import quasi_static, stepping
 from vmech_core.sharing.flanks import GYRATION
 
 #: Own judgement, where neither drive nor ``Elastic`` says it: axial radius of gyration of the crank over the distance
@@ -249,11 +249,8 @@ class Machine:
     def _channels(self):
         """Which rows make which channel: straight sums, and for round seats the depth force itself."""
         kinds, cosine = self.kinds, np.cos(self.drive.pressure_angle)
-        names = ["mesh"] if self.ends == 1 else ["mesh 1", "mesh 2"]
-        names += [f"{kind} {k + 1}" for kind in ("guide", "bore") for k in range(self.count)]
-        seats = ["carriers"] if self.ends == 1 else ["carrier 1", "carrier 2"]
-        self.names, self.flanks = (*names, *seats), tuple(range(2 * self.ends))
-        self.sum = np.zeros((len(kinds), len(names)))
+        self.names = names = quasi_static.channel_names(self.count, self.ends)
+        self.flanks, self.sum = tuple(range(2 * self.ends)), np.zeros((len(kinds), len(names) - self.ends))
         for end in range(self.ends):
             self.sum[2 * end : 2 * end + 2, end] = cosine, -cosine
         for i, (kind, k) in enumerate(kinds):

@@ -213,6 +213,28 @@ class _Build:
         return clearance * every, stiffness * every * (2 if self.ends == 1 else 1), middle
 
 
+def channel_names(cylinders, ends):
+    """Channels of shared loads, one by one.
+
+    Parameters
+    ----------
+    cylinders, ends : int [1]
+        Cylinders, and ends of the crank: 1 lumps both.
+
+    Returns
+    -------
+    tuple of str [-]
+        ``mesh`` or ``mesh 1``, ``mesh 2``; ``guide 1`` and ``bore 1`` for each cylinder; ``carriers`` or ``carrier 1``,
+        ``carrier 2``.
+
+    Valid: any.
+    Source: none needed.
+    """
+    sides = [("mesh", "carriers")] if ends == 1 else [(f"mesh {i + 1}", f"carrier {i + 1}") for i in range(ends)]
+    teeth, seats = zip(*sides, strict=True)
+    return (*teeth, *(f"{kind} {k + 1}" for kind in ("guide", "bore") for k in range(cylinders)), *seats)
+
+
 def forces(elastic, drive, loads, found, axis=None):
     """Loads by channel from the support forces.
 
