@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from vmech_core import assess, load_design
-from vmech_core.gears import InternalPair, contact_stress, load_at_limit
-from vmech_core.sheet import failure_pressures
+from vmech_core.base.errors import InputError
+from vmech_core.gears import InternalPair, contact_stress, load_at_limit, rate
+from vmech_core.sheet import failure_pressures, tooth_loads
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 
@@ -50,3 +51,26 @@ def test_contact_stress_is_that_of_iso_6336_2(pair):
 def test_the_sheet_prints_both():
     text = assess(load_design(DATA / "v_twin_generator.toml"), 721).report()
     assert "pinion root at its limit" in text and "Hertz" in text
+
+
+@pytest.mark.parametrize("shared", [False, True])
+def test_what_a_rating_is_given_of_a_case(shared):
+    """The worse end and its own peaks; a softer crank and bearings that give way tilt more. The sketch
+    fails with a soft crank and lasts with a stiff one."""
+    case = assess(load_design(DATA / "v_twin_generator.toml"), 721)
+    force = (case.few if shared else case.ends)["mesh_end"]
+    found = [tooth_loads(case, web, seats, shared) for web, seats in (("high", False), ("low", False), ("low", True))]
+    assert found[0].end == 2 and found[0].peaks == pytest.approx([force[1].max(), -force[1].min()])
+    tilts = [own.duty.tilt for own in found]
+    assert tilts[0] < tilts[1] < tilts[2] and tilts[1] == pytest.approx(10.0 * tilts[0])
+    assert all(own.misalignment.min() < 0.0 < own.misalignment.max() for own in found)
+    assert (found[0].duty.dynamic > 1.0) == shared
+    face = case.design.gear_pair.si.face_width
+    safe = [rate(case.design.pair, face, own.peaks, own.steels, own.duty).S_F.min()
+            for own in (*found, found[0]._replace(duty=replace(found[0].duty, tilt=0.0, dynamic=1.0)))]
+    assert safe[2] < safe[1] < 1.0 < safe[0] < safe[3]
+
+
+def test_a_wooden_wheel_is_no_gear_steel():
+    with pytest.raises(InputError, match="no gear steel"):
+        tooth_loads(assess(load_design(DATA / "desk_model.toml"), 181), shared=False)
