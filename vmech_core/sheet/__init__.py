@@ -11,7 +11,7 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "ranking": "assumptions assumption_lines",
     "stages": "STAGES shown",
     "larger": "scaling",
-    "teeth": "failure_pressures tooth_loads",
+    "teeth": "failure_pressures",
     "doubts": "Doubtful",
     "in_time": "MARCHED end_factor time_factors",
     "rated": "rated_teeth rating_margins steels_of",

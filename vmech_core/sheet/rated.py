@@ -9,13 +9,13 @@ from vmech_core import gears
 from vmech_core.base import Estimate, InputError, Margin, Quantity
 from vmech_core.bearings import oils
 from vmech_core.machine.ends import mesh_tilts
+from vmech_core.sharing.flanks import turning_mass
 from vmech_core.sheet.in_time import end_factor
 
 #: Bending stiffness of the crank over that of a bar as thick as its pins, and share of the radial plays that the
-#: journals sink through: own brackets. Webs weaken, overlap of pin and journal stiffens, oil films hold up.
-STIFF = Estimate(0.25, 0.5, 1.0, "1", "own bracket")
+#: journals sink through. Webs weaken, overlap of pin and journal stiffens, oil films hold up.
+STIFF = Estimate(0.4, 0.6, 1.0, "1", "own bracket, low as for sharing")
 SUNK = Estimate(0.0, 0.5, 1.0, "1", "own bracket")
-SEAT = 1.5e8  # stiffness of journal and carrier bearing in series beyond the play, an order of size [N/m]
 #: Share of the greatest force from which an angle is rated.
 RATED_FROM = 0.05
 LEVELS = ("light", "likely", "heavy")
@@ -75,9 +75,9 @@ def duty_of(case, level="likely"):
     """
     own = case.design
     shared = float(np.abs(case.shared["mesh"]).max() / np.abs(case.loads["mesh"]).max())
-    nu = float(oils.kinematic_viscosity(oils.oil(own.lubricant.grade), 313.15))
-    return gears.ToothDuty(float(case.drive.speed), 3600.0 * own.duty.life_h, nu, own.gear_pair.accuracy_grade,
-                           dynamic=max(1.0, shared * end_factor(own.design.machine, level)))
+    mass = turning_mass(case.drive, case.mass["crank"].likely).likely / (2.0 * np.cos(case.drive.pressure_angle) ** 2)
+    return gears.ToothDuty(float(case.drive.speed), own.duty.si.life, oils.oil(own.lubricant.grade).nu_40,
+                           own.gear_pair.accuracy_grade, mass=mass, dynamic=max(1.0, shared * end_factor(own.design.machine, level)))
 
 
 def rated_teeth(case, level="likely", correct=None):
@@ -190,13 +190,11 @@ def rating_margins(case):
 
 def _tilts(case, level):
     place = LEVELS.index(level) if level in LEVELS else 1
-    share = (STIFF.high, STIFF.likely, STIFF.low)[place]
-    sunk = (SUNK.low, SUNK.likely, SUNK.high)[place]
-    own = case.design
-    modulus = own.gear_pair.si.pinion_youngs_modulus
-    bending = share * modulus * np.pi * own.crank.si.pin_diameter**4 / 64.0
-    play = sunk * (own.bearings.si.crank_clearance + own.bearings.si.carrier_clearance)
-    return mesh_tilts(case.axis, case.drive, case.loads, case.ends, bending, play, SEAT)
+    stiff, sunk = ((STIFF.high, STIFF.likely, STIFF.low)[place], (SUNK.low, SUNK.likely, SUNK.high)[place])
+    own, elastic = case.design, case.dry_elastic
+    bending = stiff * own.gear_pair.si.pinion_youngs_modulus * np.pi * own.crank.si.pin_diameter**4 / 64.0
+    return mesh_tilts(case.axis, case.drive, case.loads, case.ends, bending, sunk * elastic.bearing_clearance,
+                      elastic.bearing)
 
 
 def _rating(a):

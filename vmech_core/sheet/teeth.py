@@ -5,12 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core import bearings, gears, pressure
+from vmech_core import gears, pressure
 from vmech_core.base.results import Quantity
-from vmech_core.machine.ends import mesh_tilts
-from vmech_core.sharing.elastic import crank_bending
-from vmech_core.sharing.flanks import turning_mass
-from vmech_core.sheet.in_time import MARCHED, time_factors
 
 #: What one gear of one end stands; its fields are what ``failure_pressures`` returns.
 Failure = namedtuple("Failure", "gear end load pressure mean_pressure")

@@ -70,6 +70,8 @@ def _screens(a):
         yield f"{state(margin):<6}{margin.name:<{wide}}  {value:>14}   {margin.sense} {limit}"
         if not margin.ok:
             yield from _helps(a, margin)
+    end = show(abs(a.ends["mesh_end"]).max(), "kN", 2)
+    yield f"(bending is screened with {end} at one end, guides idle: guides that share take load off it)"
     yield f"({a.load_case})"
 
 
