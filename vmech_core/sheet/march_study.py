@@ -133,8 +133,9 @@ def main(only=None):
         Name of one design to print, without writing; ``starts`` writes ``data/march_starts.csv`` alone.
     """
     if only == "starts":
-        return _write("march_starts", [{**row, **{name: f"{row[name]:.6g}" for name in list(row)[2:]}}
-                                      for row in one_by_one(progress=_tell)])
+        _write("march_starts", [{**row, **{name: f"{row[name]:.6g}" for name in list(row)[2:]}}
+                                for row in one_by_one(progress=_tell)])
+        return
     rows = []
     for row in ROWS:
         for damping in row[3]:
