@@ -123,7 +123,8 @@ def choose(stroke, force, steels, duty, slope=0.0, safety=SAFETY, modules=MODULE
         If the stroke is not above 0, or no module and number of teeth gives it.
 
     Valid: as ``rate`` and ``check_pair`` with tips for hardened teeth; pairs of standard modules.
-    Source: ``margins``, ``rate``; faces between 5 and 20 modules, at most 1.2 pinion diameters: common practice, no source.
+    Source: ``margins``, ``rate``; faces between 5 and 20 modules, at most 1.2 pinion diameters (common practice, no
+        source).
     """
     refuse(not stroke > 0, "stroke", stroke, "not above 0", "m")
     kinds = list(_kinds(stroke, modules, range(teeth[0], teeth[1] + 1), angles, most_shift))

@@ -1,8 +1,8 @@
 """The stored study of the march: ``python -m vmech_core.sheet.march_study`` writes ``data/march_peaks.csv`` again.
 
 Each design as it runs, at its own load case; the V-twin also dry and with two ends. Seed, cycles and starts stand in
-the file, so that a reader can repeat a row. With the word ``starts`` it writes ``data/march_starts.csv`` alone: the dry
-V-twin's peaks from four starts, 101 cycles each, the first still settling.
+the file, so that a reader can repeat a row. With the word ``starts`` it writes ``data/march_starts.csv`` alone: peaks
+of the dry first sketch from four starts, 101 cycles each, the first still settling.
 """
 
 import csv
@@ -91,7 +91,7 @@ def study(row, damping, cycles=CYCLES, starts=STARTS, seed=SEED, progress=None):
 
 
 def one_by_one(cycles=101, starts=4, seed=SEED, progress=None):
-    """Peaks of the dry V-twin, cycle by cycle and start by start, so that others can ask them for their statistics.
+    """Peaks of the dry first sketch, cycle by cycle and start by start, so that others can ask them for their statistics.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def one_by_one(cycles=101, starts=4, seed=SEED, progress=None):
     Valid: as ``march``, at likely damping.
     Source: ``march``.
     """
-    found = march(*machine("v_twin_generator", films=False)[:3], cycles=cycles, starts=starts, seed=seed,
+    found = march(*machine("first_sketch", films=False)[:3], cycles=cycles, starts=starts, seed=seed,
                   progress=progress)
     return [{"start": i, "cycle": c, **dict(zip(found.names, map(float, found.peak[c, i]), strict=True))}
             for i in range(starts) for c in range(cycles)]
@@ -134,8 +134,9 @@ def main(only=None):
         Name of one design to print, without writing; ``starts`` writes ``data/march_starts.csv`` alone.
     """
     if only == "starts":
-        return _write("march_starts", [{**row, **{name: f"{row[name]:.6g}" for name in list(row)[2:]}}
-                                      for row in one_by_one(progress=_tell)])
+        _write("march_starts", [{**row, **{name: f"{row[name]:.6g}" for name in list(row)[2:]}}
+                                for row in one_by_one(progress=_tell)])
+        return
     rows = []
     for row in ROWS:
         for damping in row[3]:

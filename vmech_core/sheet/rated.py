@@ -77,7 +77,8 @@ def duty_of(case, level="likely"):
     shared = float(np.abs(case.shared["mesh"]).max() / np.abs(case.loads["mesh"]).max())
     mass = turning_mass(case.drive, case.mass["crank"].likely).likely / (2.0 * np.cos(case.drive.pressure_angle) ** 2)
     return gears.ToothDuty(float(case.drive.speed), own.duty.si.life, oils.oil(own.lubricant.grade).nu_40,
-                           own.gear_pair.accuracy_grade, mass=mass, dynamic=max(1.0, shared * end_factor(own.design.machine, level)))
+                           own.gear_pair.accuracy_grade, mass=mass,
+                           dynamic=max(1.0, shared * end_factor(own.design.machine, level)))
 
 
 def rated_teeth(case, level="likely", correct=None):

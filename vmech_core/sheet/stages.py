@@ -11,7 +11,8 @@ BOTH = (("", STRAIGHT), ("ordinary_", ORDINARY))
 STAGES = {
     "size": "basics", "mass": "basics", "pressure": "basics", "cycle": "basics", "motion": "basics", "loads": "forces",
     "ordinary": "forces", "comparison": "forces", "own_comparison": "forces", "comparators": "forces",
-    "ends": "forces", "teeth": "teeth", "rating": "rated", "sharing": "running", "in_time": "in_time", "contacts": "running",
+    "ends": "forces", "teeth": "teeth", "rating": "rated", "sharing": "running", "in_time": "in_time",
+    "contacts": "running",
     "bearings": "running", "screens": "basics",
 }
 

@@ -11,67 +11,6 @@ from vmech_core.base.results import Quantity
 #: What one gear of one end stands; its fields are what ``failure_pressures`` returns.
 Failure = namedtuple("Failure", "gear end load pressure mean_pressure")
 
-#: The mesh of the worse end as a rating wants it; its fields are what ``tooth_loads`` returns.
-ToothLoads = namedtuple("ToothLoads", "end angle force peaks steels duty misalignment")
-
-
-def tooth_loads(case, web="likely", seats=True, shared=True, grade="MQ"):
-    """Force, steels and duty of the mesh that carries more, for ``gears.rate`` and ``gears.tooth_lives``.
-
-    Parameters
-    ----------
-    case : Case [-]
-        The case.
-    web : str [-]
-        ``low``, ``likely`` or ``high`` stiffness of the crank in bending: the bracket of ``crank_bending``.
-    seats : bool [-]
-        Whether plays and springs of the crank's and the carriers' bearings tilt the crank as well.
-    shared : bool [-]
-        Side load shared with the guides, and the dynamic factor of the march where there is one; False for idle guides.
-    grade : str [-]
-        Of both steels, as in ``gears.tooth_steel``.
-
-    Returns
-    -------
-    ToothLoads [-]
-        end : int [1]
-            1 or 2.
-        angle, force : (A,) array [-]
-            Carrier angle [rad] and tangential force [N] on the pinion.
-        peaks : (2,) array [N]
-            Greatest force on either flank.
-        steels : tuple of ToothSteel [-]
-            Pinion, then ring.
-        duty : ToothDuty [-]
-            Tilt at the greatest force, taken as growing with the force.
-        misalignment : (A,) array [m]
-            Across the face, with its sign; its range over the cycle.
-
-    Raises
-    ------
-    InputError
-        If a gear is of no gear steel of the table.
-
-    Valid: as ``machine.ends.mesh_tilts``; roughness of ``ToothDuty``; each end turns half of the crank.
-    Source: the case; ``turning_mass``, ``time_factors``.
-    """
-    own, ends = case.design.gear_pair, case.few if shared else case.ends
-    steels = tuple(gears.tooth_steel(name, grade) for name in (own.pinion_material, own.ring_material))
-    loads, force = ends if shared else case.loads, ends["mesh_end"]
-    end = int(np.abs(force).max(axis=1).argmax())
-    elastic, bending = case.dry_elastic, getattr(crank_bending(case.design), web) * case.axis.bearing_span**3 / 48.0
-    soft = {"clearance": elastic.bearing_clearance, "stiffness": elastic.bearing} if seats else {}
-    out = mesh_tilts(case.axis, case.drive, loads, ends, bending, **soft)[end] * own.si.face_width
-    force, at = force[end], np.abs(force[end]).argmax()
-    machine = case.design.design.machine
-    mass = turning_mass(case.drive, case.mass["crank"].likely).likely / (2.0 * np.cos(case.drive.pressure_angle) ** 2)
-    duty = gears.ToothDuty(
-        case.design.duty.si.speed, case.design.duty.si.life, bearings.oils.oil(case.design.lubricant.grade).nu_40,
-        own.accuracy_grade, tilt=np.abs(out[at] / force[at]), mass=mass,
-        dynamic=time_factors(machine)["mesh"].likely if shared and machine in MARCHED else 1.0)
-    return ToothLoads(end + 1, ends.angle, force, np.array([force.max(), -force.min()]).clip(0.0), steels, duty, out)
-
-
 def failure_pressures(case):
     """Cylinder pressure at which the root of each gear reaches its limit, the trace scaled as a whole.
 
