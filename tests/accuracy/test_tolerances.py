@@ -17,8 +17,8 @@ from vmech_core.sharing import quasi_static as sharing
 from vmech_core.show import tolerances as pictures
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-ENGINE = DATA / "v_twin_generator.toml"
-FILES = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
+ENGINE = DATA / "first_sketch.toml"
+FILES = ("first_sketch", "star_pump", "air_compressor", "desk_model")
 
 
 @pytest.fixture(scope="module")

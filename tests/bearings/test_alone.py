@@ -12,7 +12,7 @@ import pytest
 from vmech_core import InputError, assess, load_design
 from vmech_core.bearings import alone, films, oils, rollers, seats
 
-DESIGN = load_design(Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml")
+DESIGN = load_design(Path(__file__).resolve().parents[2] / "data" / "first_sketch.toml")
 
 
 @pytest.fixture(scope="module")

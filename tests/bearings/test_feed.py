@@ -12,7 +12,7 @@ from vmech_core.friction import ASSUMPTIONS
 from vmech_core.sheet.doubts import doubts
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-ENGINE = load_design(DATA / "v_twin_generator.toml")
+ENGINE = load_design(DATA / "first_sketch.toml")
 THROUGH = ENGINE.changed(**{"lubricant.crankpin_feed": "carriers"})
 
 

@@ -18,7 +18,7 @@ DATA = Path(__file__).resolve().parents[2] / "data"
 
 @pytest.fixture(scope="module")
 def engine():
-    return assess(load_design(DATA / "v_twin_generator.toml"), 181)
+    return assess(load_design(DATA / "first_sketch.toml"), 181)
 
 
 class _Squeezed(quasi_static._Build):

@@ -10,7 +10,7 @@ from vmech_core.bearings import films, seats
 from vmech_core.machine import hypocycloid, slider_crank
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-NAMES = ("v_twin_generator", "star_pump", "air_compressor")
+NAMES = ("first_sketch", "star_pump", "air_compressor")
 
 
 @pytest.fixture(scope="module", params=NAMES)

@@ -29,7 +29,7 @@ from vmech_core.gears.screens import check_pair
 from vmech_core.machine.slider_crank import crank_radius_for_stroke
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-NAMES = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
+NAMES = ("first_sketch", "star_pump", "air_compressor", "desk_model")
 DESIGNS = {name: load_design(DATA / f"{name}.toml") for name in NAMES}
 relaxed = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
@@ -45,7 +45,7 @@ def test_every_design_passes_every_screen_of_its_gear_pair(name):
     assert [m.name for m in check_pair(DESIGNS[name].pair) if not m.ok] == []
 
 
-@pytest.mark.parametrize("name", ("v_twin_generator", "star_pump", "desk_model"))
+@pytest.mark.parametrize("name", ("first_sketch", "star_pump", "desk_model"))
 def test_unshifted_stroke_is_the_pitch_diameter_of_the_ring(name):
     """Common practice, no source: ring pitch diameter = stroke, pinion pitch diameter = half of it."""
     design = DESIGNS[name]
@@ -76,7 +76,7 @@ def test_trace_that_is_not_there_does_not_keep_a_design_from_loading(tmp_path):
 
 def test_si_values_against_the_si_brochure():
     """Millimetre, degree, hour, bar: SI Brochure, 9th edition (2019), tables 5 and 8; 0 degC = 273.15 K."""
-    design = DESIGNS["v_twin_generator"].changed(**{
+    design = DESIGNS["first_sketch"].changed(**{
         "cylinders.bore_mm": 63, "duty.speed_rpm": 3000, "cylinders.bank_angle_deg": [-45, 45], "duty.life_h": 2000,
         "duty.crankcase_pressure_bar": 1.013, "lubricant.temperature_C": 90, "gear_pair.backlash_um": 60,
         "gear_pair.pinion_youngs_modulus_GPa": 206, "gear_pair.pinion_bending_limit_MPa": 300, "masses.piston_g": 120,
@@ -106,7 +106,7 @@ def test_si_is_computed_once_and_cannot_be_changed():
 
 def test_a_pickled_design_keeps_its_values_in_si():
     """A study sends designs to other processes, with the values that were asked for before."""
-    design = DESIGNS["v_twin_generator"]
+    design = DESIGNS["first_sketch"]
     before = design.cylinders.si
     after = pickle.loads(pickle.dumps(design))
     assert after == design and after.text == design.text and after.source == design.source
@@ -175,7 +175,7 @@ def test_equality_and_hash_look_at_the_keys_alone():
 
 
 def test_changed_checks_again_and_leaves_the_old_design_alone():
-    design = DESIGNS["v_twin_generator"]
+    design = DESIGNS["first_sketch"]
     bore = design.cylinders.bore_mm
     new = design.changed(**{"cylinders.bore_mm": 70, "cylinders.bank_angle_deg": np.array([-30, 30])})
     assert new.cylinders.bore_mm == 70 != bore == design.cylinders.bore_mm
@@ -190,7 +190,7 @@ def test_changed_checks_again_and_leaves_the_old_design_alone():
 
 def test_limit_of_the_wrist_pin_offset_is_where_the_ordinary_stroke_ceases_to_exist():
     """S (n^2 - 1) / (4 n): derived from S = sqrt((L + r)^2 - e^2) - sqrt((L - r)^2 - e^2); the core must agree."""
-    design = DESIGNS["v_twin_generator"]
+    design = DESIGNS["first_sketch"]
     with pytest.raises(InputError) as caught:
         design.changed(**{"ordinary_crank.wrist_pin_offset_mm": 99.0})
     limit, stroke = caught.value.fault.candidate * 1e-3, design.cylinders.si.stroke
@@ -219,7 +219,7 @@ changes = st.fixed_dictionaries({}, optional={
 
 
 @relaxed
-@given(values=changes, name=st.sampled_from(["v_twin_generator", "desk_model"]))
+@given(values=changes, name=st.sampled_from(["first_sketch", "desk_model"]))
 def test_load_save_load_keeps_values_and_comments(values, name, tmp_path):
     try:
         design = DESIGNS[name].changed(**values)
@@ -259,13 +259,13 @@ def test_odd_layouts_are_kept(tmp_path, ending):
 
 @pytest.mark.parametrize("before", ["estimate", 250, [250, 260]])
 def test_masses_for_each_cylinder_are_kept_in_si_and_in_the_file(before, tmp_path):
-    path = save_design(DESIGNS["v_twin_generator"].changed(**{"masses.piston_rod_g": before}), tmp_path / "a.toml")
+    path = save_design(DESIGNS["first_sketch"].changed(**{"masses.piston_rod_g": before}), tmp_path / "a.toml")
     design = load_design(path).changed(**{"masses.piston_rod_g": [410, 520.5], "masses.piston_g": np.array([3e2, 4e2])})
     assert design.masses.piston_rod_g == (410.0, 520.5) and design.masses.piston_g == (300.0, 400.0)
     np.testing.assert_allclose(design.masses.si.piston_rod, [0.41, 0.5205], rtol=1e-15)
     assert load_design(save_design(design, path)) == design
     assert "piston_rod_g = [410, 520.5]" in path.read_text(encoding="utf-8")
-    assert comments(path.read_text(encoding="utf-8")) == comments(DESIGNS["v_twin_generator"].text)
+    assert comments(path.read_text(encoding="utf-8")) == comments(DESIGNS["first_sketch"].text)
 
 
 def test_byte_order_mark_and_new_list_length(tmp_path):
@@ -349,7 +349,7 @@ def test_design_text_is_toml_of_the_same_design():
 # ---- sections that may be left out
 
 def test_optional_sections_have_defaults_and_are_not_written_without_need(tmp_path):
-    text = (DATA / "v_twin_generator.toml").read_text(encoding="utf-8")
+    text = (DATA / "first_sketch.toml").read_text(encoding="utf-8")
     bare = tmp_path / "bare.toml"
     bare.write_text(text[:text.index("[spark_cycle]")], encoding="utf-8")
     design = load_design(bare)
@@ -359,7 +359,7 @@ def test_optional_sections_have_defaults_and_are_not_written_without_need(tmp_pa
 
 
 def test_a_changed_optional_key_is_written_and_read_again(tmp_path):
-    text = (DATA / "v_twin_generator.toml").read_text(encoding="utf-8")
+    text = (DATA / "first_sketch.toml").read_text(encoding="utf-8")
     bare = tmp_path / "bare.toml"
     bare.write_text(text[:text.index("[spark_cycle]")], encoding="utf-8")
     changed = load_design(bare).changed(**{"spark_cycle.wiebe_m": 1.5, "spark_cycle.burn_start_deg": -12,
@@ -371,6 +371,6 @@ def test_a_changed_optional_key_is_written_and_read_again(tmp_path):
 
 def test_optional_keys_are_checked_like_all_others():
     with pytest.raises(InputError, match=r"^spark_cycle\.wiebe_m = 9 is outside 0 to 5; nearest .* works: 5\.$"):
-        DESIGNS["v_twin_generator"].changed(**{"spark_cycle.wiebe_m": 9})
+        DESIGNS["first_sketch"].changed(**{"spark_cycle.wiebe_m": 9})
     with pytest.raises(InputError, match=r'^spark_cycle\.burn_start_deg = .* "best" or a number from -120 to 60 deg'):
-        DESIGNS["v_twin_generator"].changed(**{"spark_cycle.burn_start_deg": "early"})
+        DESIGNS["first_sketch"].changed(**{"spark_cycle.burn_start_deg": "early"})

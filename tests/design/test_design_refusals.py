@@ -22,13 +22,13 @@ from vmech_core.design.files import LARGEST_FILE, load_design
 from vmech_core.design.keys import split_unit
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-NAMES = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
+NAMES = ("first_sketch", "star_pump", "air_compressor", "desk_model")
 DESIGNS = {name: load_design(DATA / f"{name}.toml") for name in NAMES}
 #: Sections that may be left out; every key in them has a default.
 OPTIONAL = ("spark_cycle", "fluid_cycle", "surfaces", "running_state")
 SINGLE = DESIGNS["air_compressor"]
 #: The generator engine with every value fixed that a sentence below quotes, so that the demo may be tuned freely.
-TWIN = DESIGNS["v_twin_generator"].changed(**{
+TWIN = DESIGNS["first_sketch"].changed(**{
     "cylinders.bore_mm": 63, "cylinders.stroke_mm": 69, "cylinders.bank_angle_deg": [-45, 45],
     "cylinders.axial_position_mm": [-12, 12], "duty.cycle_turns": 2, "duty.firing_turn": [0, 1],
     "gear_pair.module_mm": 1.5, "gear_pair.pinion_teeth": 23, "gear_pair.ring_teeth": 46,

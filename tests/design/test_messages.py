@@ -18,8 +18,8 @@ from vmech_core.design.files import LARGEST_FILE, load_design
 from vmech_core.design.saving import save_design
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-TEXT = (DATA / "v_twin_generator.toml").read_text(encoding="utf-8")
-ENGINE = load_design(DATA / "v_twin_generator.toml")
+TEXT = (DATA / "first_sketch.toml").read_text(encoding="utf-8")
+ENGINE = load_design(DATA / "first_sketch.toml")
 LINE = {key: TEXT[:TEXT.index(f"\n{key}") + 1].count("\n") + 1
         for key in ("[cylinders]", "bore_mm", "bank_angle_deg", "clearance_volume_ratio", "speed_rpm", "pressure_trace",
                     "[gear_pair]", "module_mm", "[crank]", "support", "grade", "driving_carriers")}

@@ -10,7 +10,7 @@ from vmech_core.base.errors import InputError
 from vmech_core.design.files import load_design
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-ENGINE = load_design(DATA / "v_twin_generator.toml")
+ENGINE = load_design(DATA / "first_sketch.toml")
 BANK, PLACE, SPAN = "cylinders.bank_angle_deg", "cylinders.axial_position_mm", "crank.mesh_span_mm"
 
 

@@ -29,8 +29,8 @@ PLAIN = {"bearings.crank_in_carrier": "journal", "bearings.carrier_in_block": "j
 ROLLERS = {name: "rolling" for name in PLAIN}
 STUB = {"carrier.support": "stub_shaft", "carrier.bearing_diameter_mm": 40, "bearings.carrier_clearance_um": 40}
 CASES = {
-    "engine as drawn": ("v_twin_generator", {}),
-    "engine, plain, offset": ("v_twin_generator", PLAIN | {"ordinary_crank.wrist_pin_offset_mm": 2}),
+    "engine as drawn": ("first_sketch", {}),
+    "engine, plain, offset": ("first_sketch", PLAIN | {"ordinary_crank.wrist_pin_offset_mm": 2}),
     "pump as drawn": ("star_pump", {}),
     "pump, plain stub shafts": ("star_pump", PLAIN | STUB | {"ordinary_crank.wrist_pin_offset_mm": -1}),
     "pump on rollers": ("star_pump", ROLLERS | {"ordinary_crank.wrist_pin_offset_mm": 1.5}),
@@ -521,14 +521,14 @@ class Idle(Case):
 
 
 def quick(samples):
-    return Given(load_design(DATA / "v_twin_generator.toml"), samples)
+    return Given(load_design(DATA / "first_sketch.toml"), samples)
 
 
 @cache
 def engine_at(rpm, share=1.0, motored=False):
     """Friction of the engine, guides idle; trace scaled about the crankcase, or motored (ordinary crank alone)."""
     keys = {"duty.speed_rpm": rpm, "duty.pressure_from": "trace" if motored else "own"}
-    a = Idle(load_design(DATA / "v_twin_generator.toml").changed(**keys), 145, load=share)
+    a = Idle(load_design(DATA / "first_sketch.toml").changed(**keys), 145, load=share)
     if not motored:
         return friction.of_both(a), a
     angle, values = a.gas_trace.angle, a.gas_trace.pressure  # from the firing dead centre to the next one the
@@ -687,7 +687,7 @@ def test_friction_of_both_machines_takes_a_second_at_most():
 def test_kept_orbits_are_those_of_the_first_run():
     """Same films, same powers; a change that films do not feel changes its own contact only; at most 0.3 s, asked so
     (limit doubled for a busy machine)."""
-    engine = assess(load_design(DATA / "v_twin_generator.toml"), 241)
+    engine = assess(load_design(DATA / "first_sketch.toml"), 241)
     first = friction.of_both(engine)
     begun = time.process_time()
     again = friction.of_many([(engine, {"teeth": 1.4})], [first])[0]

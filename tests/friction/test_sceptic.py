@@ -25,7 +25,7 @@ GIVEN = {"duty.pressure_from": "trace"}
 
 @pytest.fixture(scope="module")
 def design():
-    return load_design(DATA / "v_twin_generator.toml")
+    return load_design(DATA / "first_sketch.toml")
 
 
 @pytest.fixture(scope="module")
@@ -210,7 +210,7 @@ def test_layouts_side_by_side_are_the_cases_own_numbers(design):
     assert rows[1].bending > 1.2 * rows[0].bending  # journals outside the pinions
 
 
-@pytest.mark.parametrize("file", ["v_twin_generator", "star_pump", "air_compressor"])
+@pytest.mark.parametrize("file", ["first_sketch", "star_pump", "air_compressor"])
 def test_four_machines_of_every_design(file):
     """Yoke: block on the pin as a big end that sees no rod swing; side loads from statics, F tan for the couple."""
     made = friction.machines(load_design(DATA / f"{file}.toml"), **FEW)

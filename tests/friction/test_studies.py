@@ -28,7 +28,7 @@ FEW = {"samples": 61}  # angles: totals within 0.2 % of those at 361, see the te
 
 @pytest.fixture(scope="module")
 def design():
-    return load_design(DATA / "v_twin_generator.toml")
+    return load_design(DATA / "first_sketch.toml")
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +66,7 @@ def test_other_keys_are_changed_and_the_own_speed_is_kept(design):
     assert np.array_equal(a.gas_trace.pressure, assess(design).gas_trace.pressure)
 
 
-@pytest.mark.parametrize("file", ["v_twin_generator.toml", "star_pump.toml", "air_compressor.toml"])
+@pytest.mark.parametrize("file", ["first_sketch.toml", "star_pump.toml", "air_compressor.toml"])
 def test_layouts_give_both_machines_the_same_kinds(file):
     """Owner's rule of a fair comparison: mains of the ordinary crank as the carriers, big ends as the crankpins."""
     for name, made in friction.laid_out(load_design(DATA / file)).items():

@@ -17,7 +17,7 @@ from vmech_core.machine import hypocycloid, train
 from vmech_core.machine.ends import CrankAxis, end_loads
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-DEMO = load_design(DATA / "v_twin_generator.toml").pair
+DEMO = load_design(DATA / "first_sketch.toml").pair
 #: Two to one and other ratios, standard, shifted, with own addenda: parts of the contact ratio below 1, above 1 and
 #: below 0 (pitch point outside the path of contact), and their sum above 2 in the last.
 PAIRS = (

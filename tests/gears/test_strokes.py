@@ -13,7 +13,7 @@ from vmech_core.gears.strokes import stroke_options
 from vmech_core.show.stroke import ROWS, StrokePicker
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-ENGINE = load_design(DATA / "v_twin_generator.toml")
+ENGINE = load_design(DATA / "first_sketch.toml")
 #: Sizes that leave room for every stroke below.
 ROOM = {"guide.rod_length_mm": 400, "carrier.bearing_diameter_mm": 200}
 

@@ -22,7 +22,7 @@ from vmech_core.pressure import measured
 from vmech_core.sharing.elastic import crank_bending
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-DEMOS = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
+DEMOS = ("first_sketch", "star_pump", "air_compressor", "desk_model")
 ANGLE = np.linspace(0.0, 2.0 * np.pi, 73)
 
 
@@ -346,7 +346,7 @@ def test_demo_designs_fit_and_follow_their_carriers(name):
 
 def test_a_crank_without_room_for_its_carriers_is_refused_with_the_least_span():
     """When the design is read; cylinders that stand to one side count by their distance, on either side alike."""
-    design = load_design(DATA / "v_twin_generator.toml")
+    design = load_design(DATA / "first_sketch.toml")
     drive = hypocycloid.from_design(design, masses.of_design(design))
     words = "crank.mesh_span_mm = 121.* is too small .* at least 126 mm; nearest value that works: 126 mm"
     with pytest.raises(InputError, match=words) as refused:
@@ -363,7 +363,7 @@ def test_a_crank_without_room_for_its_carriers_is_refused_with_the_least_span():
 
 def test_journals_may_lie_in_the_planes_of_the_meshes():
     """Then, with one driving carrier and the load in the middle, the ends take -1/2 and 3/2 of it (see above)."""
-    design = load_design(DATA / "v_twin_generator.toml").changed(**{
+    design = load_design(DATA / "first_sketch.toml").changed(**{
         "crank.journal_place": "in_pinion", "carrier.support": "stub_shaft", "crank.driving_carriers": "one",
         "crank.journal_diameter_mm": 20.0})
     drive = hypocycloid.from_design(design, masses.of_design(design))
@@ -387,7 +387,7 @@ def test_neither_one_nor_both_is_refused():
 def test_a_realistic_tie_is_soft_against_the_meshes():
     """The finding that notebook 05 tells: the demo ties reach less than a third of what the meshes resist with, and
     two hundredths of a degree lock more than a kilonewton into the meshes if the tie is ideal."""
-    for name in ("v_twin_generator", "star_pump"):
+    for name in ("first_sketch", "star_pump"):
         design, drive, _ = demo(name, 13)
         axis = from_design(design, drive)
         assert axis.tie_stiffness < meshes_against_tie(axis, drive) / 3.0
@@ -396,7 +396,7 @@ def test_a_realistic_tie_is_soft_against_the_meshes():
 
 def test_quick_enough_for_a_panel():
     """A V-twin at 1441 angles: the aim is 2 ms; the test allows a slow machine five times that."""
-    design, drive, loads = demo("v_twin_generator")
+    design, drive, loads = demo("first_sketch")
     axis, spent = from_design(design, drive), []
     for _ in range(7):
         start = time.perf_counter()

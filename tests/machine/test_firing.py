@@ -153,7 +153,7 @@ def test_events_are_the_dead_centres_of_the_straight_line_drive():
 
 @pytest.mark.parametrize(
     ("name", "gaps", "even"),
-    [("v_twin_generator", [450, 270], False), ("star_pump", [120] * 3, True), ("air_compressor", [360], True),
+    [("first_sketch", [450, 270], False), ("star_pump", [120] * 3, True), ("air_compressor", [360], True),
      ("desk_model", [270, 90], False)],
 )
 def test_the_demo_designs(name, gaps, even):
@@ -267,7 +267,7 @@ def test_an_ordinary_crank_with_a_pin_for_each_cylinder_is_even_in_any_order(ban
     assert np.abs(np.exp(2j * np.pi * top) - np.exp(2j * np.pi * wanted)).max() < 1e-9
 
 
-@pytest.mark.parametrize("name", ["v_twin_generator", "star_pump"])
+@pytest.mark.parametrize("name", ["first_sketch", "star_pump"])
 def test_the_ordinary_crank_of_a_design_splits_its_pins_alike(name):
     design = load_design(DATA / f"{name}.toml").changed(**{"ordinary_crank.crankpin_layout": "split"})
     bank, cycle = as_turns(design.cylinders.bank_angle_deg), design.duty.cycle_turns

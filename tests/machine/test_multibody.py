@@ -192,7 +192,7 @@ MOVING = np.array([0.730, 0.870])
 
 
 def unequal_twin():
-    engine = load_design(Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml")
+    engine = load_design(Path(__file__).resolve().parents[2] / "data" / "first_sketch.toml")
     return engine.changed(**UNEQUAL, **{"ordinary_crank.reciprocating_balance_fraction": 0.5,
                                         "ordinary_crank.crankpin_layout": "split"})
 

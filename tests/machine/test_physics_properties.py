@@ -204,7 +204,7 @@ def test_one_cylinder_keeps_its_stroke_and_starts_at_the_outer_dead_centre(ratio
 
 def test_masses_of_yoke_and_crosshead_follow_from_their_parts():
     """Recount of the yoke by areas with numpy, and sums of the parts that the docstrings name."""
-    design = load_design(DATA / "v_twin_generator.toml")
+    design = load_design(DATA / "first_sketch.toml")
     parts = masses.of_design(design)
     common = parts["piston"].likely + parts["piston_rod"].likely
     # 30 mm pin, 24 mm long, 69 mm stroke, wall 0.275 x 30 mm: outline 115.5 x 46.5, slot 99 x 30 (mm)

@@ -10,7 +10,7 @@ from vmech_core.base.errors import InputError
 from vmech_core.case import Case
 from vmech_core.plays import fits, heat
 
-ENGINE = Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"
+ENGINE = Path(__file__).resolve().parents[2] / "data" / "first_sketch.toml"
 
 
 def test_a_press_fit_in_aluminium_is_lost_and_in_steel_kept():

@@ -21,7 +21,7 @@ from vmech_core.friction import contacts, layouts
 from vmech_core.plays import heat, running
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-ENGINE = load_design(DATA / "v_twin_generator.toml")
+ENGINE = load_design(DATA / "first_sketch.toml")
 PLAYS = (*running.JOINTS, running.BACKLASH)
 METALS = ENGINE.running_state.rules["block_material"].words
 

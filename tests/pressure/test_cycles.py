@@ -13,12 +13,12 @@ from vmech_core.pressure.volume import swept
 from vmech_core.sheet.assessment import STAGES
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-ENGINE = load_design(DATA / "v_twin_generator.toml")
+ENGINE = load_design(DATA / "first_sketch.toml")
 
 
 def test_volume_curves_have_the_same_ends():
     """Fair comparison, common practice: equal clearance and swept volume for both mechanisms."""
-    for name in ("v_twin_generator", "star_pump", "air_compressor"):
+    for name in ("first_sketch", "star_pump", "air_compressor"):
         design = load_design(DATA / f"{name}.toml")
         volumes = [swept(curve) for curve in assess(design).curves]
         area = 0.25 * np.pi * design.cylinders.si.bore**2

@@ -32,7 +32,7 @@ def test_a_trace_is_read_in_si_and_repeats_every_cycle(tmp_path):
 
 def test_a_trace_that_begins_before_the_dead_centre_is_read_at_any_angle():
     """A machine's own cycle runs from -360 to 360 degrees: angles of 0 to 720 are wrapped. Against its own rows."""
-    case = assess(load_design(DATA / "v_twin_generator.toml"), 25)
+    case = assess(load_design(DATA / "first_sketch.toml"), 25)
     trace = case.gas_trace
     assert trace.angle[0] == pytest.approx(-2 * np.pi) and trace.angle[-1] == pytest.approx(2 * np.pi)
     for shift in (0.0, 4 * np.pi, -8 * np.pi):

@@ -12,7 +12,7 @@ from vmech_core.base.results import Loads
 from vmech_core.sharing import flanks, quasi_static, springs
 from vmech_core.sharing.elastic import from_design
 
-ENGINE = assess(load_design(Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"), 721)
+ENGINE = assess(load_design(Path(__file__).resolve().parents[2] / "data" / "first_sketch.toml"), 721)
 ELASTIC = from_design(ENGINE.design, ENGINE.drive)
 ANGLE = np.linspace(0.0, 2.0 * np.pi, 3601)
 

@@ -18,7 +18,7 @@ WINDOW = 100.0 / 720.0
 
 @pytest.fixture(scope="module")
 def engine():
-    case = Case(load_design("data/v_twin_generator.toml"))
+    case = Case(load_design("data/first_sketch.toml"))
     return replace(case, trace=case.own_cycle.traces[0])
 
 
@@ -226,7 +226,7 @@ def test_window_by_an_independent_integrator(engine, films):
 # --- 2. the orbit at strong damping -----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("design, films, damping", [("v_twin_generator", True, 0.2), ("v_twin_generator", False, 0.6),
+@pytest.mark.parametrize("design, films, damping", [("first_sketch", True, 0.2), ("first_sketch", False, 0.6),
                                                     ("air_compressor", False, 1.0)])
 def test_strong_damping_leads_all_starts_to_one_orbit(design, films, damping):
     """Five starts end in the same cycle: peaks of every channel to 1e-3.

@@ -22,7 +22,7 @@ from vmech_core.sharing import quasi_static, springs
 from vmech_core.sharing.elastic import Elastic, FilmSpring, contact_stiffness, crank_bending, from_design
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-DEMOS = ("v_twin_generator", "star_pump", "air_compressor", "desk_model")
+DEMOS = ("first_sketch", "star_pump", "air_compressor", "desk_model")
 CLEARANCES = ("backlash", "bearing_clearance", "guide_clearance", "bore_clearance", "pin_clearance")
 CYCLE = np.linspace(0.0, 2.0 * np.pi, 145)
 
@@ -349,7 +349,7 @@ def test_second_solution_on_the_demo_designs(name):
 
 
 def test_start_does_not_matter(rng):
-    a, elastic, axis = demo("v_twin_generator")
+    a, elastic, axis = demo("first_sketch")
     for places in (None, axis):
         shared, found = quasi_static.share(elastic, a.drive, a.loads, places)
         for size in (1e-6, 1e-4, 1e-2):
@@ -467,7 +467,7 @@ def test_rigid_seats_without_guides_give_the_ends_of_the_rigid_crank(rng, drivin
 
 def test_play_that_vanishes_gives_the_machine_without_play():
     """Forces come nearer in proportion to the play, once it is small against what the seats give."""
-    a, elastic, axis = demo("v_twin_generator")
+    a, elastic, axis = demo("first_sketch")
 
     def side(factor, places):
         play = {c: factor * getattr(elastic, c) for c in CLEARANCES}
@@ -483,7 +483,7 @@ def test_play_that_vanishes_gives_the_machine_without_play():
 
 def test_no_rod_force_and_no_play_at_the_pin_is_no_gap_in_the_joint():
     """Bearing and overhang in series, whatever the rod force; a stop in series with them beyond the play."""
-    _, elastic, _ = demo("v_twin_generator", 13)
+    _, elastic, _ = demo("first_sketch", 13)
     place = np.array([-0.02, 0.0, 0.02])
     over = elastic.guide_span[0] - place
     series = 1.0 / (1.0 / elastic.pin + over**3 / (3.0 * elastic.bending))
@@ -497,7 +497,7 @@ def test_no_rod_force_and_no_play_at_the_pin_is_no_gap_in_the_joint():
 
 def test_a_crank_of_twice_the_span_bends_eight_times_as_easily():
     """48 E I / l^3, any text on strength of materials: 206 GPa, 30 mm, 86 mm between the journals."""
-    design = load_design(DATA / "v_twin_generator.toml")
+    design = load_design(DATA / "first_sketch.toml")
     place = {"crank.pin_diameter_mm": 30, "crank.journal_length_mm": 20, "gear_pair.face_width_mm": 30}
     one, two = (design.changed(**place, **{"crank.mesh_span_mm": 50.0 + span, "carrier.support": "enclosing"})
                 for span in (86.0, 172.0))
@@ -511,7 +511,7 @@ def test_contacts_and_seats_keep_the_shares_and_the_series_that_they_state():
     full = 0.25 * np.pi * contact_modulus(206e9, 0.3, 206e9, 0.3) * 0.02
     found = contact_stiffness(0.02, 206e9)
     assert np.array([found.low, found.likely, found.high]) / full == pytest.approx([0.03, 0.15, 0.6], rel=1e-9)
-    design = load_design(DATA / "v_twin_generator.toml")
+    design = load_design(DATA / "first_sketch.toml")
     lengths = (design.crank.si.journal_length, design.carrier.si.bearing_length)
     assert lengths[0] != lengths[1]
     steel = design.gear_pair.si.pinion_youngs_modulus
@@ -521,7 +521,7 @@ def test_contacts_and_seats_keep_the_shares_and_the_series_that_they_state():
 
 def test_a_soft_crank_and_films_are_springs_in_series():
     """Springs in series: any text on mechanics; a film that fills its play softens with the cube of the play."""
-    design = load_design(DATA / "v_twin_generator.toml")
+    design = load_design(DATA / "first_sketch.toml")
     machine = from_design(design, assess(design, 181).drive)
     bend = crank_bending(design)
     assert bend.low < bend.likely < bend.high

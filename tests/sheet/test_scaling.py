@@ -12,7 +12,7 @@ from vmech_core.friction import of_straight
 from vmech_core.sheet import scaling
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-ENGINE = load_design(DATA / "v_twin_generator.toml")
+ENGINE = load_design(DATA / "first_sketch.toml")
 
 
 @pytest.fixture(scope="module")
