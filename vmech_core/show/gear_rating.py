@@ -3,13 +3,13 @@
 import numpy as np
 from matplotlib.collections import PolyCollection
 
-from vmech_core.gears import factors, measure
+from vmech_core.gears import SAFETY, factors, measure
 from vmech_core.gears.outline import pinion_flank, place_pinion, ring_flank
 from vmech_core.show import style
 
 #: Stress of a root: dark is little, yellow much; readable in grey.
 SHADES = "viridis"
-TOOTH, SIDES = "number of the tooth [1]", ("side on which the force is positive", "other side")
+SIDES = ("flank 0", "flank 1")
 LEVEL_LOOKS = {"light": style.OTHERS[4], "likely": style.OTHERS[2], "heavy": style.OTHERS[1]}
 
 
@@ -27,11 +27,9 @@ def teeth(pair):
         Closed outlines in the order in which the teeth meet; ring tooth k stands before space k.
     """
     half, space = pinion_flank(pair), ring_flank(pair)[::-1]
-    deep = pair.ring_root_radius + pair.module
-    pinion = np.concatenate([half, half[::-1].conj()])
     turn = np.exp(1j * np.pi / pair.ring_teeth)
-    side = np.concatenate([[deep * np.exp(-1j * np.angle(turn))], space * turn])
-    side = np.concatenate([[deep / turn], (space * turn).conj()])
+    pinion = np.concatenate([half, half[::-1].conj()])
+    side = np.concatenate([[(pair.ring_root_radius + pair.module) / turn], (space * turn).conj()])
     ring = np.concatenate([side, side[::-1].conj()]) / turn
     return [tooth * np.exp(2j * np.pi * np.arange(count) / count)[:, None]
             for tooth, count in ((pinion, pair.pinion_teeth), (ring, pair.ring_teeth))]
@@ -63,10 +61,10 @@ def who_carries(pair, lives, allowed):
                                 array=own.root_peak.max(axis=0) / 1e6, clim=(0.0, top), linewidth=0.4)
         view.add_collection(filled)
         centre = pair.centre_distance if own is lives[0] else 0.0
-        out = 1.0 - 2.3 * pair.module / np.abs(middle - centre) if mark < 1 else 1.0 + 2.2 * pair.module / np.abs(middle)
+        out = 1.0 - 2.3 * pair.module / np.abs(middle - centre) if mark < 1 else 1.0 + 2.6 * pair.module / np.abs(middle)
         for k, at in enumerate(1e3 * (centre + (middle - centre) * out)):
             view.text(at.real, at.imag, k, fontsize=style.FONT - 2, ha="center", va="center")
-    reach = 1e3 * (pair.ring_root_radius + 3.4 * pair.module)
+    reach = 1e3 * (pair.ring_root_radius + 3.2 * pair.module)
     view.set(xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
     view.axis("off")
     view.set_title("carrier angle 0: both gears by the greatest\nroot stress of each tooth", fontsize=style.FONT + 1)
@@ -78,8 +76,8 @@ def who_carries(pair, lives, allowed):
                    color=filled.cmap(own.root_peak[flank] / 1e6 / top), edgecolor="black", linewidth=0.4)
         ax.axhline(most / 1e6, label="keeps the wanted safety", **style.LIMIT)
         ax.set(xticks=np.arange(0, own.root_peak.shape[1], 2), ylim=(-0.35 * top, 1.12 * top))
-        style.label(ax, TOOTH, "root stress, $\\sigma_F$ [MPa]", f"{name}: loaded on {SIDES[0]} up, {SIDES[1]} down"
-                    if own is lives[0] else name)
+        style.label(ax, f"number of the {name} tooth [1]", "root stress, $\\sigma_F$ [MPa]",
+                    f"{name}: load on {SIDES[0]} upward, on {SIDES[1]} downward")
     style.legend(bars[0], small=True, loc="upper right")
     return fig
 
@@ -158,7 +156,7 @@ def lean(angle, force, tilts, wide, variants):
         line.plot(1e3 * wide, most / 1e3, label=words, **look)
         safe.plot(1e3 * wide, spare, label=words, **look)
     safe.axhline(1.0, **style.QUIET)
-    style.label(line, "face width, $b$ [mm]", "greatest load, $w K$ [N/mm]", "one angle, its force and its lean")
+    style.label(line, "face width, $b$ [mm]", "greatest load, $w_m$ [N/mm]", "one angle, its force and its lean")
     style.label(safe, "face width, $b$ [mm]", "root safety over 1.4 [1]")
     line.set_ylim(bottom=0.0)
     style.legend(line, small=True)
@@ -244,4 +242,28 @@ def backlash(moved, pairs, growth):
     style.label(ax, "change of the centre distance, $\\Delta a$ [µm]", "backlash, $j$ [µm]")
     ax.set_ylim(bottom=-30.0)
     style.legend(ax, beside=True, small=True)
+    return fig
+
+
+def steps(found):
+    """Safety of root and flank after each step of a design, over the lean of the crank.
+
+    Parameters
+    ----------
+    found : dict of str to (3, 2) array [1]
+        Step to least root and flank safety at the levels light, likely, heavy.
+
+    Returns
+    -------
+    Figure [-]
+        Left roots, right flanks; the lines stand at the safety wanted.
+    """
+    fig, axes = style.figure(9.6, 3.6, columns=2)
+    for k, (ax, words) in enumerate(zip(axes, ("root safety, $S_F$ [1]", "flank safety, $S_H$ [1]"), strict=True)):
+        for row, own in enumerate(found.values()):
+            ax.plot(own[::2, k], [row, row], color="#999999", linewidth=5.0, solid_capstyle="butt")
+            ax.plot(own[1, k], row, "o", color="black")
+        ax.axvline(SAFETY[k], **style.LIMIT)
+        style.rows(ax, list(found) if k == 0 else len(found) * [""], words, xlim=(0.0, None))
+    axes[0].set_title("dot: likely; bar: light to heavy lean; line: wanted", fontsize=style.FONT + 1, loc="left")
     return fig

@@ -9,6 +9,7 @@ from matplotlib.patches import Polygon
 from vmech_core import plays
 from vmech_core.case import Case
 from vmech_core.gears import contact_ratio, measure, tooth_course
+from vmech_core.gears.involute import involute
 from vmech_core.gears.outline import pinion_flank, pinion_outline, place_pinion, ring_flank, ring_outline
 from vmech_core.sheet import rated_teeth
 from vmech_core.show import style
@@ -16,7 +17,7 @@ from vmech_core.show.controls import Choice, Slider
 from vmech_core.show.gear_rating import SHADES, SIDES, teeth
 from vmech_core.show.view import ANGLE, Cursor
 
-LEVELS, MOST_MPA = ("light", "likely", "heavy"), 1100.0
+LEVELS, MOST_MPA = ("light", "likely", "heavy"), 900.0
 
 
 class RollingScene(style.Scene):
@@ -49,7 +50,7 @@ class RollingScene(style.Scene):
             Slider("correction_um", "helix correction", 0.0, 50.0, step=2.0, value=correction, unit="µm"),
             Choice("level", "lean of the crank", LEVELS, "likely"),
             Choice("gear", "tooth of the", ("pinion", "ring"), "pinion"),
-            Slider("tooth", "its number", 0, self._pair.ring_teeth - 1, step=1, value=6, integer=True), ANGLE)
+            Slider("tooth", "its number", 0, self._pair.ring_teeth - 1, step=1, value=7, integer=True), ANGLE)
         self.figure, (view, strip) = style.figure(9.8, 4.6, columns=2, ratios=[1.0, 1.35])
         self._shapes = teeth(self._pair)
         edge = 1e3 * np.append(ring_outline(self._pair), np.nan)
@@ -71,7 +72,7 @@ class RollingScene(style.Scene):
         self._ready([self._pinion, self._tooth, *self._touch, *self._lines, self._limit, self._text,
                      *self._cursor.artists], f"{style.named(design)}; {self._a.basis}")
 
-    def update(self, correction_um=26.0, level="likely", gear="pinion", tooth=6, angle_deg=76.0):
+    def update(self, correction_um=26.0, level="likely", gear="pinion", tooth=7, angle_deg=76.0):
         """Show a tooth at an angle; another correction or level rates the teeth anew.
 
         Parameters
@@ -160,7 +161,7 @@ class BacklashScene(style.Scene):
         whole.set(xlim=(-2.2, 2.2), ylim=(-2.2, 2.2), aspect="equal")
         near.set(xlim=(-150, 150), ylim=(-150, 150), aspect="equal")
         style.label(whole, "in modules [1]", "in modules [1]", "pinion tooth in its space")
-        style.label(near, "[µm]", "[µm]", "the flank that does not carry")
+        style.label(near, "[µm]", "[µm]", "gap at the other flank, along the normal")
         self._moved = np.linspace(-60e-6, 60e-6, 41)
         self._lines = self._curves(chart, 1e6 * self._moved, [("as these sliders stand", style.OTHERS[2])])
         self._dot = chart.plot([0.0], [0.0], "o", color="#b0307a", markersize=8)[0]
@@ -193,10 +194,10 @@ class BacklashScene(style.Scene):
         space, tooth = ring_flank(pair) * (1.0 + more), pinion_flank(pair)
         space, tooth = (np.concatenate([half, half[::-1].conj()]) for half in (space, tooth))
         tooth = tooth * np.exp(-0.5j * self.backlash / pair.pinion_working_radius) + pair.centre_distance + moved
-        about = pair.ring_working_radius
-        upper = space[space.imag > 0]
-        zoom = upper[np.abs(np.abs(upper) - about).argmin()]
-        scales = ((about, 1.0 / pair.module), (zoom, 1e6))
+        base, half = pair.pinion_base_radius, pair.pinion_half_angle
+        roll = base * (np.tan(pair.working_angle) + half - involute(pair.working_angle))
+        near = pair.centre_distance + np.hypot(base, roll) * np.exp(1j * (half - roll / base + np.arctan(roll / base)))
+        scales = ((pair.ring_working_radius, 1.0 / pair.module), (near, 1e6))
         for k, edge in enumerate(self._edges):
             centre, scale = scales[k // 2]
             points = scale * ((space, tooth)[k % 2] - centre)
