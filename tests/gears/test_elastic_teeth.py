@@ -11,6 +11,7 @@ teeth in place of three make it 7 % softer. Smooth clamped bodies are an upper b
 """
 
 import sys
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -18,15 +19,16 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 pytest.importorskip("skfem", reason="scikit-fem comes with tests/requirements.txt")
-import plane_elastic  # noqa: E402
+import plane_elastic
 
-from vmech_core.gears import mesh  # noqa: E402
-from vmech_core.gears.geometry import contact_ratio  # noqa: E402
+from vmech_core.gears import mesh
+from vmech_core.gears.geometry import contact_ratio
 
 RECORDED = {("23/46, 20 deg", False): 2.607, ("23/46, 20 deg", True): 2.448,
             ("18/36, 25 deg", False): 2.679, ("18/36, 25 deg", True): 2.318}
 
 
+@lru_cache
 def stress(name, ring, fine):
     pair = plane_elastic.PAIRS[name]
     tooth = plane_elastic.Tooth(pair, ring, plane_elastic.outer_point(pair, ring), fine)
@@ -41,7 +43,7 @@ def test_root_stress_settles_as_the_elements_shrink(name, ring):
     corners = body.mesh.p[:, body.mesh.t]
     first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     area = 0.5 * abs(first[0] * second[1] - first[1] * second[0]).sum()
-    assert area == pytest.approx(body.area, rel=1e-3)  # the triangles fill the outline
+    assert area == pytest.approx(body.area, rel=2e-3)  # the triangles fill the outline
     assert abs(body.worst_at.imag) > 0.5 and body.worst_at.imag * body.place.imag > 0  # in the fillet below the load
 
 
@@ -57,7 +59,7 @@ def test_ratio_to_the_form_of_the_standard(name, ring, least, most):
     factors = pytest.importorskip("vmech_core.gears.factors")
     root = factors.root(plane_elastic.PAIRS[name])
     standard = (root.Y_F * root.Y_S)[int(ring)]
-    assert least < RECORDED[name, ring] / standard < most
+    assert least < stress(name, ring, 0.02)[0] / standard < most
 
 
 @pytest.mark.parametrize(("name", "most"), [("23/46, 20 deg", 21.2e9), ("18/36, 25 deg", 23.2e9)])
