@@ -78,8 +78,10 @@ def _screens(a):
 
 def _helps(a, margin):
     if "safety" in margin.name:
-        for new in rating_remedies(a):
+        for new in (found := rating_remedies(a)):
             yield "      mended by " + ", ".join(f"{key} = {value:g}" for key, value in new.items())
+        if not found:
+            yield "      no helix correction and no pair of this stroke stands this load with the crank's tilt."
         return
     if margin not in a.margins:
         return
