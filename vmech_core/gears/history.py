@@ -87,7 +87,7 @@ def share(place, ratio):
     return np.where(edge >= ratio - 1.0, 1.0, ramp)
 
 
-def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49):
+def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49, along=None):
     """Follow every tooth of one mesh through a cycle.
 
     Parameters
@@ -108,6 +108,9 @@ def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49
         How the mesh runs.
     samples : int [1]
         Points on the path of contact.
+    along : Rating or None [-]
+        Rating at every angle: its dynamic and face-load factors count where a tooth meets, as the same teeth always
+        meet at the same lean; None for those of ``rating`` at all angles.
 
     Returns
     -------
@@ -129,9 +132,10 @@ def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49
     refuse(abs(turns - round(turns)) > 1e-6 or turns < 0.5, "angle", turns, "not whole turns", "turns")
     ratio = float(contact_ratio(pair))
     place = np.linspace(0.0, ratio, samples)
-    loads = _forces(pair, round(turns), place, angle, force) * share(place, ratio)  # flank, engagement, place
+    loads = [_forces(pair, round(turns), place, angle, force * scale) * share(place, ratio)  # flank, engagement, place
+             for scale in _scales(rating, along)]
     at = pair.contact_start + place * np.pi * pair.module * np.cos(pair.pressure_angle)
-    root, pressure = _stresses(rating, pair, face_width, at, loads)
+    root, pressure = (_stresses(rating, pair, face_width, at, own)[k] for k, own in enumerate(loads))
     cycles = np.abs(duty.carrier_speed) * duty.life / (2.0 * np.pi * round(turns))
     found, counted = [], _counted(pair, at)
     for k, (steel, teeth) in enumerate(zip(steels, (pair.pinion_teeth, pair.ring_teeth), strict=True)):
@@ -148,7 +152,7 @@ def tooth_course(rating, pair, face_width, angle, force, tooth, ring=False):
     Parameters
     ----------
     rating, pair, face_width, angle, force : object [-]
-        As in ``tooth_lives``.
+        As in ``tooth_lives``; the rating may be that of every angle.
     tooth : int [1]
         Number of the tooth, counted from 0.
     ring : bool [-]
@@ -190,6 +194,14 @@ def _forces(pair, turns, place, angle, force):
     at = np.stack([(steps + along) * pitch - back, (steps - along) * pitch + back])
     at = angle[0] + (at - angle[0]) % (angle[-1] - angle[0])
     return np.maximum(np.interp(at, angle, force) * np.array([1.0, -1.0])[:, None, None], 0.0)
+
+
+def _scales(rating, along):
+    """Load factors of root and of flank at every angle over those of the rating."""
+    if along is None:
+        return 1.0, 1.0
+    return [along.factors["K_v"] * along.factors[key] / (rating.factors["K_v"] * rating.factors[key])
+            for key in ("K_Fbeta", "K_Hbeta")]
 
 
 def _stresses(rating, pair, face_width, at, loads):

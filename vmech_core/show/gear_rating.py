@@ -4,7 +4,7 @@ import numpy as np
 from matplotlib.collections import PolyCollection
 
 from vmech_core.gears import SAFETY, factors, measure
-from vmech_core.gears.outline import pinion_flank, place_pinion, ring_flank
+from vmech_core.gears.outline import pinion_flank, ring_flank
 from vmech_core.show import style
 
 #: Stress of a root: dark is little, yellow much; readable in grey.
@@ -54,15 +54,13 @@ def who_carries(pair, lives, allowed):
     """
     fig, (view, *bars) = style.mosaic(9.8, 5.0, [["view", "pinion"], ["view", "ring"]], width_ratios=[1.0, 1.15])
     top = max(max(own.root_peak.max() for own in lives), max(allowed)) / 1e6
-    for shapes, own, mark in zip(teeth(pair), lives, (0.8, 1.0), strict=True):
-        shapes = place_pinion(pair, shapes, 0.0) if own is lives[0] else shapes
-        middle = shapes.mean(axis=1)
+    for shapes, own, centre, out in zip(teeth(pair), lives, (pair.centre_distance, 0.0), (-2.3, 2.6), strict=True):
+        shapes = shapes + centre
         filled = PolyCollection(1e3 * np.stack([shapes.real, shapes.imag], axis=-1), cmap=SHADES, edgecolor="black",
                                 array=own.root_peak.max(axis=0) / 1e6, clim=(0.0, top), linewidth=0.4)
         view.add_collection(filled)
-        centre = pair.centre_distance if own is lives[0] else 0.0
-        out = 1.0 - 2.3 * pair.module / np.abs(middle - centre) if mark < 1 else 1.0 + 2.6 * pair.module / np.abs(middle)
-        for k, at in enumerate(1e3 * (centre + (middle - centre) * out)):
+        away = shapes.mean(axis=1) - centre
+        for k, at in enumerate(1e3 * (centre + away * (1.0 + out * pair.module / np.abs(away)))):
             view.text(at.real, at.imag, k, fontsize=style.FONT - 2, ha="center", va="center")
     reach = 1e3 * (pair.ring_root_radius + 3.2 * pair.module)
     view.set(xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
@@ -78,7 +76,7 @@ def who_carries(pair, lives, allowed):
         ax.set(xticks=np.arange(0, own.root_peak.shape[1], 2), ylim=(-0.35 * top, 1.12 * top))
         style.label(ax, f"number of the {name} tooth [1]", "root stress, $\\sigma_F$ [MPa]",
                     f"{name}: load on {SIDES[0]} upward, on {SIDES[1]} downward")
-    style.legend(bars[0], small=True, loc="upper right")
+    style.legend(bars[1], small=True, loc="upper right", bbox_to_anchor=(1.0, 0.9))
     return fig
 
 

@@ -11,7 +11,7 @@ from vmech_core.case import Case
 from vmech_core.gears import contact_ratio, measure, tooth_course
 from vmech_core.gears.involute import involute
 from vmech_core.gears.outline import pinion_flank, pinion_outline, place_pinion, ring_flank, ring_outline
-from vmech_core.sheet import rated_teeth
+from vmech_core.sheet import along_cycle, rated_teeth
 from vmech_core.show import style
 from vmech_core.show.controls import Choice, Slider
 from vmech_core.show.gear_rating import SHADES, SIDES, teeth
@@ -90,10 +90,11 @@ class RollingScene(style.Scene):
         """
         a, pair, ring = self._a, self._pair, gear == "ring"
         if (correction_um, level) != self._values:
-            self._rated, self._values = rated_teeth(a, level, 1e-6 * correction_um)[1], (correction_um, level)
+            found, self._values = rated_teeth(a, level, 1e-6 * correction_um)[1], (correction_um, level)
+            self._one, self._along = found.rating, along_cycle(a, found)
         tooth = int(tooth) if ring else int(tooth) % pair.pinion_teeth
-        one = self._rated.rating
-        course = tooth_course(one, pair, a.design.gear_pair.si.face_width, a.angle, a.ends["mesh_end"][1], tooth, ring)
+        one, wide, force = self._one, a.design.gear_pair.si.face_width, a.ends["mesh_end"][1]
+        course = tooth_course(self._along, pair, wide, a.angle, force, tooth, ring)
         for line, stress in zip(self._lines, course.root, strict=True):
             line.set_ydata(stress / 1e6)
         self._limit.set_ydata(2 * [one.root_strength[int(ring)] / 1.4e6])
@@ -108,7 +109,7 @@ class RollingScene(style.Scene):
         safe = float(one.root_strength[int(ring)]) / max(self.peak, 1.0)
         self._text.set_text(f"{gear} tooth {tooth}: now {course.root[:, at].max() / 1e6:.0f} MPa, at most "
                             f"{self.peak / 1e6:.0f} MPa, strength over that {safe:.2f}\n"
-                            f"face-load factor {float(one.factors['K_Hbeta']):.2f} at the worst angle of this end")
+                            f"face-load factor at this angle {self._along.factors['K_Hbeta'][at]:.2f}")
 
     def _turned(self, angle, tooth, ring, stress):
         """Turn the pinion, and draw the tooth in its colour."""
@@ -121,8 +122,8 @@ class RollingScene(style.Scene):
 
     def _contact(self, roll, tooth, flank, angle):
         """Where a pinion tooth touches, mm."""
-        base = self._pair.pinion_base_radius
-        point = np.hypot(base, roll) * np.exp(-1j * (self._pair.pinion_half_angle - roll / base + np.arctan(roll / base)))
+        base, half = self._pair.pinion_base_radius, self._pair.pinion_half_angle
+        point = np.hypot(base, roll) * np.exp(-1j * (half - roll / base + np.arctan(roll / base)))
         point = (point.conjugate() if flank else point) * np.exp(2j * np.pi * tooth / self._pair.pinion_teeth)
         return 1e3 * complex(place_pinion(self._pair, np.array([point]), angle)[0])
 
