@@ -73,7 +73,7 @@ def who_carries(pair, lives, allowed):
             ax.bar(np.arange(own.root_peak.shape[1]), sign * own.root_peak[flank] / 1e6, hatch=("", "////")[flank],
                    color=filled.cmap(own.root_peak[flank] / 1e6 / top), edgecolor="black", linewidth=0.4)
         ax.axhline(most / 1e6, label="keeps the wanted safety", **style.LIMIT)
-        ax.set(xticks=np.arange(0, own.root_peak.shape[1], 2), ylim=(-0.35 * top, 1.12 * top))
+        ax.set(xticks=np.arange(0, own.root_peak.shape[1], 2), ylim=(-0.45 * top, 1.12 * top))
         style.label(ax, f"number of the {name} tooth [1]", "root stress, $\\sigma_F$ [MPa]",
                     f"{name}: load on {SIDES[0]} upward, on {SIDES[1]} downward")
     style.legend(bars[1], small=True, loc="upper right", bbox_to_anchor=(1.0, 0.9))

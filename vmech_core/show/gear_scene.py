@@ -152,17 +152,17 @@ class BacklashScene(style.Scene):
         self._pair = design.pair
         module, drawn = 1e3 * self._pair.module, 1e6 * self._pair.backlash
         self.controls = (
-            Slider("module_mm", "module", 1.0, 5.0, step=0.25, value=module, unit="mm"),
+            Slider("module_mm", "module", 1.0, 4.0, step=0.1, value=module, unit="mm"),
             Slider("drawn_um", "backlash as drawn", 0.0, 100.0, step=5.0, value=drawn, unit="µm"),
             Slider("moved_um", "centre distance error", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
             Slider("warmer", "ring warmer than pinion", -60.0, 60.0, step=5.0, value=0.0, unit="K"))
         self.figure, (whole, near, chart) = style.figure(9.8, 4.0, columns=3, ratios=[1.0, 1.0, 1.3])
         self._edges = [ax.plot([], [], **look)[0] for ax in (whole, near)
                        for look in ({"color": "#444444"}, {"color": style.CRANK})]
-        whole.set(xlim=(-2.2, 2.2), ylim=(-2.2, 2.2), aspect="equal")
+        whole.set(xlim=(-8, 8), ylim=(-8, 8), aspect="equal")
         near.set(xlim=(-150, 150), ylim=(-150, 150), aspect="equal")
-        style.label(whole, "in modules [1]", "in modules [1]", "pinion tooth in its space")
-        style.label(near, "[µm]", "[µm]", "gap at the other flank, along the normal")
+        style.label(whole, "[mm]", "[mm]", "pinion tooth in its space")
+        style.label(near, "[µm]", "[µm]", "gap at the other flank")
         self._moved = np.linspace(-60e-6, 60e-6, 41)
         self._lines = self._curves(chart, 1e6 * self._moved, [("as these sliders stand", style.OTHERS[2])])
         self._dot = chart.plot([0.0], [0.0], "o", color="#b0307a", markersize=8)[0]
@@ -198,7 +198,7 @@ class BacklashScene(style.Scene):
         base, half = pair.pinion_base_radius, pair.pinion_half_angle
         roll = base * (np.tan(pair.working_angle) + half - involute(pair.working_angle))
         near = pair.centre_distance + np.hypot(base, roll) * np.exp(1j * (half - roll / base + np.arctan(roll / base)))
-        scales = ((pair.ring_working_radius, 1.0 / pair.module), (near, 1e6))
+        scales = ((pair.ring_working_radius, 1e3), (near, 1e6))
         for k, edge in enumerate(self._edges):
             centre, scale = scales[k // 2]
             points = scale * ((space, tooth)[k % 2] - centre)
