@@ -54,7 +54,7 @@ def test_every_demo_design_has_limits_with_a_source(name):
 
 
 def test_a_play_too_fine_for_grade_4_is_held_by_sorted_rollers_and_by_nothing_else():
-    """A bearing maker's printed example with rollers of 2 um lots keeps 17 to 25 um between H6 and h5: 4 um each way."""
+    """A printed example with rollers in 2 um lots between H6 and h5 keeps 17 to 25 um: 4 um each way."""
     design = load_design(DATA / "v_twin_generator.toml")
     found = {d.name: d for d in accuracy.dimensions_of(design)}
     assert found["crank_play"].upper - found["crank_play"].lower == pytest.approx(25e-6 - 17e-6)
