@@ -190,7 +190,7 @@ def test_offsets_and_marks(drawn):
 def test_backlash_follows_distance_and_growth():
     """Against the first-order rule 2 tan(angle) per unit of distance, and against the running plays of the core.
 
-    The running plays take the radial gap alone; that the spaces of a warm ring widen too is a tenth more of the gain.
+    The running plays take the radial gap alone; that the spaces of a warm ring widen too is an eighth more of the gain.
     """
     from vmech_core.plays import as_running
 
@@ -208,7 +208,7 @@ def test_backlash_follows_distance_and_growth():
     wider = rise * space / 2
     more = measure.backlash_at(pair, growth=rise) - pair.backlash
     assert more == pytest.approx(hot - warm + wider, rel=5e-3)  # the rest is of second order
-    assert 0.08 < wider / (hot - warm) < 0.11
+    assert 0.11 < wider / (hot - warm) < 0.13
 
 
 def test_relief_is_deflection_and_pitch_error():
