@@ -34,7 +34,7 @@ def dimensions_of(design):
     tuple of Dimension [-]
         Errors are zero when nominal; plays are on the diameter, those of the drawing, at 20 C.
 
-    Valid: sizes up to 500 mm; plays wide enough for ISO 286 grade 4.
+    Valid: sizes up to 500 mm; plays wide enough for ISO 286 grade 3.
     Source: ISO 286 where hole and shaft make a play; elsewhere drawing tolerances of our own choice, stated in each.
     """
     design = as_made(design)
