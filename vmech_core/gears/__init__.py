@@ -12,7 +12,7 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "screens": "check_pair",
     "outline": "pinion_outline place_pinion ring_outline",
     "strength": "bending_margins contact_stress load_at_limit",
-    "strokes": "stroke_options",
+    "strokes": "pair_keys stroke_options",
     "steels": "cycles_to_failure life_factor tooth_steel",
     "choice": "Choice Fit choose",
     "rating": "SAFETY Rating ToothDuty allowable_force allowable_pressure rate",

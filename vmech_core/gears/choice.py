@@ -15,8 +15,8 @@ from vmech_core.gears.screens import SCREENS, longest_ring_addendum, margins
 #: Pressure angles, pinion shifts, tooth heights and faces that are tried; faces in modules, from slim to broad.
 ANGLES, SHIFTS, HEIGHTS = tuple(np.radians((20.0, 22.5, 25.0))), tuple(np.arange(0.0, 0.65, 0.1)), (1.0, 0.9, 0.8)
 FACES = tuple(np.arange(5.0, 21.0))
-#: A hardened tooth's tip, and the greatest fillet asked for, in modules; the ring takes what its flanks leave.
-TIP, FILLET, RIM = 0.4, 0.38, 3.5
+#: A hardened tooth's tip; the greatest and least fillet of the ring, which takes what its flanks leave; rim: modules.
+TIP, FILLET, LEAST_FILLET, RIM = 0.4, 0.38, 0.1, 3.5
 
 #: Why no pair of these teeth fits; its fields are what ``Choice.refused`` holds.
 Refused = namedtuple("Refused", "module teeth pressure_angle reason")
@@ -133,6 +133,7 @@ def choose(stroke, force, steels, duty, slope=0.0, safety=SAFETY, modules=MODULE
     pair = _pairs(*map(np.array, zip(*rows, strict=True)), backlash)
     screens = {name: value - (TIP if "tip thickness" in name else SCREENS[name][0])
                for name, value in margins(pair).items() if not name.startswith("trimming")}
+    screens["ring fillet"] = pair.ring_fillet_radius - LEAST_FILLET
     room = np.array([np.nan_to_num(value, nan=-9.0) for value in screens.values()])
     good = np.flatnonzero((room >= -1e-9).all(axis=0))
     found = _faces(_taken(pair, good), force, steels, duty, slope, safety, faces)

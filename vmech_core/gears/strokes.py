@@ -14,6 +14,30 @@ from vmech_core.gears.screens import check_pair, longest_ring_addendum
 EXACT = 1e-6  # difference up to which a stroke without shift difference counts as exact [m]
 
 
+def pair_keys(pair):
+    """A pair as keys of ``[gear_pair]`` of a design file, rounded as they are written there.
+
+    Parameters
+    ----------
+    pair : InternalPair [-]
+        The gear pair (no arrays); a ring fillet that does not fit is mended.
+
+    Returns
+    -------
+    dict of str to float [-]
+        Key to value, in the file's units.
+
+    Valid: any pair.
+    Source: the keys of a design file.
+    """
+    fillet = min(pair.ring_fillet_radius, np.floor(1e3 * pair.most_ring_fillet) / 1e3)
+    return {"module_mm": round(1e3 * pair.module, 6), "pinion_teeth": pair.pinion_teeth,
+            "ring_teeth": pair.ring_teeth, "pressure_angle_deg": round(float(np.degrees(pair.pressure_angle)), 6),
+            "pinion_shift": round(pair.pinion_shift, 4), "ring_shift": round(pair.ring_shift, 4),
+            "pinion_addendum": round(pair.pinion_addendum, 4), "ring_addendum": round(pair.ring_addendum, 4),
+            "ring_fillet_radius": float(fillet)}
+
+
 @dataclass(frozen=True)
 class _StrokeOption:
     """One gear pair that gives, or nearly gives, a wanted stroke.
@@ -49,13 +73,7 @@ class _StrokeOption:
     @property
     def keys(self) -> dict:
         """The pair as keys of ``[gear_pair]`` of a design file, rounded as they are written there."""
-        own = self.pair
-        fillet = min(own.ring_fillet_radius, np.floor(1e3 * own.most_ring_fillet) / 1e3)  # mended where it does not fit
-        return {"module_mm": round(1e3 * own.module, 6), "pinion_teeth": own.pinion_teeth,
-                "ring_teeth": own.ring_teeth, "pressure_angle_deg": round(float(np.degrees(own.pressure_angle)), 6),
-                "pinion_shift": round(own.pinion_shift, 4), "ring_shift": round(own.ring_shift, 4),
-                "pinion_addendum": round(own.pinion_addendum, 4), "ring_addendum": round(own.ring_addendum, 4),
-                "ring_fillet_radius": float(fillet)}
+        return pair_keys(self.pair)
 
     @property
     def reason(self) -> str:

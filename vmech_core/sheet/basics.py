@@ -7,7 +7,7 @@ from vmech_core.base.results import Quantity
 from vmech_core.sheet.stages import BOTH, peak, shown
 
 #: Units in which screens are printed.
-EDGE = {"Pa": "MPa", "m": "mm", "rad": "deg"}
+EDGE = {"Pa": "MPa", "m": "mm", "rad": "deg", "s": "h", "N": "kN"}
 
 
 def _size(a):

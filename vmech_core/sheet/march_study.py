@@ -91,7 +91,7 @@ def study(row, damping, cycles=CYCLES, starts=STARTS, seed=SEED, progress=None):
 
 
 def one_by_one(cycles=101, starts=4, seed=SEED, progress=None):
-    """Peaks of the dry first sketch, cycle by cycle and start by start, so that others can ask them for their statistics.
+    """Peaks of the dry first sketch, by cycle and start, so that others can ask them for their statistics.
 
     Parameters
     ----------

@@ -7,7 +7,7 @@ import numpy as np
 
 from vmech_core import gears
 from vmech_core.base import Estimate, InputError, Margin, Quantity
-from vmech_core.bearings import oils
+from vmech_core.bearings import alone, oils
 from vmech_core.machine.ends import mesh_tilts
 from vmech_core.sharing.flanks import turning_mass
 from vmech_core.sheet.in_time import end_factor
@@ -19,6 +19,8 @@ SUNK = Estimate(0.0, 0.5, 1.0, "1", "own bracket")
 #: Share of the greatest force from which an angle is rated.
 RATED_FROM = 0.05
 LEVELS = ("light", "likely", "heavy")
+#: Force on a bore up to which it counts as free [N].
+BORE_FREE = 1.0
 
 #: One mesh under one assumption; its fields are what ``rated_teeth`` returns.
 Rated = namedtuple("Rated", "end level rating angle force tilt duty steels")
@@ -128,8 +130,9 @@ def rated_teeth(case, level="likely", correct=None):
     wide, pair, duty = own.gear_pair.si.face_width, own.pair, duty_of(case, level)
     correct = own.gear_pair.si.helix_correction if correct is None else correct
     for end, (force, tilt) in enumerate(zip(case.ends["mesh_end"], _tilts(case, level), strict=True), 1):
-        heavy = np.sign(force[np.abs(force).argmax()])
-        out = tilt * wide - (correct if end == 2 else 0.0) * (force * heavy > 0)
+        top = np.abs(force).argmax()
+        heavy, relief = np.sign(force[top]), np.sign(tilt[top]) * (correct if end == 2 else 0.0)
+        out = tilt * wide - relief * (force * heavy > 0)
         flanks = np.array([max((heavy * force).max(), 0.0), max((-heavy * force).max(), 0.0)])
         at = np.flatnonzero(np.abs(force) >= RATED_FROM * flanks[0])
         lighter = np.where(heavy * force[at] > 0, flanks[1] / flanks[0], 1.0)
@@ -187,6 +190,67 @@ def rating_margins(case):
             for k, gear in enumerate(("pinion", "ring"))
             for words, values, limit in (("root safety S_F", one.rating.S_F, gears.SAFETY[0]),
                                          ("flank safety S_H", one.rating.S_H, gears.SAFETY[1]))]
+
+
+def running_margins(case):
+    """Screens that need the running machine: safety of the teeth, life of the crank's rollers, pistons off their bores.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The case.
+
+    Returns
+    -------
+    list of Margin [-]
+        Those that apply: no rating for gears of no gear steel, no life without rollers.
+
+    Valid: teeth as ``rating_margins``; bores by quasi-statics with films.
+    Source: the case.
+    """
+    try:
+        found = rating_margins(case)
+    except InputError:
+        found = []
+    lives = [alone.on_rollers(seat, 1e-5, float(case.drive.speed)).life for seat in case.straight_seats
+             if seat.part == "crank_in_carrier" and seat.kind == "rolling"]
+    if lives:
+        found.append(Margin("life of the crank's rollers", float(min(lives)), case.design.duty.si.life, "s", ">=",
+                            source="life wanted by the design"))
+    bore = float(np.abs(case.shared["bore"]).max())
+    found.append(Margin("force of a piston on its bore", bore, BORE_FREE, "N", "<=", source="own: nothing but noise"))
+    return found
+
+
+def rating_remedies(case):
+    """What would make failed teeth stand their load: the nearest helix correction, and the smallest pair of the stroke.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The case.
+
+    Returns
+    -------
+    list of dict [-]
+        Keys of ``[gear_pair]`` to new values; the pair keeps slope of the crank, force and steels.
+
+    Valid: as ``rated_teeth`` and ``gears.choose``.
+    Source: tried on the case itself, corrections in steps of 2 um.
+    """
+    found, one = [], worst(case)
+    face, force = case.design.gear_pair.si.face_width, np.asarray(case.ends["mesh_end"][one.end - 1])
+    for correct in np.arange(2e-6, 81e-6, 2e-6):
+        both = (own.rating for own in rated_teeth(case, correct=correct))
+        if all(np.all(own.S_F >= gears.SAFETY[0]) and np.all(own.S_H >= gears.SAFETY[1]) for own in both):
+            found.append({"helix_correction_um": round(1e6 * float(correct))})
+            break
+    flanks = np.array([max(force.max(), 0.0), max(-force.min(), 0.0)])
+    made = gears.choose(float(case.design.pair.stroke), flanks, one.steels, duty_of(case),
+                        abs(one.duty.misalignment) / face, backlash=case.design.gear_pair.si.backlash)
+    for fit in made.fits[:1]:
+        found.append({**gears.pair_keys(fit.pair), "face_width_mm": round(1e3 * fit.face_width, 3)})
+    return found
 
 
 def _tilts(case, level):

@@ -3,6 +3,7 @@
 from vmech_core.base import InputError, Quantity, show
 from vmech_core.sheet.basics import EDGE
 from vmech_core.sheet.doubts import doubts, other_pressure
+from vmech_core.sheet.rated import rating_remedies, running_margins
 from vmech_core.sheet.remedies import STEP, remedies
 from vmech_core.sheet.stages import STAGES, shown
 
@@ -62,7 +63,7 @@ def _tried(made):
 
 
 def _screens(a):
-    margins = a.margins
+    margins = [*a.margins, *running_margins(a)]
     wide = max(len(m.name) for m in margins)
     for margin in sorted(margins, key=lambda m: ("FAILS", "close", "pass").index(state(m))):
         value, limit = (shown(Quantity(number, margin.unit or "1", "", EDGE.get(margin.unit, "")))
@@ -76,6 +77,14 @@ def _screens(a):
 
 
 def _helps(a, margin):
+    if "safety" in margin.name:
+        for new in (found := rating_remedies(a)):
+            yield "      mended by " + ", ".join(f"{key} = {value:g}" for key, value in new.items())
+        if not found:
+            yield "      no helix correction and no pair of this stroke stands this load with the crank's tilt."
+        return
+    if margin not in a.margins:
+        return
     found = remedies(a, margin.name)
     for new in found:
         changed = {key.partition(".")[2]: value for key, value in new.items()

@@ -212,11 +212,11 @@ def _timing(d, gears):
                for name, (look, points) in gears[0].items()}
     curves["carrier"] = MARK, np.array([0.0, throw])
     for k, bank in enumerate(d.cylinders.si.bank_angle, 1):
-        curves[f"line {k}"] = THIN, 1.12e3 * pair.ring_root_radius * np.exp(1j * bank) * np.array([-1.0, 1.0])
+        curves[f"line {k}"] = THIN, 1.24e3 * pair.ring_root_radius * np.exp(1j * bank) * np.array([-1.0, 1.0])
         curves[f"pin {k}"] = EDGES, throw * (1 + np.exp(2j * bank)) + 0.06 * throw * CIRCLE
     lines = ["Set: carrier along the marked space of the ring,", "marked tooth of the pinion in that space.",
-             "Each pin then stands on its own cylinder line (thin):",
-             *(f"line {k} at {bank:g}°, pin {2.0 * throw * np.cos(np.radians(bank)):.2f} mm out from the axis"
+             "Each pin then stands on its own cylinder line (thin, numbered):",
+             *(f"line {k} at {bank:g}°, pin at {2.0 * throw * np.cos(np.radians(bank)):.2f} mm along it"
                for k, bank in enumerate(d.cylinders.bank_angle_deg, 1)), "",
              f"One tooth out turns every line by {180 / pair.pinion_teeth:.2f}°;",
              f"a pin then misses its line by up to {2 * throw * np.sin(np.pi / pair.pinion_teeth):.2f} mm: it jams.",
@@ -261,8 +261,9 @@ def _page(d, part, curves, lines):
         closed = np.append(curve, curve[0]) if name.endswith("outline") else curve
         ax.plot((closed + middle).real, (closed + middle).imag, gid=name.replace(" ", "_"), **look)
         if name.startswith(("pin ", "line ")):
-            end = complex(curve.real.max() + 1.0, curve[0 if name.endswith("beside") else -1].imag) + middle
-            ax.text(end.real, end.imag, name.removesuffix(" beside"), fontsize=8, va="center")
+            end = middle + (curve[:-1].mean() if name.startswith("pin") else 1.06 * curve[-1])
+            ax.text(end.real, end.imag, name.split()[1], fontsize=7, ha="center", va="center",
+                    bbox={"boxstyle": "circle,pad=0.15", "facecolor": "white", "linewidth": 0.4})
     ax.text(wide - COLUMN if curves else 2 * EDGE, high - 2 * EDGE, "\n".join(lines), fontsize=8 if curves else 9,
             va="top", linespacing=1.5)
     _strip(ax, d, part, wide)
