@@ -217,7 +217,8 @@ def running_margins(case):
         found.append(Margin("life of the crank's rollers", float(min(lives)), case.design.duty.si.life, "s", ">=",
                             source="life wanted by the design"))
     bore = float(np.abs(case.shared["bore"]).max())
-    return [*found, Margin("force of a piston on its bore", bore, BORE_FREE, "N", "<=", source="own: nothing but noise")]
+    found.append(Margin("force of a piston on its bore", bore, BORE_FREE, "N", "<=", source="own: nothing but noise"))
+    return found
 
 
 def rating_remedies(case):
@@ -246,7 +247,9 @@ def rating_remedies(case):
     flanks = np.array([max(force.max(), 0.0), max(-force.min(), 0.0)])
     made = gears.choose(float(case.design.pair.stroke), flanks, one.steels, duty_of(case),
                         abs(one.duty.misalignment) / face, backlash=case.design.gear_pair.si.backlash)
-    return found + [{**gears.pair_keys(fit.pair), "face_width_mm": round(1e3 * fit.face_width, 3)} for fit in made.fits[:1]]
+    for fit in made.fits[:1]:
+        found.append({**gears.pair_keys(fit.pair), "face_width_mm": round(1e3 * fit.face_width, 3)})
+    return found
 
 
 def _tilts(case, level):
