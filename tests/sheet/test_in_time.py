@@ -97,8 +97,10 @@ def test_the_sheet_multiplies_the_shared_peaks():
     engine = assess(load_design(tables.FOLDER / "v_twin_generator.toml"), 181)
     found, factors = engine.stage("in_time"), time_factors("engine")
     assert found["time_mesh_high"].value == pytest.approx(factors["mesh"].high * np.abs(engine.shared["mesh"]).max())
-    assert found["time_bore_high"].value == 0.0 == np.abs(engine.shared["bore"]).max()  # with oil they stay free
-    assert time_factors("engine", films=False)["bore"].high > 0.0
+    guide = np.abs(engine.shared["guide"]).max()
+    assert found["time_bore_high"].value == pytest.approx(factors["bore"].high * guide) == 0.0  # the sized engine's
+    sketch = [r["mean_N"] for r in ROWS if r["design"] == "first_sketch" and r["films"] and r["channel"] == "bore 1"]
+    assert len(sketch) == 3 and min(sketch) > 1000.0  # its bores are touched in time
 
 
 def test_a_machine_without_a_march_is_refused_and_its_sheet_is_empty():
