@@ -130,8 +130,9 @@ def rated_teeth(case, level="likely", correct=None):
     wide, pair, duty = own.gear_pair.si.face_width, own.pair, duty_of(case, level)
     correct = own.gear_pair.si.helix_correction if correct is None else correct
     for end, (force, tilt) in enumerate(zip(case.ends["mesh_end"], _tilts(case, level), strict=True), 1):
-        heavy = np.sign(force[np.abs(force).argmax()])
-        out = tilt * wide - (correct if end == 2 else 0.0) * (force * heavy > 0)
+        top = np.abs(force).argmax()
+        heavy, relief = np.sign(force[top]), np.sign(tilt[top]) * (correct if end == 2 else 0.0)
+        out = tilt * wide - relief * (force * heavy > 0)
         flanks = np.array([max((heavy * force).max(), 0.0), max((-heavy * force).max(), 0.0)])
         at = np.flatnonzero(np.abs(force) >= RATED_FROM * flanks[0])
         lighter = np.where(heavy * force[at] > 0, flanks[1] / flanks[0], 1.0)

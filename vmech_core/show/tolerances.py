@@ -203,7 +203,7 @@ class ToleranceScene(split_scene.SplitScene):
     """
 
     controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=0.5, value=17.5, unit="µm"),
-                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="µm"),
+                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=40.0, unit="µm"),
                 Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
                 Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=80.0, unit="K"),
                 Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT), view.ANGLE)
@@ -215,7 +215,7 @@ class ToleranceScene(split_scene.SplitScene):
         self.moving[:0] = self._jam.artists
         self._draw_jam()
 
-    def update(self, guide_um=17.5, backlash_um=60.0, mismatch_um=0.0, rise=80.0, assembly=RIGHT, angle_deg=76.0):
+    def update(self, guide_um=17.5, backlash_um=40.0, mismatch_um=0.0, rise=80.0, assembly=RIGHT, angle_deg=76.0):
         """Solve and show one choice.
 
         Parameters
@@ -287,7 +287,7 @@ class ToleranceScene(split_scene.SplitScene):
         self._draw([np.full(len(a.angle), np.nan)] * len(self._lines), path)
         self._text.set_text(f"one tooth out: the lines are turned by {180.0 / teeth:.2f} deg. At every angle a pin is\n"
                             f"{1e3 * off.max(axis=0).min():.1f} mm off or more; plays of guide, bearings and pin leave "
-                            f"{1e3 * float(play):.2f} mm:\nit jams, and there are no forces to show.")
+                            f"{1e6 * float(play):.1f} µm:\nit jams, and there are no forces to show.")
 
 
 def warm_up(design, rises):

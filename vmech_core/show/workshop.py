@@ -6,6 +6,7 @@ Each sheet carries the sizes by which what was cut can be measured. Teeth are th
 import textwrap
 from dataclasses import replace
 from importlib.metadata import version
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -161,33 +162,30 @@ def _crank(d):
     places, tip = np.array(d.cylinders.axial_position_mm), 1e3 * d.pair.pinion_tip_radius
     curves = {"journal": (EDGES, 0.5 * own.journal_diameter_mm * CIRCLE), "pinion tip": (THIN, tip * CIRCLE),
               "mark": (MARK, _mark(tip - 0.5, 1.2)), "axis": (THIN, np.array([-tip, tip]))}
-    reach = max(tip, throw + 0.5 * own.pin_diameter_mm)
-    down = -1j * (2.0 * reach + 12.0)
-    outward = d.journals_outward * 0.5 * (d.gear_pair.face_width_mm + own.journal_length_mm)
+    down, bodies, gaps = -2j * max(tip, throw + 0.5 * own.pin_diameter_mm) - 12j, [], []
+    face, half, long = d.gear_pair.face_width_mm, 0.5 * own.mesh_span_mm, own.journal_length_mm
     for side in (-1.0, 1.0):
-        mesh, journal = side * 0.5 * own.mesh_span_mm, (own.journal_length_mm, own.journal_diameter_mm)
-        curves[f"pinion {side:+g}"] = EDGES, down + _box(mesh, 0.0, d.gear_pair.face_width_mm, 2.0 * tip)
-        curves[f"journal {side:+g}"] = EDGES, down + _box(mesh + side * outward, 0.0, *journal)
+        curves[f"pinion {side:+g}"] = EDGES, down + _box(side * half, 0.0, face, 2.0 * tip)
+        bodies.append((side * (half + 0.5 * d.journals_outward * (face + long)), 0.0, long, own.journal_diameter_mm))
+        curves[f"journal {side:+g}"] = EDGES, down + _box(*bodies[-1])
     for k, (turn, place) in enumerate(zip(turns, places, strict=True), 1):
         curves[f"pin {k}"] = EDGES, throw * turn + 0.5 * own.pin_diameter_mm * CIRCLE
-        beside = _box(place, throw * turn.imag, own.pin_length_mm, own.pin_diameter_mm)
-        curves[f"pin {k} beside"] = EDGES, down + beside
+        bodies.append((place, throw * turn.imag, own.pin_length_mm, own.pin_diameter_mm))
+        curves[f"pin {k} beside"] = EDGES, down + _box(*bodies[-1])
+    for k, (left, right) in enumerate(pairwise(sorted(bodies))):
+        ends = left[0] + 0.5 * left[2], right[0] - 0.5 * right[2]
+        low, high = (f(y + way * 0.5 * h for _, y, _, h in (left, right)) for f, way in ((min, -1), (max, 1)))
+        gaps.append(f"{ends[1] - ends[0]:g}")
+        if ends[1] > ends[0]:
+            curves[f"web {k}"] = THIN, down + _box(np.mean(ends), 0.5 * (low + high), np.ptp(ends), high - low)
     lines = [f"pin offset {throw:.3f} mm = stroke / 4, the carrier's offset",
              *(f"pin {k}: {np.degrees(2 * bank) % 360:g}° from the mark, at {place:g} mm" for k, (bank, place) in
                enumerate(zip(d.cylinders.si.bank_angle, places, strict=True), 1)),
              f"pins {own.pin_diameter_mm:g} x {own.pin_length_mm:g} mm, journals {own.journal_diameter_mm:g} x "
              f"{own.journal_length_mm:g} mm", f"middles of the pinions {own.mesh_span_mm:g} mm apart",
-             "both pinions with the marked tooth in one line", "", *_webs(d),
-             "Lower view: seen at right angles to the mark, webs left out."]
+             "both pinions with the marked tooth in one line", "", f"room for webs: {', '.join(gaps)} mm",
+             "Lower view: at right angles to the mark; thin lines are room for webs."]
     return curves, lines
-
-
-def _webs(d):
-    order = np.argsort(d.cylinders.axial_position_mm)
-    places = np.array(d.cylinders.axial_position_mm)[order]
-    gaps = np.diff(places) - d.crank.pin_length_mm
-    return [f"between pins {i + 1} and {j + 1}: {gap:g} mm" + ("" if gap > 0.0 else ", no room for a web")
-            for i, j, gap in zip(order, order[1:], gaps, strict=False)]
 
 
 def _rod(d):
