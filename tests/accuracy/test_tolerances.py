@@ -53,6 +53,16 @@ def test_every_demo_design_has_limits_with_a_source(name):
     assert all(d.lower > 0 for d in found if d.name.endswith("play") or d.name == "backlash")
 
 
+def test_a_play_too_fine_for_grade_4_is_held_by_sorted_rollers_and_by_nothing_else():
+    """A printed example with rollers in 2 um lots between H6 and h5 keeps 17 to 25 um: 4 um each way."""
+    design = load_design(DATA / "v_twin_generator.toml")
+    found = {d.name: d for d in accuracy.dimensions_of(design)}
+    assert found["crank_play"].upper - found["crank_play"].lower == pytest.approx(25e-6 - 17e-6)
+    assert "ISO 3096" in found["crank_play"].source and "ISO 286" in found["guide_play"].source
+    with pytest.raises(InputError, match="too small to be held"):
+        accuracy.dimensions_of(design.changed(**{"bearings.crank_in_carrier": "journal"}))
+
+
 def test_a_drawn_length_may_be_off_by_half_the_width_of_grade_7():
     """ISO 286-1: IT7 is 18 um from 10 to 18 mm, so js7 of the 17.25 mm crank radius is 9 um to either side."""
     design = load_design(ENGINE).changed(**{"design.name": "copy"})

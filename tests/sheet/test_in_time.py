@@ -69,7 +69,7 @@ def test_the_study_of_six_cycles_tells_the_means_of_hundred():
     peaks, names = each_start()
     peaks = peaks[:, 1:].reshape(-1, len(names))
     rows = {r["channel"]: r for r in ROWS if (r["design"], r["films"], r["ends"], r["damping"]) ==
-            ("v_twin_generator", 0.0, 1.0, 0.05)}
+            ("first_sketch", 0.0, 1.0, 0.05)}
     for name, values in zip(names, peaks.T, strict=True):
         error = np.hypot(values.std(ddof=1) / np.sqrt(len(values)), rows[name]["error_N"])
         assert abs(values.mean() - rows[name]["mean_N"]) < 3.0 * error, name
@@ -97,7 +97,10 @@ def test_the_sheet_multiplies_the_shared_peaks():
     engine = assess(load_design(tables.FOLDER / "v_twin_generator.toml"), 181)
     found, factors = engine.stage("in_time"), time_factors("engine")
     assert found["time_mesh_high"].value == pytest.approx(factors["mesh"].high * np.abs(engine.shared["mesh"]).max())
-    assert found["time_bore_low"].value > 0.0 == np.abs(engine.shared["bore"]).max()
+    guide = np.abs(engine.shared["guide"]).max()
+    assert found["time_bore_high"].value == pytest.approx(factors["bore"].high * guide) == 0.0  # the sized engine's
+    sketch = [r["mean_N"] for r in ROWS if r["design"] == "first_sketch" and r["films"] and r["channel"] == "bore 1"]
+    assert len(sketch) == 3 and min(sketch) > 1000.0  # its bores are touched in time
 
 
 def test_a_machine_without_a_march_is_refused_and_its_sheet_is_empty():

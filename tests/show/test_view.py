@@ -79,7 +79,7 @@ def test_the_arrows_of_the_ordinary_machine_balance_its_torque(angle):
     angle = a.angle[int(np.abs(a.angle - angle).argmin())]
     found = arrow(drawn("ordinary", angle, view.at_angle(loads, ("gas", "bore"), angle)), "bore")
     place = slider_crank.motion(slow, np.array([angle])).position[:, 0]
-    assert all(min(abs(np.hypot(place, 0.5 * 0.063) - abs(tail))) < 1e-6 for tail, _ in found)
+    assert all(min(abs(np.hypot(place, 0.5 * a.design.cylinders.si.bore) - abs(tail))) < 1e-6 for tail, _ in found)
     torque = np.interp(angle, a.angle, loads["torque"])
     moment = sum((np.conj(tail) * force).imag for tail, force in found)
     assert moment == pytest.approx(-torque, abs=0.09 * view.LEAST / MM_PER_KN * 1e3)

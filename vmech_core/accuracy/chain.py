@@ -18,6 +18,10 @@ BACKLASH_SHARE = 1.0 / 3.0
 KEYS = {"guide_play": ("guide", "clearance_um"), "piston_play": ("guide", "piston_clearance_um"),
         "crankpin_play": ("bearings", "crankpin_clearance_um"), "crank_play": ("bearings", "crank_clearance_um"),
         "carrier_play": ("bearings", "carrier_clearance_um"), "backlash": ("gear_pair", "backlash_um")}
+#: Play that sorted rollers leave to either side: two rollers of one lot of 2 um, hole and shaft measured to 1 um each.
+SORTED, ROLLERS = 4e-6, "rollers of one lot of 2 µm (ISO 3096), chosen for the measured hole and shaft"
+#: Bearings whose play rollers may hold.
+SEATS = {"crankpin_play": "crankpin", "crank_play": "crank_in_carrier", "carrier_play": "carrier_in_block"}
 FIT, DRAWING = "ISO 286-1, hole and shaft of grade {} about the play in the file", "drawing, own choice: js7 of {}"
 
 
@@ -34,8 +38,9 @@ def dimensions_of(design):
     tuple of Dimension [-]
         Errors are zero when nominal; plays are on the diameter, those of the drawing, at 20 C.
 
-    Valid: sizes up to 500 mm; plays wide enough for ISO 286 grade 4.
-    Source: ISO 286 where hole and shaft make a play; elsewhere drawing tolerances of our own choice, stated in each.
+    Valid: sizes up to 500 mm; plays wide enough for ISO 286 grade 4, or for rollers that are sorted.
+    Source: ISO 286 where hole and shaft make a play; ISO 3096 for lots of rollers (secondary source); elsewhere
+        drawing tolerances of our own choice, stated in each.
     """
     design = as_made(design)
     a, guide, crank = 0.25 * design.cylinders.si.stroke, design.guide.si, design.crank.si
@@ -53,8 +58,8 @@ def dimensions_of(design):
              "crankpin_play": crank.pin_diameter, "crank_play": crank.journal_diameter,
              "carrier_play": design.carrier.si.bearing_diameter}
     plays = design.to_dict()
-    found += [_play(name, size, 1e-6 * plays[KEYS[name][0]][KEYS[name][1]], ".".join(KEYS[name]))
-              for name, size in sizes.items()]
+    found += [_play(name, size, 1e-6 * plays[KEYS[name][0]][KEYS[name][1]], ".".join(KEYS[name]),
+                    plays["bearings"].get(SEATS.get(name)) == "rolling") for name, size in sizes.items()]
     return tuple(found)
 
 
@@ -65,10 +70,12 @@ def _drawn(name, size, lever=None):
     return Dimension(name, 0.0, -half, half, "rad" if lever else "m", source)
 
 
-def _play(name, size, mean, key):
+def _play(name, size, mean, key, rolling):
     try:
         lower, upper, grade = fits.play_limits(size, mean)
     except InputError as error:
+        if rolling and mean >= 2.0 * SORTED:
+            return Dimension(name, mean, mean - SORTED, mean + SORTED, "m", ROLLERS)
         raise InputError(key, show(1e6 * mean), error.allowed, error.unit, error.nearest) from error
     return Dimension(name, mean, lower, upper, "m", FIT.format(grade))
 

@@ -238,11 +238,11 @@ def compare(design, names=None, progress=None, **options):
 
 
 #: One layout with what its friction costs elsewhere; its fields are what ``side_by_side`` returns.
-Side = namedtuple("Side", "layout straight ordinary bending life film ordinary_film guide bore thrust")
+Side = namedtuple("Side", "layout straight ordinary bending life film ordinary_film guide bore thrust case")
 
 
 def side_by_side(design, names=None, progress=None, **options):
-    """For every layout: friction, and beside it tooth stress, life of the crank's rollers, films and lateral forces.
+    """For every layout: friction, and beside it tooth stress, life of rollers, films and lateral forces.
 
     Parameters
     ----------
@@ -261,11 +261,13 @@ def side_by_side(design, names=None, progress=None, **options):
         bending : float [Pa]
             Largest stress of the bending screen of the teeth, at the end that carries more.
         life : float or None [s]
-            Rating life of the worse roller bearing of the planet crank; None on plain bearings.
+            Least rating life of a roller bearing of the straight-line drive; None if all are plain.
         film, ordinary_film : float or None [m]
             Least film of the plain bearings of each machine; None without any.
         guide, bore, thrust : float [N]
             Greatest force on a guide, of a piston of the straight-line drive on its bore, and of an ordinary piston.
+        case : Case [-]
+            The straight-line drive in that layout, for what else is asked of it.
 
     Valid: as ``of_straight``; stress as ``Case.bending``, forces as ``Case.shared``.
     Source: the case's own results.
@@ -275,13 +277,13 @@ def side_by_side(design, names=None, progress=None, **options):
         case = pair(design, name, **options)[0]
         both = contacts.of_both(case)
         lives = [alone.on_rollers(seat, 1e-5, float(case.drive.speed)).life for seat in case.straight_seats
-                 if seat.part == "crank_in_carrier" and seat.kind == "rolling"]
+                 if seat.kind == "rolling"]
         films = [None if own.warm is None else float(journal.film_thickness(own.warm.journals, own.warm.orbit).min())
                  for own in both]
         peaks = (np.abs(force).max() for force in (case.shared["guide"], case.shared["bore"],
                                                    case.ordinary_loads["bore"]))
         rows.append(Side(name, *(own.mean() for own in both), max(margin.value for margin in case.bending),
-                         float(min(lives)) if lives else None, *films, *map(float, peaks)))
+                         float(min(lives)) if lives else None, *films, *map(float, peaks), case))
         if progress is not None:
             progress(len(rows), len(names))
     return rows

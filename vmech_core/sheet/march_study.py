@@ -20,6 +20,7 @@ BOTH = tuple(zip(*((d.low, d.likely, d.high) for d in (DAMPING, FILM_DAMPING)), 
 #: Design, oil films, two ends, and the pairs of damping.
 ROWS = (("v_twin_generator", True, False, BOTH), ("v_twin_generator", False, False, (*BOTH, (0.6, 0.6))),
         ("v_twin_generator", True, True, BOTH), ("v_twin_generator", False, True, BOTH[1:2]),
+        ("first_sketch", True, False, BOTH), ("first_sketch", False, False, BOTH[1:2]),
         ("star_pump", True, False, BOTH), ("air_compressor", True, False, BOTH))
 CYCLES, STARTS, SEED = 6, 20, 1
 FIELDS = ("design", "films", "ends", "damping", "film_damping", "cycles", "starts", "seed", "channel", "quasi_static_N",

@@ -142,7 +142,7 @@ class BankScene(style.Scene):
                 Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg", cyclic=True),
                 Choice("cycle", "cycle", tuple(CYCLES), "four-stroke"))
 
-    def __init__(self, stroke_mm=69.0):
+    def __init__(self, stroke_mm=80.0):
         self.stroke_mm = stroke_mm
         self.figure, (left, right) = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
         self._set_left(left, 2.35 * stroke_mm)

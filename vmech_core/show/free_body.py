@@ -8,7 +8,9 @@ from vmech_core.show import drawing, style
 LINE, SIDE, TOOTH, BEARING = "#6b6b6b", "#009E73", "#111111", "#7a3b69"
 ALPHA = 0.5 * np.pi  # bank angle of the drawings
 #: Where the names of the sides of a polygon stand, as in ``_sized``, so that none lies on another.
-POLYGON = {"pin 1": -0.45, "pin 2": 0.0, "$F_t$": 1.0, "$-F_c$": -0.55}
+POLYGON = {"pin 1": 0.45, "pin 2": 0.0, "$F_t$": 1.0, "$-F_c$": 0.35}
+#: The same beside the arrows of the crank.
+CRANK = {"$F_s$": -0.2, "inertia": -0.5}
 
 
 def free_bodies(phi_deg=50.0):
@@ -152,7 +154,7 @@ def numbered(drive, loads, angle_deg, cylinder=0):
     _dot(axes[1], a * turn, "C", (-9, -9))
     at = 0.0 + 0.0j
     for name, (place, force) in crank.items():
-        _sized(axes[1], name, place, place + scale * force, force, -0.2 if name == "$F_s$" else 1.0)
+        _sized(axes[1], name, place, place + scale * force, force, CRANK.get(name, 1.0))
         _sized(axes[2], name, at, at + scale * force, force, POLYGON.get(name, 0.6))
         at = at + scale * force
     sums = closing(rod, 0.0)[0], *closing(crank, a * turn)

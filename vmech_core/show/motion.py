@@ -211,7 +211,7 @@ class MotionScene(style.Scene):
 
     controls = (Slider("rod_ratio", "rod ratio", 2.0, 12.0, step=0.1, value=3.5),
                 Slider("offset_mm", "wrist-pin offset", -10.0, 10.0, step=0.5, value=0.0, unit="mm"),
-                Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=69.0, unit="mm"),
+                Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=80.0, unit="mm"),
                 Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rev/min"))
 
     def __init__(self):
@@ -227,7 +227,7 @@ class MotionScene(style.Scene):
         self.figure.get_layout_engine().set(wspace=0.12, rect=(0.0, 0.0, 0.93, 1.0))
         self._ready([*(line for pair in self._pairs for line in pair), *sum(self._scales, []), self._text])
 
-    def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=69.0, speed_rpm=3000.0):
+    def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=80.0, speed_rpm=3000.0):
         """Move the curves to new slider values.
 
         Parameters

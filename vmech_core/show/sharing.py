@@ -138,8 +138,8 @@ class SharingScene(split_scene.SplitScene):
     """
 
     controls = (Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="µm"),
-                Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=60.0, unit="µm"),
-                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=0.5, value=58.5, unit="µm"),
+                Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=40.0, unit="µm"),
+                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=0.5, value=19.5, unit="µm"),
                 Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
                 Slider("guide_stiffness", "guide and rod stiffness, times", 0.1, 5.0, step=0.1, value=1.0),
                 Choice("films", "oil films", (FLOODED, DRY), FLOODED), view.ANGLE)
@@ -149,7 +149,7 @@ class SharingScene(split_scene.SplitScene):
         self._machines = {FLOODED: self._a.elastic, DRY: self._a.dry_elastic}
         self._right.axhspan(-1, 1, color="#bbbbbb")
 
-    def update(self, guide_um=15.0, backlash_um=60.0, bearing_um=58.5, mismatch_um=0.0, guide_stiffness=1.0,
+    def update(self, guide_um=15.0, backlash_um=40.0, bearing_um=19.5, mismatch_um=0.0, guide_stiffness=1.0,
                films=FLOODED, angle_deg=76.0):
         """Solve and show one choice.
 

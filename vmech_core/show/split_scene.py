@@ -10,7 +10,7 @@ from vmech_core.sharing.quasi_static import share
 from vmech_core.show import style, view
 
 #: Ends of the scales of force and of path; every setting of the sliders stays within them.
-LIMITS_KN, LIMIT_UM = (-6.0, 9.2), 190.0
+LIMITS_KN, LIMIT_UM = (-8.0, 8.0), 220.0
 PAIRS = {"guide": "guide", "piston on bore": "bore"}
 
 
@@ -52,7 +52,8 @@ class SplitScene(style.Scene):
             left.axhline(sign * thrust, label=words, **{**style.ORDINARY, "linewidth": 1.2})
         self.figure.legend(*left.get_legend_handles_labels(), fontsize=style.FONT - 1, frameon=False, ncols=6,
                            loc="outside upper center")
-        right.set(xlim=(-36, 36), ylim=(-LIMIT_UM, LIMIT_UM))
+        reach = 525.0 * float(self._a.drive.stroke)
+        right.set(xlim=(-reach, reach), ylim=(-LIMIT_UM, LIMIT_UM))
         style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [µm]", title)
         (self._path,) = right.plot([], [], color=style.CRANK, linewidth=1.2)
         self._left, self._right, self._text = left, right, style.Readout(left, 0.0, 1.17)

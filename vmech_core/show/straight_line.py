@@ -30,7 +30,7 @@ class StraightLineScene(style.Scene):
                 Slider("bank_deg", "bank angle", -90.0, 90.0, step=1.0, value=0.0, unit="deg"),
                 Slider("angle_deg", "carrier angle", 0.0, 360.0, step=1.0, value=40.0, unit="deg", cyclic=True))
 
-    def __init__(self, stroke_mm=69.0):
+    def __init__(self, stroke_mm=80.0):
         self.stroke_mm = stroke_mm
         self.figure, (left, right) = style.figure(9.6, 4.6, columns=2, ratios=[1.0, 1.15])
         self._set_left(left, 0.8 * stroke_mm)

@@ -24,7 +24,7 @@ class StrokePicker(style.Scene):
         The chosen pair as lines for ``[gear_pair]`` of a design file; empty if no pair works.
     """
 
-    controls = (Slider("stroke_mm", "stroke", 20.0, 120.0, step=0.5, value=69.0, unit="mm"),
+    controls = (Slider("stroke_mm", "stroke", 20.0, 120.0, step=0.5, value=80.0, unit="mm"),
                 Slider("pressure_angle_deg", "pressure angle", 15.0, 30.0, step=0.5, value=20.0, unit="deg"),
                 Slider("row", "row of the list, for a design file", 1, ROWS, step=1, value=1, integer=True))
 
@@ -44,7 +44,7 @@ class StrokePicker(style.Scene):
         self._list = style.Readout(side, 0.0, 1.0)
         self._ready([*self._marks, self._list])
 
-    def update(self, stroke_mm=69.0, pressure_angle_deg=20.0, row=1):
+    def update(self, stroke_mm=80.0, pressure_angle_deg=20.0, row=1):
         """Show the pairs for a stroke and a pressure angle, and one of them as lines to paste.
 
         Parameters

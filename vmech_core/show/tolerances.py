@@ -43,6 +43,8 @@ def ranking(scatter, first=6):
     for ax, (name, (words, _)) in zip(axes, accuracy.QUANTITIES.items(), strict=True):
         shares = sampling.by_kind(sampling.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
         rest = shares.pop("together")
+        if not np.any(scatter.values[f"{name}_peak"]):
+            shares, words = {}, f"{words}: none in any machine"
         rows = [*list(shares.items())[:first], ("together", rest)]
         bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.LIMIT["color"])
         bars[-1].set(color="#bbbbbb")
@@ -105,6 +107,7 @@ def histograms(scatter, worst, thrust):
         ax.axvline(worst[key].value / 1e3, label="worst corner found", **style.LIMIT)
         if name == "bore":
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **style.ORDINARY)
+            ax.set_xlim(-0.02, None)
         style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", accuracy.QUANTITIES[name][0])
     style.legend(axes[2], beside=True, small=True)
     return _below(fig, scatter)
@@ -203,7 +206,7 @@ class ToleranceScene(split_scene.SplitScene):
     """
 
     controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=0.5, value=17.5, unit="µm"),
-                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=60.0, unit="µm"),
+                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=40.0, unit="µm"),
                 Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
                 Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=80.0, unit="K"),
                 Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT), view.ANGLE)
@@ -211,11 +214,13 @@ class ToleranceScene(split_scene.SplitScene):
     def __init__(self, design):
         super().__init__(design, 121, 4.8, 1.4, "path of crankpin 1, stretched")
         self._right.axhline(0.0, **style.QUIET, zorder=1.9)
+        self._left.set(ylim=(-4, 7))
+        self._right.set(ylim=(-160, 160))
         self._jam, self._turn = view.Instead(self._left), np.pi / design.gear_pair.pinion_teeth
         self.moving[:0] = self._jam.artists
         self._draw_jam()
 
-    def update(self, guide_um=17.5, backlash_um=60.0, mismatch_um=0.0, rise=80.0, assembly=RIGHT, angle_deg=76.0):
+    def update(self, guide_um=17.5, backlash_um=40.0, mismatch_um=0.0, rise=80.0, assembly=RIGHT, angle_deg=76.0):
         """Solve and show one choice.
 
         Parameters
@@ -287,7 +292,7 @@ class ToleranceScene(split_scene.SplitScene):
         self._draw([np.full(len(a.angle), np.nan)] * len(self._lines), path)
         self._text.set_text(f"one tooth out: the lines are turned by {180.0 / teeth:.2f} deg. At every angle a pin is\n"
                             f"{1e3 * off.max(axis=0).min():.1f} mm off or more; plays of guide, bearings and pin leave "
-                            f"{1e3 * float(play):.2f} mm:\nit jams, and there are no forces to show.")
+                            f"{1e6 * float(play):.1f} µm:\nit jams, and there are no forces to show.")
 
 
 def warm_up(design, rises):

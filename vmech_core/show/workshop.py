@@ -163,10 +163,10 @@ def _crank(d):
     curves = {"journal": (EDGES, 0.5 * own.journal_diameter_mm * CIRCLE), "pinion tip": (THIN, tip * CIRCLE),
               "mark": (MARK, _mark(tip - 0.5, 1.2)), "axis": (THIN, np.array([-tip, tip]))}
     down, bodies, gaps = -2j * max(tip, throw + 0.5 * own.pin_diameter_mm) - 12j, [], []
-    half, outward = 0.5 * own.mesh_span_mm, 0.5 * d.journals_outward * (d.gear_pair.face_width_mm + own.journal_length_mm)
+    face, half, long = d.gear_pair.face_width_mm, 0.5 * own.mesh_span_mm, own.journal_length_mm
     for side in (-1.0, 1.0):
-        curves[f"pinion {side:+g}"] = EDGES, down + _box(side * half, 0.0, d.gear_pair.face_width_mm, 2.0 * tip)
-        bodies.append((side * (half + outward), 0.0, own.journal_length_mm, own.journal_diameter_mm))
+        curves[f"pinion {side:+g}"] = EDGES, down + _box(side * half, 0.0, face, 2.0 * tip)
+        bodies.append((side * (half + 0.5 * d.journals_outward * (face + long)), 0.0, long, own.journal_diameter_mm))
         curves[f"journal {side:+g}"] = EDGES, down + _box(*bodies[-1])
     for k, (turn, place) in enumerate(zip(turns, places, strict=True), 1):
         curves[f"pin {k}"] = EDGES, throw * turn + 0.5 * own.pin_diameter_mm * CIRCLE
@@ -183,7 +183,7 @@ def _crank(d):
                enumerate(zip(d.cylinders.si.bank_angle, places, strict=True), 1)),
              f"pins {own.pin_diameter_mm:g} x {own.pin_length_mm:g} mm, journals {own.journal_diameter_mm:g} x "
              f"{own.journal_length_mm:g} mm", f"middles of the pinions {own.mesh_span_mm:g} mm apart",
-             "both pinions with the marked tooth in one line", "", f"room for webs from end to end: {', '.join(gaps)} mm",
+             "both pinions with the marked tooth in one line", "", f"room for webs: {', '.join(gaps)} mm",
              "Lower view: at right angles to the mark; thin lines are room for webs."]
     return curves, lines
 
