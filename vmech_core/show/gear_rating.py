@@ -74,7 +74,7 @@ def who_carries(pair, lives, allowed):
                    color=filled.cmap(own.root_peak[flank] / 1e6 / top), edgecolor="black", linewidth=0.4)
         ax.axhline(most / 1e6, label="keeps the wanted safety", **style.LIMIT)
         ax.set(xticks=np.arange(0, own.root_peak.shape[1], 2), ylim=(-0.45 * top, 1.12 * top))
-        style.label(ax, f"number of the {name} tooth [1]", "root stress, $\\sigma_F$ [MPa]",
+        style.label(ax, f"number of the {name} tooth, $n$ [1]", "root stress, $\\sigma_F$ [MPa]",
                     f"{name}: load on {SIDES[0]} upward, on {SIDES[1]} downward")
     style.legend(bars[1], small=True, loc="upper right", bbox_to_anchor=(1.0, 0.9))
     return fig
@@ -115,7 +115,7 @@ def sections(pair):
         middle, size = 1e3 * 0.5 * (half[0].real + half[-1].real), 1e3 * 1.9 * pair.module
         ax.set(xlim=(middle - size, middle + size), ylim=(-size, size), aspect="equal")
         words = f"{name}: $Y_F$ = {found.Y_F[k]:.2f}, $Y_S$ = {found.Y_S[k]:.2f}"
-        style.label(ax, "from the axis of the gear [mm]", "across the tooth [mm]", words)
+        style.label(ax, "from the axis of the gear, $r$ [mm]", "across the tooth, $y$ [mm]", words)
     style.legend(axes[0], small=True, loc="lower left")
     return fig
 
@@ -155,7 +155,7 @@ def lean(angle, force, tilts, wide, variants):
         safe.plot(1e3 * wide, spare, label=words, **look)
     safe.axhline(1.0, **style.QUIET)
     style.label(line, "face width, $b$ [mm]", "greatest load, $w_m$ [N/mm]", "one angle, its force and its lean")
-    style.label(safe, "face width, $b$ [mm]", "root safety over 1.4 [1]")
+    style.label(safe, "face width, $b$ [mm]", "root safety over 1.4, $S_F / 1.4$ [1]")
     line.set_ylim(bottom=0.0)
     style.legend(line, small=True)
     return fig

@@ -42,7 +42,7 @@ class RollingScene(style.Scene):
         Angles over a cycle.
     """
 
-    def __init__(self, design, samples=721):
+    def __init__(self, design, samples=361):
         self._a, self._values = Case(design, samples), None
         self._pair, own = self._a.design.pair, self._a.design.gear_pair
         correction = own.helix_correction_um
@@ -61,7 +61,7 @@ class RollingScene(style.Scene):
         self._touch = [view.plot([], [], sign, color="#b0307a", markersize=7, zorder=7)[0] for sign in "><"]
         reach = 1e3 * self._pair.ring_root_radius + 3.0 * own.module_mm
         view.set(xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
-        style.label(view, "[mm]", "[mm]", "the tooth in the colour of its stress")
+        style.label(view, "to the right, $x$ [mm]", "upward, $y$ [mm]", "the tooth in the colour of its stress")
         degrees = np.degrees(self._a.angle)
         looks = zip(SIDES, (style.OTHERS[2], style.OTHERS[1]), strict=True)
         self._lines = self._curves(strip, degrees, looks)
@@ -69,8 +69,8 @@ class RollingScene(style.Scene):
         self._limit = strip.axhline(0.0, label="keeps the wanted safety 1.4", **style.LIMIT)
         style.legend(strip, small=True, loc="upper right")
         self._text, self._cursor = style.Readout(strip, 0.0, 1.13), Cursor([strip])
-        self._ready([self._pinion, self._tooth, *self._touch, *self._lines, self._limit, self._text,
-                     *self._cursor.artists], f"{style.named(design)}; {self._a.basis}")
+        self._ready([self._pinion, self._tooth, *self._touch, *self._lines, self._limit,
+                     *self._cursor.artists, self._text], f"{style.named(design)}; {self._a.basis}")
 
     def update(self, correction_um=26.0, level="likely", gear="pinion", tooth=7, angle_deg=76.0):
         """Show a tooth at an angle; another correction or level rates the teeth anew.
@@ -161,8 +161,8 @@ class BacklashScene(style.Scene):
                        for look in ({"color": "#444444"}, {"color": style.CRANK})]
         whole.set(xlim=(-8, 8), ylim=(-8, 8), aspect="equal")
         near.set(xlim=(-150, 150), ylim=(-150, 150), aspect="equal")
-        style.label(whole, "[mm]", "[mm]", "pinion tooth in its space")
-        style.label(near, "[µm]", "[µm]", "gap at the other flank")
+        style.label(whole, "from the pitch point, $x$ [mm]", "upward, $y$ [mm]", "pinion tooth in its space")
+        style.label(near, "from its middle, $x$ [µm]", "upward, $y$ [µm]", "gap at the other flank")
         self._moved = np.linspace(-60e-6, 60e-6, 41)
         self._lines = self._curves(chart, 1e6 * self._moved, [("as these sliders stand", style.OTHERS[2])])
         self._dot = chart.plot([0.0], [0.0], "o", color="#b0307a", markersize=8)[0]
