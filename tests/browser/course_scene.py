@@ -3,7 +3,17 @@
 from pathlib import Path
 
 from vmech_core import load_design
-from vmech_core.show import banks, bearing_scene, cycle, friction_scene, gear_scene, motion, sharing, side_thrust, tolerances
+from vmech_core.show import (
+    banks,
+    bearing_scene,
+    cycle,
+    friction_scene,
+    gear_scene,
+    motion,
+    sharing,
+    side_thrust,
+    tolerances,
+)
 from vmech_core.show import straight_line as line
 
 ENGINE = Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"
