@@ -17,7 +17,7 @@ from vmech_core.show.controls import Choice, Slider
 from vmech_core.show.gear_rating import SHADES, SIDES, teeth
 from vmech_core.show.view import ANGLE, Cursor
 
-LEVELS, MOST_MPA = ("light", "likely", "heavy"), 900.0
+LEVELS, MOST_MPA, FINE = ("light", "likely", "heavy"), 900.0, 1441
 
 
 class RollingScene(style.Scene):
@@ -62,7 +62,9 @@ class RollingScene(style.Scene):
         reach = 1e3 * self._pair.ring_root_radius + 3.0 * own.module_mm
         view.set(xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
         style.label(view, "to the right, $x$ [mm]", "upward, $y$ [mm]", "the tooth in the colour of its stress")
-        degrees = np.degrees(self._a.angle)
+        self._fine = np.linspace(0.0, self._a.angle[-1], FINE)
+        self._force = np.interp(self._fine, self._a.angle, self._a.ends["mesh_end"][1])
+        degrees = np.degrees(self._fine)
         looks = zip(SIDES, (style.OTHERS[2], style.OTHERS[1]), strict=True)
         self._lines = self._curves(strip, degrees, looks)
         style.over_cycle(strip, degrees, "root stress, $\\sigma_F$ [MPa]", 2 * "\n", ylim=(0.0, MOST_MPA))
@@ -91,14 +93,17 @@ class RollingScene(style.Scene):
         a, pair, ring = self._a, self._pair, gear == "ring"
         if (correction_um, level) != self._values:
             found, self._values = rated_teeth(a, level, 1e-6 * correction_um)[1], (correction_um, level)
-            self._one, self._along = found.rating, along_cycle(a, found)
+            self._one, along = found.rating, along_cycle(a, found)
+            self._along = replace(along, factors={
+                key: np.interp(self._fine, a.angle, value) if np.shape(value) == a.angle.shape else value
+                for key, value in along.factors.items()})
         tooth = int(tooth) if ring else int(tooth) % pair.pinion_teeth
-        one, wide, force = self._one, a.design.gear_pair.si.face_width, a.ends["mesh_end"][1]
-        course = tooth_course(self._along, pair, wide, a.angle, force, tooth, ring)
+        one, wide = self._one, a.design.gear_pair.si.face_width
+        course = tooth_course(self._along, pair, wide, self._fine, self._force, tooth, ring)
         for line, stress in zip(self._lines, course.root, strict=True):
             line.set_ydata(stress / 1e6)
         self._limit.set_ydata(2 * [one.root_strength[int(ring)] / 1.4e6])
-        at, angle = int(np.abs(a.angle - np.radians(angle_deg)).argmin()), np.radians(angle_deg)
+        at, angle = int(np.abs(self._fine - np.radians(angle_deg)).argmin()), np.radians(angle_deg)
         self._turned(angle, tooth, ring, course.root[:, at].max())
         for flank, mark in enumerate(self._touch):
             place = self._contact(course.at[flank, at], (tooth - flank * ring) % pair.pinion_teeth, flank, angle)
