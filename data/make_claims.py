@@ -198,7 +198,7 @@ CLAIMS = (
            _friction, "10_friction"),
     _Claim("It is smaller and lighter.", OPEN, OPEN, None, "11_size_and_mass"),
     _Claim("Ordinary accuracy is enough.",
-           "grades 4 to 8, rollers sorted, an iron block for steel carriers, pinions marked and put in by hand",
+           "grades 4 to 8, sorted rollers, an iron block for steel carriers, pinions marked and put in by hand",
            "bearings in aluminium, which open when warm; one tooth out: it jams",
            _accuracy, "12_tolerances"),
     _Claim("Pump flow is more even.",

@@ -275,8 +275,8 @@ def test_the_command_prints_a_table_and_a_progress_line(capsys):
         (lambda d: accuracy.sweep(d, "colour"), "dimension = 'colour' is not one of carrier_radius"),
         (
             lambda d: accuracy.dimensions_of(d.changed(**{"bearings.crank_clearance_um": 5.0})),
-            "bearings.crank_clearance_um = '5' is too small to be held at 34 mm by grade 3: below 8 µm; "
-            "nearest value that works: 8 µm.",
+            "bearings.crank_clearance_um = '5' is too small to be held at 34 mm by grade 4: below 14 µm; "
+            "nearest value that works: 14 µm.",
         ),
     ],
 )

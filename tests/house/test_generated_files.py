@@ -82,7 +82,7 @@ def test_the_words_on_the_side_load_are_its_numbers(scene):
     bore, none, teeth, guide = (f"{force / 1e3:.1f}" for force in scene.forces.values())
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     assert none == "0.0" and f"gear teeth carry {teeth} kN and a guide {guide} kN" in text
-    assert f"on its bore with {scene.forces['ordinary crank, on a bore'] / 1e3:.2f} kN" in text and bore == "1.5"
+    assert f"on its bore with {scene.forces['ordinary crank, on a bore'] / 1e3:.2f} kN" in text and bore == "1.2"
     files = [ROOT / "notebooks" / "pictures" / name for name in (pictures.STILL, pictures.FILM)]
     assert all(f"pictures/{path.name})" in text for path in files)
     assert sum(path.stat().st_size for path in files) < 600_000

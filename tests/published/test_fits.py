@@ -37,15 +37,6 @@ def test_standard_tolerances_follow_the_formula_of_the_standard(grade, units):
     assert np.all(np.abs(table - formula) <= np.maximum(0.8, 0.03 * formula))
 
 
-def test_the_finest_grade_is_between_its_neighbours():
-    """ISO 286-1, annex A (from memory): grades 2 to 4 by about a geometric row between grade 1, 0.8 + 0.020 D um, and
-    grade 5, so that grade 3 is the geometric mean of both; the printed table is rounded, by up to
-    0.6 um or 8 %."""
-    middle = np.sqrt((0.8 + 0.020 * MIDDLES) * 7 * (0.45 * np.cbrt(MIDDLES) + 0.001 * MIDDLES))
-    table = np.array([1e6 * fits.tolerance(1e-3 * d, 3) for d in MIDDLES])
-    assert np.all(np.abs(table - middle) <= np.maximum(0.6, 0.08 * middle))
-
-
 @pytest.mark.parametrize(("letter", "factor", "power"), [("d", 16, 0.44), ("e", 11, 0.41), ("f", 5.5, 0.41),
                                                          ("g", 2.5, 0.34), ("n", -5, 0.34)])  # fmt: skip
 def test_deviations_follow_the_formula_of_the_standard(letter, factor, power):

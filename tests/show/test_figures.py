@@ -123,7 +123,7 @@ def test_windows_side_by_side_give_the_same_film_as_one_march(bearing):
     least = 1e6 * film_thickness(warm.journals, warm.orbit).min()
     assert shown["least film"] == pytest.approx(least, rel=0.03, abs=0.006)  # two digits shown; 2.1 % at the wrist pin
     assert shown["loss"] == pytest.approx(warm.power[0], rel=0.02, abs=0.06)
-    assert shown["film"] == pytest.approx(warm.temperature[0] - 273.15, abs=1.0)
+    assert shown["temperature"] == pytest.approx(warm.temperature[0] - 273.15, abs=1.0)
 
 
 def test_live_scenes_have_room_for_their_axes():
@@ -303,6 +303,7 @@ def test_the_list_of_the_picker_is_what_the_stroke_options_say():
     assert table[4].split()[:3] == ["1", "1.5", "23/46"]
     assert all(len(line.split()) == 7 for line in table[4:4 + stroke.ROWS])
     assert pasted.splitlines() == ["module_mm = 1.5", "pinion_teeth = 23", "ring_teeth = 46", "pressure_angle_deg = 20",
-                                   "pinion_shift = 0", "ring_shift = 0", "pinion_addendum = 1", "ring_addendum = 0.8"]
+                                   "pinion_shift = 0", "ring_shift = 0", "pinion_addendum = 1", "ring_addendum = 0.8",
+                                   "ring_fillet_radius = 0.25"]
     none = strokes.stroke_options(0.069, modules=(0.05,))
     assert "no pair" in stroke._listing(none, 69.0, 20.0)[0][-1]

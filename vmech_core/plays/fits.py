@@ -8,7 +8,7 @@ from collections import namedtuple
 
 from vmech_core.base import InputError, row, show
 
-GRADES = range(3, 10)
+GRADES = range(4, 10)
 #: Shaft letters: those up to h leave play.
 SHAFTS = "defghnp"
 NAME = re.compile(r"H(\d)/([a-z])(\d)")
@@ -25,7 +25,7 @@ def tolerance(size, grade):
     size : float [m]
         Nominal size.
     grade : int [1]
-        Grade 3 (fine) to 9.
+        Grade 4 (fine) to 9.
 
     Returns
     -------
@@ -114,7 +114,7 @@ def play_limits(size, mean, coarsest=8, share=0.5):
     Raises
     ------
     InputError
-        If even grade 3 departs further: such a play cannot be made without picking matching parts.
+        If even grade 4 departs further: such a play cannot be made without picking matching parts.
 
     Valid: as ``tolerance``; the rule for the grade is our own.
     Source: ISO 286-1; the departure of a play is half the sum of both widths.
@@ -123,8 +123,8 @@ def play_limits(size, mean, coarsest=8, share=0.5):
         half = tolerance(size, grade)
         if half <= share * mean * (1.0 + 1e-9):
             return mean - half, mean + half, grade
-    least = show(1e6 * tolerance(size, GRADES[0]) / share)
-    words = f"too small to be held at {1e3 * size:g} mm by grade {GRADES[0]}: below {least}"
+    least = show(1e6 * tolerance(size, 4) / share)
+    words = f"too small to be held at {1e3 * size:g} mm by grade 4: below {least}"
     raise InputError("play", show(1e6 * mean), words, "µm", f"{least} µm")
 
 
@@ -134,4 +134,4 @@ def _entry(name, size):
     last = values[-1][0]
     if not 0.0 < size <= 1e-3 * int(last) * (1.0 + 1e-9):
         raise InputError("size", f"{1e3 * size:g}", f"outside 0 to {last}", "mm")
-    return next(float(value) for step, value in values if 1e3 * size <= int(step) + 1e-9 * int(last))
+    return next(int(value) for step, value in values if 1e3 * size <= int(step) + 1e-9 * int(last))

@@ -265,15 +265,16 @@ def _tilts(case, level):
 def _rating(a):
     """Safeties at three levels and dry, the worse end; nothing for parts that are no gear steel."""
     try:
-        found = {level: worst(a, level) for level in (*LEVELS, "dry")}
+        steels_of(a.design)
     except InputError:
         return {}
+    found = {level: worst(a, level) for level in (*LEVELS, "dry")}
     guess, result = any(mass.estimated for mass in a.mass.values()), {}
     for level, one in found.items():
         for symbol, values in (("S_F", one.rating.S_F), ("S_H", one.rating.S_H)):
             for k, gear in enumerate(("pinion", "ring")):
                 words = f"{gear} {'root' if symbol == 'S_F' else 'flank'} safety {symbol}, {level}, end {one.end}"
-                result[f"{gear}_{symbol}_{level}"] = Quantity(float(values[k]), "", words, "", guess)
-        result[f"K_Hbeta_{level}"] = Quantity(float(one.rating.factors["K_Hbeta"]), "",
+                result[f"{gear}_{symbol}_{level}"] = Quantity(float(values[k]), "1", words, "", guess)
+        result[f"K_Hbeta_{level}"] = Quantity(float(one.rating.factors["K_Hbeta"]), "1",
                                               f"face-load factor K_Hbeta, {level}", "", guess)
     return result

@@ -49,6 +49,7 @@ class _Tries:
 
     def helps(self, new):
         try:
+            self.case.drawing.changed(**new)  # refused where only the running parts would have room
             design = self.design.changed(**new)
             margins = replace(self.case, drawing=design, trace=self.case.gas_trace, load=1.0, speed=None).margins
         except InputError:

@@ -1,5 +1,7 @@
 """The whole sheet as text: screens first with what would mend them, then doubts, then every stage."""
 
+from contextlib import suppress
+
 from vmech_core.base import InputError, Quantity, show
 from vmech_core.sheet.basics import EDGE
 from vmech_core.sheet.doubts import doubts, other_pressure
@@ -63,7 +65,9 @@ def _tried(made):
 
 
 def _screens(a):
-    margins = [*a.margins, *running_margins(a)]
+    margins = list(a.margins)
+    with suppress(InputError):  # a machine that cannot be followed: the stage of its loads says why
+        margins += running_margins(a)
     wide = max(len(m.name) for m in margins)
     for margin in sorted(margins, key=lambda m: ("FAILS", "close", "pass").index(state(m))):
         value, limit = (shown(Quantity(number, margin.unit or "1", "", EDGE.get(margin.unit, "")))

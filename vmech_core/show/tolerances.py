@@ -43,6 +43,8 @@ def ranking(scatter, first=6):
     for ax, (name, (words, _)) in zip(axes, accuracy.QUANTITIES.items(), strict=True):
         shares = sampling.by_kind(sampling.contributions(scatter.samples, scatter.values[f"{name}_peak"]))
         rest = shares.pop("together")
+        if not np.any(scatter.values[f"{name}_peak"]):
+            shares, words = {}, f"{words}: none in any machine"
         rows = [*list(shares.items())[:first], ("together", rest)]
         bars = ax.barh(range(len(rows)), [100 * share for _, share in rows], color=style.LIMIT["color"])
         bars[-1].set(color="#bbbbbb")
@@ -105,6 +107,7 @@ def histograms(scatter, worst, thrust):
         ax.axvline(worst[key].value / 1e3, label="worst corner found", **style.LIMIT)
         if name == "bore":
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **style.ORDINARY)
+            ax.set_xlim(-0.02, None)
         style.label(ax, f"peak, ${SYMBOLS[name]}$ [kN]", "machines in a class, $n$ [1]", accuracy.QUANTITIES[name][0])
     style.legend(axes[2], beside=True, small=True)
     return _below(fig, scatter)
@@ -211,6 +214,8 @@ class ToleranceScene(split_scene.SplitScene):
     def __init__(self, design):
         super().__init__(design, 121, 4.8, 1.4, "path of crankpin 1, stretched")
         self._right.axhline(0.0, **style.QUIET, zorder=1.9)
+        self._left.set(ylim=(-4, 7))
+        self._right.set(ylim=(-160, 160))
         self._jam, self._turn = view.Instead(self._left), np.pi / design.gear_pair.pinion_teeth
         self.moving[:0] = self._jam.artists
         self._draw_jam()
