@@ -74,13 +74,13 @@ class RollingScene(style.Scene):
         self._ready([self._pinion, self._tooth, *self._touch, *self._lines, self._limit,
                      *self._cursor.artists, self._text], f"{style.named(design)}; {self._a.basis}")
 
-    def update(self, correction_um=26.0, level="likely", gear="pinion", tooth=7, angle_deg=76.0):
+    def update(self, correction_um=None, level="likely", gear="pinion", tooth=7, angle_deg=76.0):
         """Show a tooth at an angle; another correction or level rates the teeth anew.
 
         Parameters
         ----------
-        correction_um : float [um]
-            Helix correction of the driven end.
+        correction_um : float or None [um]
+            Helix correction of the driven end; None for that of the design.
         level : str [-]
             ``light``, ``likely`` or ``heavy``: how far the crank leans.
         gear : str [-]
@@ -92,7 +92,8 @@ class RollingScene(style.Scene):
         """
         a, pair, ring = self._a, self._pair, gear == "ring"
         if (correction_um, level) != self._values:
-            found, self._values = rated_teeth(a, level, 1e-6 * correction_um)[1], (correction_um, level)
+            correct = None if correction_um is None else 1e-6 * correction_um
+            found, self._values = rated_teeth(a, level, correct)[1], (correction_um, level)
             self._one, along = found.rating, along_cycle(a, found)
             self._along = replace(along, factors={
                 key: np.interp(self._fine, a.angle, value) if np.shape(value) == a.angle.shape else value
