@@ -134,9 +134,8 @@ def _film(a):
 
 
 def _friction(a):
-    drawn, best = friction.compare(a.design, ("as drawn", "stub shaft, all on rollers"), samples=121)
-    text = [f"{words} {show(row.straight, 'W', 2)} against {show(row.ordinary, 'W', 2)}"
-            for words, row in (("as drawn", drawn), ("stub shafts, all on rollers", best))]
+    rows = friction.compare(a.design, ("as drawn", "all on rollers", "stub shaft, all on rollers"), samples=121)
+    text = [f"{row.layout} {show(row.straight, 'W', 2)} against {show(row.ordinary, 'W', 2)}" for row in rows]
     return f"friction, likely values, same pressure trace: {'; '.join(text)} of the ordinary crank"
 
 
@@ -202,8 +201,10 @@ CLAIMS = (
            _film, "09_bearings_and_guides"),
     _Claim("It saves friction.",
            "at likely values in no layout and at no speed computed here: skirts and wrist pins, all that it could "
-           "save, cost less than what it adds; at favourable ends of rollers and wrist pins together it does",
-           "enclosing carriers, crank bearings at twice the speed, guides, teeth; least with stub shafts and rollers",
+           "save, cost less than what it adds; with the best rollers and the coarsest grooves on skirts together it "
+           "does, by a hair",
+           "enclosing carriers, crank bearings at twice the speed, guides, teeth; least with stub shafts and "
+           "rollers, whose teeth and rollers do not last",
            _friction, "10_friction"),
     _Claim("It is smaller and lighter.", OPEN, OPEN, None, "11_size_and_mass"),
     _Claim("Ordinary accuracy is enough.",
