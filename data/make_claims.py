@@ -10,7 +10,6 @@ from typing import NamedTuple
 import numpy as np
 
 from vmech_core import accuracy, friction, gears
-from vmech_core.accuracy.chain import KEYS
 from vmech_core.base.units import show, written
 from vmech_core.case import Case
 from vmech_core.design.files import load_design
@@ -18,9 +17,13 @@ from vmech_core.machine import train
 from vmech_core.pressure.ripple import total_ripple
 from vmech_core.sheet.assessment import assess
 from vmech_core.sheet.in_time import stored
+from vmech_core.sheet.rated import rated_teeth
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
 OPEN = "not yet computed"
+#: Plays that look right on the bench, in a block of aluminium: the first drawing of notebook 12.
+BENCH = {"running_state.block_material": "aluminium", "guide.piston_clearance_um": 200, "guide.clearance_um": 30,
+         "bearings.crankpin_clearance_um": 30, "bearings.carrier_clearance_um": 70}
 
 
 class _Claim(NamedTuple):
@@ -137,20 +140,26 @@ def _friction(a):
     return f"friction, likely values, same pressure trace: {'; '.join(text)} of the ordinary crank"
 
 
+def _tooth_limit(a):
+    """Force of both ends at which the rating of the driven end reaches its wanted safety, likely level [N]."""
+    one, force, own = rated_teeth(a)[1], a.ends["mesh_end"][1], a.design
+    flanks = np.sign(one.force) * force
+    allowed = gears.allowable_force(own.pair, own.gear_pair.si.face_width, one.steels, one.duty,
+                                    lighter=-flanks.min() / flanks.max())
+    return float(np.abs(a.loads["mesh"]).max() * allowed / abs(one.force))
+
+
 def _accuracy(a):
-    root, guide = a.bending[0], a.design.guide.si
-    thrust, ceiling = (float(np.abs(f).max()) for f in (a.ordinary_loads["bore"], a.loads["mesh"]))
-    limits = {"teeth": ceiling * root.limit / root.value, "guides": 4e6 * guide.length * guide.rod_diameter,
-              "bores": thrust / 3.0}
+    guide, thrust = a.design.guide.si, float(np.abs(a.ordinary_loads["bore"]).max())
+    limits = {"teeth": _tooth_limit(a), "guides": 4e6 * guide.length * guide.rod_diameter, "bores": thrust / 3.0}
     found = accuracy.monte_carlo(a.design, count=200, angles=121, seed=1).values
     peaks = {"teeth": found["tooth_peak"], "guides": found["guide_peak"], "bores": found["bore_peak"]}
     good = ", ".join(f"{name} within {show(limit, 'kN', 2)} in {show(np.mean(peaks[name] <= limit), '%', 2)}"
                      for name, limit in limits.items())
-    warm = a.design.to_dict()
-    cold = Case(a.drawing.changed(**{".".join(key): warm[key[0]][key[1]] for key in KEYS.values()}), a.samples)
-    guide = show(float(np.abs(cold.shared["guide"]).max()), "kN", 2)
+    bench = Case(a.drawing.changed(**BENCH), a.samples)
+    sides, bores = (show(float(np.abs(bench.shared[name]).max()), "kN", 2) for name in ("guide", "bore"))
     return (f"200 running machines by Monte Carlo, own drawing tolerances, at rest: {good}; in time peaks are larger; "
-            f"plays drawn as if it ran cold: one guide {guide}")
+            f"drawn as if it ran cold, block of aluminium, no errors: one guide {sides}, one bore {bores}")
 
 
 CLAIMS = (
@@ -199,7 +208,7 @@ CLAIMS = (
     _Claim("It is smaller and lighter.", OPEN, OPEN, None, "11_size_and_mass"),
     _Claim("Ordinary accuracy is enough.",
            "grades 4 to 8, sorted rollers, an iron block for steel carriers, pinions marked and put in by hand",
-           "bearings in aluminium, which open when warm; one tooth out: it jams",
+           "plays drawn as if it ran cold, bearings in aluminium, which open when warm; one tooth out: it jams",
            _accuracy, "12_tolerances"),
     _Claim("Pump flow is more even.",
            "at low pressure, while squeezing the liquid takes less than about half a per cent of the stroke",
