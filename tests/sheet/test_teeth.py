@@ -75,7 +75,7 @@ def test_the_worse_end_is_rated_at_its_worst_angle(level):
 
 
 def test_the_sketch_fails_and_the_sized_engine_passes():
-    """The sketch is worse from level to level and fails; the sized one, ground against the lean, passes at each level."""
+    """The sketch is worse from level to level and fails; the sized one passes at each."""
     sketch, sized = (assess(load_design(DATA / f"{name}.toml"), 361) for name in ("first_sketch", "v_twin_generator"))
     roots = [[worst(case, level).rating.S_F.min() for level in LEVELS] for case in (sketch, sized)]
     assert 1.0 > roots[0][0] > roots[0][1] > roots[0][2] and min(roots[1]) >= SAFETY[0]
