@@ -3,7 +3,17 @@
 from pathlib import Path
 
 from vmech_core import load_design
-from vmech_core.show import banks, bearing_scene, cycle, friction_scene, motion, sharing, side_thrust, tolerances
+from vmech_core.show import (
+    banks,
+    bearing_scene,
+    cycle,
+    friction_scene,
+    gear_scene,
+    motion,
+    sharing,
+    side_thrust,
+    tolerances,
+)
 from vmech_core.show import straight_line as line
 
 ENGINE = Path(__file__).resolve().parents[2] / "data" / "v_twin_generator.toml"
@@ -37,6 +47,16 @@ def side_forces():
 def who_carries():
     """Notebook 06; every step solves the elastic machine."""
     return sharing.SharingScene(load_design(ENGINE))
+
+
+def rolling_tooth():
+    """Notebook 08; a step of the correction rates the teeth at every angle."""
+    return gear_scene.RollingScene(load_design(ENGINE))
+
+
+def backlash():
+    """Notebook 08."""
+    return gear_scene.BacklashScene(load_design(ENGINE))
 
 
 def is_there_a_film():

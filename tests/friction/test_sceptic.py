@@ -208,6 +208,9 @@ def test_layouts_side_by_side_are_the_cases_own_numbers(design):
         assert row.thrust == np.abs(case.ordinary_loads["bore"]).max()
     assert rows[1].life is None and rows[0].life / 3600.0 == pytest.approx(1250.0, rel=0.1)
     assert rows[1].bending > 1.2 * rows[0].bending  # journals outside the pinions
+    stub, rolling = friction.side_by_side(design, ["stub shaft", "stub shaft, carriers on rollers"], **FEW)
+    assert stub.case.design.bearings.carrier_in_block == "journal" and rolling.case.bending == stub.case.bending
+    assert rolling.life < 0.7 * stub.life  # beside the pinion the near bearing carries more than the crank: lever rule
 
 
 @pytest.mark.parametrize("file", ["first_sketch", "star_pump", "air_compressor"])

@@ -20,6 +20,7 @@ from vmech_core.gears import (
     life_factor,
     rate,
     scuffing_limits,
+    tooth_course,
     tooth_lives,
     tooth_steel,
 )
@@ -267,3 +268,27 @@ def test_a_table_of_pairs_and_a_map_of_pressure_are_fast():
     found = allowable_pressure(replace(PAIRS[0], module=strokes / 46.0), 0.03, bores, 1.3, STEELS, DUTY)
     assert time.perf_counter() - start < 2.0 and found.shape == (100, 100)
     assert (np.diff(found, axis=0) < 0.0).all() and (np.diff(found, axis=1) > 0.0).all()
+
+
+@pytest.mark.parametrize("ring", [False, True])
+def test_one_tooth_followed_meets_the_peaks_of_all_teeth(ring):
+    """Angle by angle against engagement by engagement: the same greatest stresses, and mesh for its share of a turn."""
+    pair, angle = PAIRS[0], np.linspace(0.0, 4.0 * np.pi, 5761)
+    force = 4000.0 * np.sin(1.5 * angle) + 1000.0
+    rating = rate(pair, 0.03, 5000.0, STEELS, DUTY)
+    lives = tooth_lives(rating, pair, 0.03, angle, force, STEELS, DUTY)[int(ring)]
+    for tooth in (0, 7, 22):
+        course = tooth_course(rating, pair, 0.03, angle, force, tooth, ring)
+        assert course.root.max(axis=1) == pytest.approx(lives.root_peak[:, tooth], abs=0.02 * lives.root_peak.max())
+        meets = np.isfinite(course.at[0]).mean()
+        assert meets == pytest.approx(contact_ratio(pair) / (46 if ring else 23), rel=0.02)
+
+
+def test_load_factors_along_the_cycle_count_where_a_tooth_meets():
+    """Factors twice as large everywhere double every root stress; None and those of the rating are the same."""
+    pair, angle = PAIRS[0], np.linspace(0.0, 4.0 * np.pi, 721)
+    force, rating = 4000.0 * np.sin(1.5 * angle), rate(pair, 0.03, 5000.0, STEELS, DUTY)
+    plain, same, twice = (
+        tooth_lives(rating, pair, 0.03, angle, force, STEELS, DUTY, along=along)[0].root_peak
+        for along in (None, rating, replace(rating, factors={**rating.factors, "K_v": 2.0 * rating.factors["K_v"]})))
+    assert same == pytest.approx(plain) and twice == pytest.approx(2.0 * plain)

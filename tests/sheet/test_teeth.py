@@ -8,9 +8,11 @@ import pytest
 
 from vmech_core import assess, load_design
 from vmech_core.base.errors import InputError
+from vmech_core.case import Case
 from vmech_core.gears import SAFETY, InternalPair, contact_stress, load_at_limit, rate
-from vmech_core.sheet import failure_pressures, rated_teeth, rating_margins
+from vmech_core.sheet import along_cycle, failure_pressures, rated_teeth, rating_margins
 from vmech_core.sheet.rated import LEVELS, worst
+from vmech_core.show import gear_scene
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 
@@ -88,3 +90,17 @@ def test_a_wooden_wheel_is_no_gear_steel():
     with pytest.raises(InputError, match="no gear steel"):
         rated_teeth(case)
     assert case.stage("rating") == {}
+
+
+def test_rating_along_the_cycle_holds_the_worst_angle_and_feeds_the_panel():
+    """At the worst angle of an end the rating of every angle has its stress; the panel's tooth stays below it."""
+    case = Case(load_design(DATA / "v_twin_generator.toml"), 721)
+    one = rated_teeth(case)[1]
+    along, at = along_cycle(case, one), int(np.abs(case.angle - one.angle).argmin())
+    assert along.root_stress[at] == pytest.approx(one.rating.root_stress)
+    scene = gear_scene.RollingScene(load_design(DATA / "v_twin_generator.toml"))
+    scene.update(tooth=15)
+    assert 0.9 < scene.peak / one.rating.root_stress[0] < 1.0
+    before = scene.peak
+    scene.update(tooth=15, correction_um=0.0)
+    assert scene.peak > 1.2 * before

@@ -14,7 +14,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.text import Text
 
-from vmech_core import assess, friction, load_design
+from vmech_core import assess, friction, gears, load_design, sheet
 from vmech_core.bearings import alone, films, seats
 from vmech_core.bearings.journal import film_thickness
 from vmech_core.friction import chances
@@ -29,6 +29,8 @@ from vmech_core.show import (
     ends,
     free_body,
     friction_scene,
+    gear_rating,
+    gear_scene,
     loads,
     machine,
     motion,
@@ -74,6 +76,8 @@ def scenes():
         "sharing scene": sharing.SharingScene(engine),
         "tolerance scene": tolerances.ToleranceScene(engine),
         "bearing scene": bearing_scene.BearingScene(engine),
+        "rolling scene": gear_scene.RollingScene(engine),
+        "backlash scene": gear_scene.BacklashScene(engine),
         "friction scene": friction_scene.FrictionScene(engine, (ROLLERS,), samples=25),
     }
     for scene in found.values():
@@ -160,6 +164,10 @@ def figures():
     scene.update()
     random = friction.monte_carlo(engine.design, 5, layout=ROLLERS, samples=25)
     alone = [chances.BreakEven("viscosity", (0.85, 1.0, 1.2), (-20.0, 10.0, 30.0), 0.9, "")]
+    mesh = sheet.rated_teeth(few)[1]
+    lives = gears.tooth_lives(mesh.rating, few.design.pair, 0.03, few.angle, few.ends["mesh_end"][1], mesh.steels,
+                              mesh.duty, along=sheet.along_cycle(few, mesh))
+    wide, heat = np.array([0.02, 0.03]), gears.flash_temperature(few.design.pair, 0.03, 6e3, 314.0, 0.06, 363.0)
     live = {name: found.figure for name, found in scenes().items()}
     return {
         **live,
@@ -195,6 +203,15 @@ def figures():
         "what decides": friction_plots.ranking({"viscosity": 0.8, "together": 0.2}),
         "saving map": friction_plots.speed_map(engine.design, (1e3, 6e3), (0.0, 1.0), both=np.ones((2, 2, 2))),
         "correlation": friction_plots.correlation([1e3, 6e3], [1e5, 2e5], [1e5, 4e5]),
+        "who carries": gear_rating.who_carries(few.design.pair, lives, np.array([5e8, 5e8])),
+        "sections": gear_rating.sections(few.design.pair),
+        "lean": gear_rating.lean(few.angle, few.ends["mesh_end"][1], {"likely": mesh.tilt}, wide,
+                                 {"bare": (wide, wide)}),
+        "flash": gear_rating.flash({"sized": (heat, 0.01)}, gears.scuffing_limits(1e-4)),
+        "pressure map": gear_rating.pressure_map(wide, wide, 1e6 * np.array([[1.0, 3.0], [5.0, 9.0]]),
+                                                 {"own": (0.02, 0.03)}),
+        "backlash": gear_rating.backlash(1e-5 * np.array([-1.0, 1.0]), {"own": few.design.pair}, {"as drawn": 0.0}),
+        "steps": gear_rating.steps({"one step": np.ones((3, 2)), "two": np.ones((3, 2))}),
         "instant centre": straight_line.instant_centre(17.0, [20, 60], 30.0),
     }
 

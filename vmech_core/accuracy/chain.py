@@ -19,9 +19,9 @@ KEYS = {"guide_play": ("guide", "clearance_um"), "piston_play": ("guide", "pisto
         "crankpin_play": ("bearings", "crankpin_clearance_um"), "crank_play": ("bearings", "crank_clearance_um"),
         "carrier_play": ("bearings", "carrier_clearance_um"), "backlash": ("gear_pair", "backlash_um")}
 #: Play that sorted rollers leave to either side: two rollers of one lot of 2 um, hole and shaft measured to 1 um each.
-SORTED, ROLLERS = 4e-6, "rollers of one lot of 2 µm (ISO 3096), chosen for the measured hole and shaft"
+_SORTED, _ROLLERS = 4e-6, "rollers of one lot of 2 µm (ISO 3096), chosen for the measured hole and shaft"
 #: Bearings whose play rollers may hold.
-SEATS = {"crankpin_play": "crankpin", "crank_play": "crank_in_carrier", "carrier_play": "carrier_in_block"}
+_SEATS = {"crankpin_play": "crankpin", "crank_play": "crank_in_carrier", "carrier_play": "carrier_in_block"}
 FIT, DRAWING = "ISO 286-1, hole and shaft of grade {} about the play in the file", "drawing, own choice: js7 of {}"
 
 
@@ -59,7 +59,7 @@ def dimensions_of(design):
              "carrier_play": design.carrier.si.bearing_diameter}
     plays = design.to_dict()
     found += [_play(name, size, 1e-6 * plays[KEYS[name][0]][KEYS[name][1]], ".".join(KEYS[name]),
-                    plays["bearings"].get(SEATS.get(name)) == "rolling") for name, size in sizes.items()]
+                    plays["bearings"].get(_SEATS.get(name)) == "rolling") for name, size in sizes.items()]
     return tuple(found)
 
 
@@ -74,8 +74,8 @@ def _play(name, size, mean, key, rolling):
     try:
         lower, upper, grade = fits.play_limits(size, mean)
     except InputError as error:
-        if rolling and mean >= 2.0 * SORTED:
-            return Dimension(name, mean, mean - SORTED, mean + SORTED, "m", ROLLERS)
+        if rolling and mean >= 2.0 * _SORTED:
+            return Dimension(name, mean, mean - _SORTED, mean + _SORTED, "m", _ROLLERS)
         raise InputError(key, show(1e6 * mean), error.allowed, error.unit, error.nearest) from error
     return Dimension(name, mean, lower, upper, "m", FIT.format(grade))
 

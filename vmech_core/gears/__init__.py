@@ -16,7 +16,7 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "steels": "cycles_to_failure life_factor tooth_steel",
     "choice": "Choice Fit choose",
     "rating": "SAFETY Rating ToothDuty allowable_force allowable_pressure rate",
-    "history": "ToothLives tooth_lives",
+    "history": "Course ToothLives tooth_course tooth_lives",
     "scuffing": "flash_temperature scuffing_limits",
     "mesh": "STEEL_MESH iso_mesh_stiffness mesh_stiffness",
     "loss": "loss_factor pair_factor pitch_speed",

@@ -6,6 +6,7 @@ so on, whatever the load does. Ring tooth k stands before space k. Flank 0 carri
 is positive (along i e^(i theta)), where the pinion drives for an anticlockwise carrier; flank 1 while it is negative.
 """
 
+from collections import namedtuple
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,9 @@ from vmech_core.gears.steels import cycles_to_failure, life_factor
 
 #: Share of a pair of teeth where it comes into mesh, with another pair carrying the rest (common in text books).
 EDGE_SHARE = 1.0 / 3.0
+
+#: One tooth over the cycle; its fields are what ``tooth_course`` returns.
+Course = namedtuple("Course", "root at")
 
 
 @dataclass(frozen=True)
@@ -83,7 +87,7 @@ def share(place, ratio):
     return np.where(edge >= ratio - 1.0, 1.0, ramp)
 
 
-def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49):
+def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49, along=None):
     """Follow every tooth of one mesh through a cycle.
 
     Parameters
@@ -104,6 +108,9 @@ def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49
         How the mesh runs.
     samples : int [1]
         Points on the path of contact.
+    along : Rating or None [-]
+        Rating at every angle: its dynamic and face-load factors count where a tooth meets, as the same teeth always
+        meet at the same lean; None for those of ``rating`` at all angles.
 
     Returns
     -------
@@ -125,9 +132,10 @@ def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49
     refuse(abs(turns - round(turns)) > 1e-6 or turns < 0.5, "angle", turns, "not whole turns", "turns")
     ratio = float(contact_ratio(pair))
     place = np.linspace(0.0, ratio, samples)
-    loads = _forces(pair, round(turns), place, angle, force) * share(place, ratio)  # flank, engagement, place
+    loads = [_forces(pair, round(turns), place, angle, force * scale) * share(place, ratio)  # flank, engagement, place
+             for scale in _scales(rating, along)]
     at = pair.contact_start + place * np.pi * pair.module * np.cos(pair.pressure_angle)
-    root, pressure = _stresses(rating, pair, face_width, at, loads)
+    root, pressure = (_stresses(rating, pair, face_width, at, own)[k] for k, own in enumerate(loads))
     cycles = np.abs(duty.carrier_speed) * duty.life / (2.0 * np.pi * round(turns))
     found, counted = [], _counted(pair, at)
     for k, (steel, teeth) in enumerate(zip(steels, (pair.pinion_teeth, pair.ring_teeth), strict=True)):
@@ -138,10 +146,49 @@ def tooth_lives(rating, pair, face_width, angle, force, steels, duty, samples=49
     return tuple(found)
 
 
+def tooth_course(rating, pair, face_width, angle, force, tooth, ring=False):
+    """Follow one tooth angle by angle: when it is in mesh, where it touches, and what bends it.
+
+    Parameters
+    ----------
+    rating, pair, face_width, angle, force : object [-]
+        As in ``tooth_lives``; the rating may be that of every angle.
+    tooth : int [1]
+        Number of the tooth, counted from 0.
+    ring : bool [-]
+        True for a tooth of the ring.
+
+    Returns
+    -------
+    Course [-]
+        Of flank 0 and flank 1.
+
+        root : (2, A) array [Pa]
+            Root stress, load factors included; 0 out of mesh.
+        at : (2, A) array [m]
+            Place of the contact on the line of action; nan out of mesh.
+
+    Valid: as ``tooth_lives``.
+    Source: as ``tooth_lives``.
+    """
+    pitch, back, ratio = 2.0 * np.pi / pair.ring_teeth, _back(pair), float(contact_ratio(pair))
+    period = pair.ring_teeth if ring else pair.pinion_teeth
+    steps = np.stack([(angle + back) / pitch - tooth, tooth - ring - (angle - back) / pitch])
+    place = (steps + 0.5 * period) % period - 0.5 * period + pair.path_ratios[0]
+    meets, place = (place >= 0.0) & (place <= ratio), np.clip(place, 0.0, ratio)
+    at = pair.contact_start + place * np.pi * pair.module * np.cos(pair.pressure_angle)
+    loads = np.maximum(force * np.array([[1.0], [-1.0]]), 0.0) * share(place, ratio) * meets
+    return Course(_stresses(rating, pair, face_width, at, loads)[0][int(ring)], np.where(meets, at, np.nan))
+
+
+def _back(pair):
+    """Turn of the carrier by which half a tooth's thickness puts off its meeting."""
+    return (pair.pinion_half_angle - involute(pair.working_angle)) * pair.pinion_teeth / pair.ring_teeth
+
+
 def _forces(pair, turns, place, angle, force):
     """Force on either flank while each engagement passes the places, (2, E, P)."""
-    count, pitch = pair.ring_teeth * turns, 2.0 * np.pi / pair.ring_teeth
-    back = (pair.pinion_half_angle - involute(pair.working_angle)) * pair.pinion_teeth / pair.ring_teeth
+    count, pitch, back = pair.ring_teeth * turns, 2.0 * np.pi / pair.ring_teeth, _back(pair)
     steps = np.arange(count)[:, None]
     along = place - pair.path_ratios[0]
     at = np.stack([(steps + along) * pitch - back, (steps - along) * pitch + back])
@@ -149,13 +196,21 @@ def _forces(pair, turns, place, angle, force):
     return np.maximum(np.interp(at, angle, force) * np.array([1.0, -1.0])[:, None, None], 0.0)
 
 
+def _scales(rating, along):
+    """Load factors of root and of flank at every angle over those of the rating."""
+    if along is None:
+        return 1.0, 1.0
+    return [along.factors["K_v"] * along.factors[key] / (rating.factors["K_v"] * rating.factors[key])
+            for key in ("K_Fbeta", "K_Hbeta")]
+
+
 def _stresses(rating, pair, face_width, at, loads):
     """Root stress of both gears, (2 gears, 2, E, P), and pressure of the flanks, (2, E, P)."""
     own, cosine = rating.factors, np.cos(pair.working_angle)
-    form = f.root(pair, at[:, None])
+    form = f.root(pair, at[..., None])
     on_root = own["K_A"] * own["K_v"] * own["K_Fbeta"] * own["K_Falpha"] * own["Y_DT"]
     line = loads * np.cos(pair.pressure_angle) / cosine * on_root / (face_width * pair.module)
-    root = [line * form.Y_F[:, k] * form.Y_S[:, k] * own["Y_B"][k] for k in range(2)]
+    root = [line * form.Y_F[..., k] * form.Y_S[..., k] * own["Y_B"][k] for k in range(2)]
     on_flank = own["K_A"] * own["K_v"] * own["K_Hbeta"] * own["K_Halpha"] * own["Z_eps"] ** 2
     curved = f.curvature(pair, np.maximum(at, 1e-6 * pair.base_gap))
     return root, own["Z_E"] * np.sqrt(loads * on_flank / (cosine * face_width * curved))

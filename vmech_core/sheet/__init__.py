@@ -14,5 +14,5 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "teeth": "failure_pressures",
     "doubts": "Doubtful",
     "in_time": "MARCHED end_factor time_factors",
-    "rated": "rated_teeth rating_margins rating_remedies running_margins steels_of",
+    "rated": "along_cycle rated_teeth rating_margins rating_remedies running_margins steels_of",
 })

@@ -146,6 +146,29 @@ def rated_teeth(case, level="likely", correct=None):
     return found
 
 
+def along_cycle(case, one):
+    """Rate a mesh at every angle of the cycle.
+
+    Parameters
+    ----------
+    case : Case [-]
+        The case.
+    one : Rated [-]
+        One end from ``rated_teeth``.
+
+    Returns
+    -------
+    Rating [-]
+        Over the angles; where the force is below a twentieth of its peak, factors are those of a twentieth.
+
+    Valid: as ``rated_teeth``; equal flanks, so its strengths are not those of the end.
+    Source: ``gears.rate``.
+    """
+    own, force = case.design, np.abs(case.ends["mesh_end"][one.end - 1])
+    both = np.stack(2 * [np.maximum(force, RATED_FROM * force.max())], axis=-1)
+    return gears.rate(own.pair, own.gear_pair.si.face_width, both, one.steels, replace(one.duty, misalignment=one.tilt))
+
+
 def worst(case, level="likely"):
     """The end of a case whose teeth have the least spare safety.
 

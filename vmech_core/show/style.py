@@ -454,13 +454,13 @@ def show(fig, alt):
 
     Parameters
     ----------
-    fig : Figure [-]
-        The figure.
+    fig : Figure or str [-]
+        The figure, or the text of an SVG.
     alt : str [-]
         What the picture shows, for a reader who cannot see it.
     """
     from IPython.display import display
 
-    data = base64.b64encode(picture(fig)).decode()
-    image = f'<img alt="{html.escape(alt)}" src="data:image/png;base64,{data}">'
+    kind, drawn = ("svg+xml", fig.encode()) if isinstance(fig, str) else ("png", picture(fig))
+    image = f'<img alt="{html.escape(alt)}" src="data:image/{kind};base64,{base64.b64encode(drawn).decode()}">'
     display({"text/html": image, "text/plain": f"Figure: {alt}"}, raw=True)
