@@ -4,6 +4,7 @@
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -143,12 +144,14 @@ def _friction(a):
 
 
 def _tooth_limit(a):
-    """Force of both ends at which the rating of the driven end reaches its wanted safety, likely level [N]."""
+    """Force of both ends at which the driven end reaches its wanted safety at any angle, likely level [N]."""
     one, force, own = rated_teeth(a)[1], a.ends["mesh_end"][1], a.design
-    flanks = np.sign(one.force) * force
-    allowed = gears.allowable_force(own.pair, own.gear_pair.si.face_width, one.steels, one.duty,
-                                    lighter=-flanks.min() / flanks.max())
-    return float(np.abs(a.loads["mesh"]).max() * allowed / abs(one.force))
+    flanks = np.sign(force[np.abs(force).argmax()]) * force
+    at = np.abs(force) > 0.05 * flanks.max()
+    duty = replace(one.duty, misalignment=one.tilt[at])
+    allowed = gears.allowable_force(own.pair, own.gear_pair.si.face_width, one.steels, duty,
+                                    lighter=np.where(flanks[at] > 0.0, -flanks.min() / flanks.max(), 1.0))
+    return float(np.abs(a.loads["mesh"]).max() * (allowed / np.abs(force[at])).min())
 
 
 def _accuracy(a):

@@ -87,7 +87,7 @@ def _settle_picture(picture, lesson):
         number = sum(name.startswith(f"pictures/{lesson.name}-") for name in lesson.files) + 1
         picture["src"] = f"pictures/{lesson.name}-{number:02d}.{ending}"
         lesson.files[picture["src"]] = content
-        if not picture.get("width"):
+        if not picture.get("width") and ending != "svg":  # a drawing has its own size
             with Image.open(io.BytesIO(content)) as image:
                 dots = image.info.get("dpi", (96, 96))
                 picture["width"], picture["height"] = (round(96 * n / d) for n, d in zip(image.size, dots, strict=True))
