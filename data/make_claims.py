@@ -185,11 +185,11 @@ CLAIMS = (
            "drawn for it, with few and large teeth; guides that share and a stiff tie leave more room",
            "small teeth; dry gaps; a soft tie, which loads the driven end with more than the whole force; stub shafts, "
            "impact",
-           _teeth, "05_loads_and_side_thrust, 08"),
+           _teeth, "05_loads_and_side_thrust, 08_gears"),
     _Claim("The teeth live.",
            "life of the design, hardened teeth, a thick crank, the flank that carries most ground against its lean",
            "flanks not ground against the lean of the crank, small teeth; factors of the rating are partly from memory",
-           _rating, "08"),
+           _rating, "08_gears"),
     _Claim("Dwell at the dead centre helps the cycle.",
            "slow burn, little heat lost to the walls",
            "at the wall losses of published fits; compared under one pressure trace",

@@ -11,7 +11,7 @@ from vmech_core.gears.strokes import stroke_options
 from vmech_core.sheet.doubts import doubts
 from vmech_core.sheet.hardly import may_be_doubtful
 
-ENGINE = load_design("data/v_twin_generator.toml")
+ENGINE = load_design("data/first_sketch.toml")
 FILLET, PLACE, WEB = "gear_pair.ring_fillet_radius", "cylinders.axial_position_mm", "crank.web_mm"
 
 

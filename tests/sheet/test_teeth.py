@@ -75,13 +75,14 @@ def test_the_worse_end_is_rated_at_its_worst_angle(level):
 
 
 def test_the_sketch_fails_and_the_sized_engine_passes():
-    """The sketch fails root and flank, worse from level to level; the sized one keeps its roots at all levels."""
+    """Worse from level to level without a correction; the sketch fails root and flank, the sized one has 1.4 and 1.1 at
+    every level: its correction fits the likely tilt, so that a stiff and a soft crank are both worse than that."""
     sketch, sized = (assess(load_design(DATA / f"{name}.toml"), 361) for name in ("first_sketch", "v_twin_generator"))
     roots = [[worst(case, level).rating.S_F.min() for level in LEVELS] for case in (sketch, sized)]
-    assert 1.0 > roots[0][0] > roots[0][1] > roots[0][2] and min(roots[1]) >= SAFETY[0]
+    plain = [rated_teeth(sized, level, correct=0.0)[1].rating.S_F.min() for level in LEVELS]
+    assert all(a > b > c for a, b, c in (roots[0], plain)) and roots[0][0] < 1.0 and min(roots[1]) >= SAFETY[0]
+    assert plain[1] < roots[1][1] == max(roots[1])
     assert all(margin.ok for margin in rating_margins(sized)) and not any(m.ok for m in rating_margins(sketch))
-    plain = min(rated_teeth(sized, "likely", correct=0.0)[1].rating.S_F)
-    assert plain < roots[1][1]
 
 
 def test_a_wooden_wheel_is_no_gear_steel():
