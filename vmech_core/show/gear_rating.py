@@ -116,7 +116,7 @@ def sections(pair):
         ax.set(xlim=(middle - size, middle + size), ylim=(-size, size), aspect="equal")
         words = f"{name}: $Y_F$ = {found.Y_F[k]:.2f}, $Y_S$ = {found.Y_S[k]:.2f}"
         style.label(ax, "from the axis of the gear, $r$ [mm]", "across the tooth, $y$ [mm]", words)
-    style.legend(axes[0], small=True, loc="lower left")
+    style.legend(axes[0], small=True, loc="lower right")
     return fig
 
 
@@ -204,7 +204,7 @@ def pressure_map(bore, stroke, pressure, marks):
     """
     fig, (ax,) = style.figure(8.0, 4.4)
     levels = (5, 10, 20, 30, 50, 70, 100, 150, 200)
-    lines = ax.contour(1e3 * stroke, 1e3 * bore, pressure / 1e5, levels=levels, cmap="cividis")
+    lines = ax.contour(1e3 * stroke, 1e3 * bore, pressure / 1e5, levels=levels, colors="black", linewidths=1.2)
     ax.clabel(lines, fmt="%g bar", fontsize=style.FONT - 1)
     for (words, (own_bore, own_stroke)), sign in zip(marks.items(), "os^", strict=False):
         ax.plot(1e3 * own_stroke, 1e3 * own_bore, sign, color="black", label=words)
