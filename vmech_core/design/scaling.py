@@ -35,7 +35,7 @@ def scaled(design, factor, same="piston speed", finish=False):
     >>> from vmech_core import load_design
     >>> twice = scaled(load_design("data/v_twin_generator.toml"), 2.0)
     >>> twice.cylinders.bore_mm, twice.gear_pair.module_mm, twice.duty.speed_rpm
-    (126.0, 3.0, 1500.0)
+    (116.0, 5.0, 1500.0)
     """
     if same not in ("piston speed", "speed"):
         raise InputError("same", same, "not one of piston speed, speed")
