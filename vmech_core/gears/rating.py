@@ -101,6 +101,11 @@ class Rating:
         """Safety against pitting, on stress, (..., 2) [1]."""
         return self.flank_strength / self.flank_stress
 
+    @property
+    def spare(self) -> np.ndarray:
+        """Least safety of root and flank of both gears over the one wanted, ``SAFETY``, (...) [1]."""
+        return np.minimum(self.S_F.min(axis=-1) / SAFETY[0], self.S_H.min(axis=-1) / SAFETY[1])
+
 
 def rate(pair, face_width, force, steels, duty):
     """Rate a pair, or a batch of pairs, at the greatest force of one mesh.

@@ -139,7 +139,7 @@ def rated_teeth(case, level="likely", correct=None):
         size = np.abs(force[at])
         rating = gears.rate(pair, wide, np.stack([size, size * lighter], axis=-1), steels,
                             replace(duty, misalignment=out[at]))
-        i = int(np.minimum(rating.S_F.min(-1) / gears.SAFETY[0], rating.S_H.min(-1) / gears.SAFETY[1]).argmin())
+        i = int(rating.spare.argmin())
         there = replace(duty, misalignment=float(out[at][i]))
         one = gears.rate(pair, wide, np.array([size[i], size[i] * lighter[i]]), steels, there)
         found.append(Rated(end, level, one, float(case.angle[at][i]), float(force[at][i]), out, there, steels))
@@ -187,8 +187,7 @@ def worst(case, level="likely"):
     Valid: as ``rated_teeth``.
     Source: ``rated_teeth``.
     """
-    return min(rated_teeth(case, level), key=lambda one: min(one.rating.S_F.min() / gears.SAFETY[0],
-                                                             one.rating.S_H.min() / gears.SAFETY[1]))
+    return min(rated_teeth(case, level), key=lambda one: one.rating.spare)
 
 
 def rating_margins(case):
@@ -264,8 +263,7 @@ def rating_remedies(case):
     found, one = [], worst(case)
     face, force = case.design.gear_pair.si.face_width, np.asarray(case.ends["mesh_end"][one.end - 1])
     for correct in np.arange(2e-6, 81e-6, 2e-6):
-        both = (own.rating for own in rated_teeth(case, correct=correct))
-        if all(np.all(own.S_F >= gears.SAFETY[0]) and np.all(own.S_H >= gears.SAFETY[1]) for own in both):
+        if all(own.rating.spare >= 1.0 for own in rated_teeth(case, correct=correct)):
             found.append({"helix_correction_um": round(1e6 * float(correct))})
             break
     flanks = np.array([max(force.max(), 0.0), max(-force.min(), 0.0)])

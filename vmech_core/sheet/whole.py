@@ -1,6 +1,7 @@
 """The whole sheet as text: screens first with what would mend them, then doubts, then every stage."""
 
 from contextlib import suppress
+from functools import cache
 
 from vmech_core.base import InputError, Quantity, show
 from vmech_core.sheet.basics import EDGE
@@ -68,21 +69,22 @@ def _screens(a):
     margins = list(a.margins)
     with suppress(InputError):  # a machine that cannot be followed: the stage of its loads says why
         margins += running_margins(a)
+    of_teeth = cache(lambda: rating_remedies(a))  # the same for all four safeties, and slow
     wide = max(len(m.name) for m in margins)
     for margin in sorted(margins, key=lambda m: ("FAILS", "close", "pass").index(state(m))):
         value, limit = (shown(Quantity(number, margin.unit or "1", "", EDGE.get(margin.unit, "")))
                         for number in (margin.value, margin.limit))
         yield f"{state(margin):<6}{margin.name:<{wide}}  {value:>14}   {margin.sense} {limit}"
         if not margin.ok:
-            yield from _helps(a, margin)
+            yield from _helps(a, margin, of_teeth)
     end = show(abs(a.ends["mesh_end"]).max(), "kN", 2)
     yield f"(bending is screened with {end} at one end, guides idle: guides that share take load off it)"
     yield f"({a.load_case})"
 
 
-def _helps(a, margin):
+def _helps(a, margin, of_teeth):
     if "safety" in margin.name:
-        for new in (found := rating_remedies(a)):
+        for new in (found := of_teeth()):
             yield "      mended by " + ", ".join(f"{key} = {value:g}" for key, value in new.items())
         if not found:
             yield "      no helix correction and no pair of this stroke stands this load with the crank's tilt."
