@@ -13,7 +13,7 @@ import pytest
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 CORE = REPOSITORY / "vmech_core"
-PHYSICS = ("gears", "machine", "pressure", "bearings", "friction")
+PHYSICS = ("gears", "machine", "pressure", "bearings", "friction", "balance", "size")
 CARD = {"README.md", "DEVELOPERS.md", "requirements.txt", "notebooks", "vmech_core", "tests", "data", "binder"}
 
 #: Units that a docstring may name: SI anywhere; customary ones at the edge, where the name must carry them as well.

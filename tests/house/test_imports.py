@@ -17,7 +17,7 @@ CORE = Path(__file__).resolve().parents[2] / "vmech_core"
 
 #: Packages and single files in their import order: each may import what stands before it, and files of its own.
 ORDER = ("base", "gears", "design", "machine", "pressure", "plays", "sharing", "bearings", "case", "accuracy",
-         "friction", "sheet", "show", "teach", "start")
+         "friction", "balance", "size", "sheet", "show", "teach", "start")
 #: Other people's package -> the first place in the order that may import it: physics knows no figures, figures know
 #: no widgets.
 FIRST_PLACE_OF = {"matplotlib": "show", "IPython": "show", "ipywidgets": "teach"}

@@ -1,0 +1,8 @@
+"""How smoothly and how evenly the machines run: what shakes the frame, which counterweights cancel it and what that
+costs the teeth and bearings, the torque over the cycle and the flywheel that evens it. It knows the loads, masses and
+motion of a case; it does not know how parts are made or how much room the whole machine takes: that is ``size``.
+"""
+
+from vmech_core.base.lazy import attach
+
+__all__, __getattr__, __dir__ = attach(__name__, {})

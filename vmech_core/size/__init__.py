@@ -1,0 +1,8 @@
+"""How large, how heavy and how strong the machines are: room by the same clearance rules for both, parts with their
+masses, the crank as a body of pins and webs that bends, twists and tires, and whether it can all be put together. It
+knows the loads, films and counterweights of a case; it does not know pressure or friction.
+"""
+
+from vmech_core.base.lazy import attach
+
+__all__, __getattr__, __dir__ = attach(__name__, {})
