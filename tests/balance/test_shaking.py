@@ -110,7 +110,7 @@ def test_what_fits_balances_and_what_does_not_is_said():
     short = v_twin(**{"counterweights.outside_mm": 0})
     found = balance.fit(short)
     assert found.cancelled[1] < 0.9 and found.cancelled[-1] < 0.9
-    more = 1e3 * sum(found.wanted_outside.values())
+    more = 1e3 * sum(found.outside.values())
     long = v_twin(**{"counterweights.outside_mm": more})
     whole, found = balance.of_straight(long, bare=True), balance.fit(long)
     assert found.cancelled == pytest.approx({1: 1.0, -1: 1.0}, abs=1e-12)

@@ -200,8 +200,8 @@ def reciprocating(mass, bank_angle, crankpin_angle, place, amplitude):
     return Unbalance(order, moments.sum(axis=1), (moments * place).sum(axis=1))
 
 
-def web_mass(case):
-    """Mass of one web of the crank, as in the rule that estimates the crank.
+def end_webs(case):
+    """Room of the crank's end webs along its axis, and what their far halves weigh.
 
     Parameters
     ----------
@@ -210,14 +210,21 @@ def web_mass(case):
 
     Returns
     -------
-    float [kg]
-        A plate about as long as the throw of two pins; an end web without its far half weighs half of it.
+    low, high : float [m]
+        From the outermost crankpin to the carrier that encloses the journal, or to the pinion.
+    halves : float [kg]
+        Of both together, opposite the pins, as far as they have room.
+    web : float [kg]
+        A whole web.
 
-    Valid: as ``machine.masses``.
+    Valid: as the rule that estimates the crank in ``machine.masses``: webs are plates as long as the throw of two pins.
     Source: common practice, no source.
     """
-    pin = case.design.crank.si.pin_diameter
-    return 0.25 * np.pi * STEEL * (0.5 * case.drive.stroke + 1.4 * pin) * 1.4 * pin * 0.35 * pin
+    crank, d, pin = case.design.crank.si, case.design, case.design.crank.si.pin_diameter
+    low = np.abs(d.cylinders.si.axial_position).max() + 0.5 * crank.pin_length
+    high = 0.5 * (crank.mesh_span - d.gear_pair.si.face_width) - crank.journal_length * (d.journals_outward < 0.0)
+    web = 0.25 * np.pi * STEEL * (0.5 * case.drive.stroke + 1.4 * pin) * 1.4 * pin * 0.35 * pin
+    return low, high, web * min(max(high - low, 0.0) / (0.35 * pin), 1.0), web
 
 
 def of_straight(case, bare=False):
@@ -242,16 +249,15 @@ def of_straight(case, bare=False):
         ``hypocycloid.rigid_loads`` and a general multibody model in tests/balance.
     """
     design, drive, radius, quarter = case.design, case.drive, 0.25 * case.drive.stroke, 0.25 * np.pi * STEEL
-    crank, places, web = design.crank.si, design.cylinders.si.axial_position, web_mass(case)
+    crank, places, (low, high, halves, web) = design.crank.si, design.cylinders.si.axial_position, end_webs(case)
     order, pin = np.argsort(places), crank.pin_diameter
-    throw, in_order = radius * np.exp(2j * drive.bank_angle[order]), places[order]
-    half = web * (2.0 / (3.0 * np.pi)) * (1.0 + 0.7 * pin / radius) * throw[[0, -1]] * bare
-    outer = np.array([-0.5, 0.5]) * (crank.pin_length + 0.35 * pin) + in_order[[0, -1]]
-    own = np.concatenate([quarter * pin**2 * crank.pin_length * throw, 0.5 * web * (throw[1:] + throw[:-1]), half])
-    at = np.concatenate([in_order, 0.5 * (in_order[1:] + in_order[:-1]), outer])
+    throw, in_order, middle = radius * np.exp(2j * drive.bank_angle[order]), places[order], 0.5 * (low + high)
+    ends = bare * halves * (2.0 / (3.0 * np.pi)) * (1.0 + 0.7 * pin / radius) * throw[[0, -1]]
+    own = np.concatenate([quarter * pin**2 * crank.pin_length * throw, 0.5 * web * (throw[1:] + throw[:-1]), ends])
+    at = np.concatenate([in_order, 0.5 * (in_order[1:] + in_order[:-1]), [-middle, middle]])
     hole = quarter * crank.journal_diameter**2 * 2.0 * design.carrier.si.bearing_length
     hole *= design.journals_outward < 0.0
-    orbits = radius * (drive.crank_mass - bare * (web + hole))
+    orbits = radius * (drive.crank_mass - bare * (halves + hole))
     found = reciprocating(drive.reciprocating_mass, drive.bank_angle, 0.0, places, [2.0 * radius])
     found = found + rotating([orbits], 0.0) + rotating(own, at, -1)
     return found if bare else found + rotating([drive.crank_moment - own.sum()], 0.0, -1)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from vmech_core.balance.shaking import of_straight, rotating, web_mass
+from vmech_core.balance.shaking import end_webs, of_straight, rotating
 from vmech_core.base import peak, row
 from vmech_core.machine import ends, hypocycloid
 
@@ -22,9 +22,9 @@ HALF_ANGLES = np.radians(np.arange(5.0, 91.0))
 Room = namedtuple("Room", "rotor words place thickness sweep inner outer")
 #: A body: its room, its place along the axis [m], its sector, the angle of its middle at shaft angle 0 [rad].
 Body = namedtuple("Body", "room place sector angle")
-#: What ``fit`` found: its bodies, the unbalance left, the cancelled share by rotor, by rotor the room outside of each
-#: ring gear that would take the rest [m], and the drive with all that.
-Weights = namedtuple("Weights", "bodies left cancelled wanted_outside drive")
+#: What ``fit`` found: its bodies, the unbalance left, by rotor the moment wanted at each end (first room) [kg m],
+#: the share of it that is cancelled and the room outside of each ring gear that would take the rest [m], the drive.
+Weights = namedtuple("Weights", "bodies left wanted cancelled outside drive")
 
 
 @dataclass(frozen=True)
@@ -91,10 +91,10 @@ def rooms(case, outside=None):
     Valid: schematic webs and guides; own rules, no source.
     Source: the design file.
     """
-    d, pair, radius = case.design, case.design.pair, 0.25 * case.drive.stroke
+    d, pair, radius, (low, high, *_) = case.design, case.design.pair, 0.25 * case.drive.stroke, end_webs(case)
     crank, own, guide, face = d.crank.si, d.counterweights.si, d.guide.si, d.gear_pair.si.face_width
-    far, top = np.abs(d.cylinders.si.axial_position).max(), 2.0 * radius + 0.75 * crank.pin_diameter
-    pinion, web, around = 0.5 * (crank.mesh_span - face), far + 0.5 * crank.pin_length, _around(case)
+    top, pinion = 2.0 * radius + 0.75 * crank.pin_diameter, 0.5 * (crank.mesh_span - face)
+    far, around = low - 0.5 * crank.pin_length, _around(case)
     limits = [(far + 0.5 * guide.rod_diameter, top)] * (guide.place == "above_crank")
     limits += [(far + 0.5 * d.cylinders.si.bore, guide.rod_length - guide.piston_length - 2.0 * radius)]
     inside, journal = d.journals_outward < 0.0, crank.journal_length
@@ -102,9 +102,9 @@ def rooms(case, outside=None):
     end = beyond + (own.outside if outside is None else outside)
     reach = min(swept, around - radius)
     found = [
-        (-1, "end web of the crank", web, pinion - journal * inside, 0.0, 0.5 * crank.journal_diameter, reach),
+        (-1, "end web of the crank", low, high, 0.0, 0.5 * crank.journal_diameter, reach),
         (-1, "crank, outside of its pinion", beyond, end * inside, 0.0, 0.0, reach),
-        (1, "carrier, beside the end web", web, (pinion - journal) * inside, swept, 0.0, around),
+        (1, "carrier, beside the end web", low, high * inside, swept, 0.0, around),
         (1, "carrier, in the plane of the journal", pinion + face, beyond * (not inside), 0.0, 0.0, around),
         (1, "carrier, inside the ring gear", pinion, pinion + face, pair.pinion_tip_radius, 0.0, pair.ring_tip_radius),
         (1, "carrier, outside of the ring gear", beyond, end, swept * inside, 0.0, around)]
@@ -158,14 +158,16 @@ def fit(case, carriers=1.0, crank=1.0):
     """
     radius, places = 0.25 * case.drive.stroke, list(rooms(case))
     density = float(row("materials", "material", case.design.counterweights.material)["density_kg_m3"])
-    left, bodies, cancelled, wanted_outside = of_straight(case, bare=True), [], {}, {}
+    left, bodies, asked, cancelled, outside = of_straight(case, bare=True), [], {}, {}, {}
     more = {room.rotor: room for room in rooms(case, 1.0) if "outside" in room.words}
     for rotor, share in ((-1, crank), (1, carriers)):
         start, rest = left, share
+        asked[rotor] = cancelled[rotor] = outside[rotor] = 0.0
         for room in (own for own in places if own.rotor == rotor):
             planes = np.array([-room.place, room.place])
             wanted = rest * start.in_planes(rotor, planes)
             size = np.abs(wanted)
+            asked[rotor] = asked[rotor] or size.max()
             if size.max() < 1e-12:
                 continue
             part = min(1.0, *(_sector(room, w, density, radius).moment / w for w in size if w > 1e-12))
@@ -177,17 +179,17 @@ def fit(case, carriers=1.0, crank=1.0):
         cancelled[rotor] = share - rest
         if rest > 1e-12 and rotor in more:
             begin, most = more[rotor].place - 0.5, _sector(more[rotor], np.inf, density, radius).moment
-            wanted_outside[rotor] = rest * np.abs(start.in_planes(rotor, [-begin, begin])).max() / most
+            outside[rotor] = rest * np.abs(start.in_planes(rotor, [-begin, begin])).max() / most
     drive, rods = case.drive, radius * case.drive.reciprocating_mass
-    mass = drive.crank_mass - web_mass(case) + sum(b.sector.mass for b in bodies if b.room.rotor < 0)
+    mass = drive.crank_mass - end_webs(case)[2] + sum(b.sector.mass for b in bodies if b.room.rotor < 0)
     own = left.only(-1).moment.sum() - np.sum(rods * np.exp(2j * drive.bank_angle))
     carrier = left.only(1).moment.sum().real - rods.sum() - radius * mass
-    return Weights(bodies, left, cancelled, wanted_outside,
+    return Weights(bodies, left, asked, cancelled, outside,
                    replace(drive, crank_mass=mass, crank_moment=own, carrier_moment=carrier))
 
 
-def peaks(case, drive):
-    """What the more loaded end carries at most, rigid and with guides idle, for a drive with other counterweights.
+def peaks(case, drive, size=peak):
+    """What the more loaded end carries, rigid and with guides idle, for a drive with other counterweights.
 
     Parameters
     ----------
@@ -195,6 +197,8 @@ def peaks(case, drive):
         The case, with its gas forces.
     drive : HypocycloidDrive [-]
         Its drive, or a batch, from ``fit`` or ``shares``.
+    size : callable [-]
+        ``base.peak``, or ``base.rms``.
 
     Returns
     -------
@@ -205,7 +209,7 @@ def peaks(case, drive):
     Source: ``machine.hypocycloid`` and ``machine.ends``.
     """
     loads = ends.end_loads(case.axis, drive, hypocycloid.rigid_loads(drive, case.angle, case.loads["gas"]))
-    return {name: peak(loads[name]).max(axis=-1) for name in ("mesh_end", "crank_bearing_end", "main_end")}
+    return {name: size(loads[name]).max(axis=-1) for name in ("mesh_end", "crank_bearing_end", "main_end")}
 
 
 def shares(case, crank, carriers):
