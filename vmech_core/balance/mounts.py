@@ -94,7 +94,7 @@ def workshop(case, weights, errors=None, count=2000, seed=1):
 
 
 def on_springs(case, unbalance, speeds, natural=50.0, damping=0.1, mass=None, gyration=None):
-    """Greatest movement of the engine as one rigid block on springs that are equally soft all around.
+    """Movement over one turn of the engine as one rigid block on springs that are equally soft all around.
 
     Parameters
     ----------
@@ -115,10 +115,10 @@ def on_springs(case, unbalance, speeds, natural=50.0, damping=0.1, mass=None, gy
 
     Returns
     -------
-    moved : (S,) array [m]
-        Greatest distance of the axis from its rest, at the middle.
-    rocked : (S,) array [rad]
-        Greatest angle of the axis from its rest.
+    moved : (S, 361) complex array [m]
+        Place of the middle of the axis against its rest, at every degree and 360 once more.
+    rocked : (S, 361) complex array [rad]
+        Lean of the axis toward its positive end.
 
     Valid: steady speed, small movements; no roll by the torque, which a soft mount shows first at idle.
     Source: forced oscillator, any text on vibration; transmissibility in tests/published/test_balance.py.
@@ -128,5 +128,5 @@ def on_springs(case, unbalance, speeds, natural=50.0, damping=0.1, mass=None, gy
     turns = np.exp(1j * np.outer(unbalance.order, np.linspace(0.0, 2.0 * np.pi, 361)))
     mass = case.displacement * HEAVY if mass is None else mass
     inertia = mass * (1.5 * float(case.drive.stroke) if gyration is None else gyration) ** 2
-    return tuple(np.abs((gain * own) @ turns).max(axis=1) / over
+    return tuple(np.einsum("sn,na", gain * own, turns) / over
                  for own, over in ((unbalance.moment, mass), (unbalance.product, inertia)))

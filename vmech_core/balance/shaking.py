@@ -7,7 +7,7 @@ the sum of force times place along the axis, in the direction of the force; its 
 The reaction to the torque also shakes the frame; it is left out here. Notebook 07 derives it.
 """
 
-from dataclasses import dataclass
+from collections import namedtuple
 
 import numpy as np
 
@@ -19,8 +19,7 @@ from vmech_core.machine.masses import STEEL
 ORDERS = 16
 
 
-@dataclass(frozen=True)
-class Unbalance:
+class Unbalance(namedtuple("Unbalance", "order moment product")):
     """Rotating mass moments of a machine, by order.
 
     Attributes
@@ -33,12 +32,8 @@ class Unbalance:
         The same times the place along the axis, from the middle.
     """
 
-    order: np.ndarray
-    moment: np.ndarray
-    product: np.ndarray
-
     def __add__(self, other):
-        return Unbalance(*(np.concatenate([own, vars(other)[name]]) for name, own in vars(self).items()))
+        return Unbalance(*map(np.concatenate, zip(self, other, strict=True)))
 
     def only(self, *orders):
         """Vectors of some orders.
@@ -53,8 +48,7 @@ class Unbalance:
         Unbalance [-]
             Those alone.
         """
-        kept = np.isin(self.order, orders)
-        return Unbalance(self.order[kept], self.moment[kept], self.product[kept])
+        return Unbalance(*(own[np.isin(self.order, orders)] for own in self))
 
     def without(self, *orders):
         """What ideal shafts of some orders leave, each with the moments of ``in_planes``.
@@ -86,7 +80,7 @@ class Unbalance:
         (A,) complex array [N]
             The hodograph.
         """
-        return speed**2 * (self.order**2 * self.moment) @ np.exp(1j * np.outer(self.order, angle))
+        return np.einsum("n,na", (speed * self.order) ** 2 * self.moment, np.exp(1j * np.outer(self.order, angle)))
 
     def couple(self, angle, speed):
         """Couple on the frame about the middle of the axis.
@@ -103,7 +97,7 @@ class Unbalance:
         (A,) complex array [N m]
             Force times place, in the direction of the force.
         """
-        return speed**2 * (self.order**2 * self.product) @ np.exp(1j * np.outer(self.order, angle))
+        return np.einsum("n,na", (speed * self.order) ** 2 * self.product, np.exp(1j * np.outer(self.order, angle)))
 
     def in_planes(self, order, planes):
         """Mass moments in two planes that cancel one order, force and couple.

@@ -5,7 +5,7 @@ Each rotor of the straight-line drive has two planes, one at either end: the car
 """
 
 from collections import namedtuple
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,8 +27,7 @@ Body = namedtuple("Body", "room place sector angle")
 Weights = namedtuple("Weights", "bodies left wanted cancelled outside drive")
 
 
-@dataclass(frozen=True)
-class Sector:
+class Sector(namedtuple("Sector", "inner outer half_angle thickness density")):
     """A sector of a ring of even thickness.
 
     Attributes
@@ -44,12 +43,6 @@ class Sector:
     density : float [kg/m3]
         Of its material.
     """
-
-    inner: float
-    outer: float
-    half_angle: float
-    thickness: float
-    density: float
 
     @property
     def mass(self):
@@ -127,8 +120,7 @@ def _sector(room, wanted, density, radius):
     """The slimmest sector at full thickness that gives a moment, trimmed in thickness; the largest, if none does."""
     across = np.maximum(room.sweep**2 - (radius * np.sin(HALF_ANGLES)) ** 2, 0.0)
     inner = np.maximum(room.inner, (np.sqrt(across) - radius * np.cos(HALF_ANGLES)) * (room.sweep > 0.0))
-    most = np.array([Sector(r, max(room.outer, r), b, room.thickness, density).moment
-                     for r, b in zip(inner, HALF_ANGLES, strict=True)])
+    most = Sector(inner, np.maximum(room.outer, inner), HALF_ANGLES, room.thickness, density).moment
     at = int(np.argmax(most >= min(wanted, most.max())))
     return Sector(inner[at], room.outer, HALF_ANGLES[at], room.thickness * min(1.0, wanted / most[at]), density)
 
