@@ -161,7 +161,9 @@ def test_springs_against_a_time_integration():
     """scipy.signal marches the mass on its spring under the same force until it repeats."""
     case = v_twin()
     whole, speed, natural, damping, mass = balance.of_ordinary(case), 120.0, 50.0, 0.1, 30.0
-    moved = worst(balance.on_springs(case, whole, [speed], natural, damping, mass)[0])
+    both = balance.on_springs(case, whole, [20.0, speed], natural, damping, mass)[0]
+    assert both.shape == (2, 361)
+    moved = worst(both[1])
     time = np.linspace(0.0, 3.0, 60001)
     force = whole.force(speed * time, speed)
     block = signal.StateSpace([[0.0, 1.0], [-natural**2, -2.0 * damping * natural]], [[0.0], [1.0 / mass]],

@@ -128,5 +128,5 @@ def on_springs(case, unbalance, speeds, natural=50.0, damping=0.1, mass=None, gy
     turns = np.exp(1j * np.outer(unbalance.order, np.linspace(0.0, 2.0 * np.pi, 361)))
     mass = case.displacement * HEAVY if mass is None else mass
     inertia = mass * (1.5 * float(case.drive.stroke) if gyration is None else gyration) ** 2
-    return tuple(np.einsum("sn,na", gain * own, turns) / over
+    return tuple(np.einsum("sn,na->sa", gain * own, turns) / over
                  for own, over in ((unbalance.moment, mass), (unbalance.product, inertia)))
