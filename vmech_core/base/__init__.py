@@ -12,5 +12,5 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "channels": "CHANNELS",
     "cycle": "peak rms",
     "results": "MACHINES Contact Estimate Loads Margin Motion Quantity column some",
-    "tables": "row rows",
+    "tables": "estimates row rows",
 }, modules="sampling")

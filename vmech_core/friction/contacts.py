@@ -504,7 +504,7 @@ def _layshaft(total):
 def _accessories(total, displacement):
     """Seals, oil pump and valve train, which act at the shaft."""
     design, v, speed = total.design, total.v, total.speed
-    swept = accessories.OIL_FLOW.likely * displacement * speed / (2.0 * np.pi)
+    swept = accessories.OWN["oil_flow"].likely * displacement * speed / (2.0 * np.pi)
     pumped = accessories.oil_pump_power(total.leak, design.lubricant.si.supply_pressure, other=swept)
     each = {"seals": accessories.seal_power(design.crank.si.journal_diameter, speed) * v["seals"],
             "oil pump": pumped * v["oil_pump"]}
