@@ -13,6 +13,30 @@ from types import MappingProxyType
 import numpy as np
 
 
+def record(names, **defaults):
+    """Make a frozen dataclass of a class whose docstring describes its fields, with types, shapes and units.
+
+    Parameters
+    ----------
+    names : str [-]
+        Fields without a default, in their order, divided by blanks.
+    defaults : object [-]
+        Fields with their defaults, behind those.
+
+    Returns
+    -------
+    callable [-]
+        Decorator of the class.
+    """
+    def made(cls):
+        cls.__annotations__ = dict.fromkeys([*names.split(), *defaults], object)
+        for name, value in defaults.items():
+            setattr(cls, name, value)
+        return dataclass(frozen=True)(cls)
+
+    return made
+
+
 @dataclass(frozen=True)
 class Motion:
     """Motion of the pistons along their cylinder lines.

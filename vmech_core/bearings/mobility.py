@@ -16,12 +16,12 @@ finite-difference solution (film breaking with zero gradient; L/D 0.2 to 1.5, ec
 
 import math
 from collections import namedtuple
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import some
+from vmech_core.base.results import record, some
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Finite-length constants A0, A1, B0, B1.
@@ -43,7 +43,7 @@ UNITS = {"diameter": "m", "length": "m", "clearance": "m", "viscosity": "Pa s", 
          "asperity": "N"}
 
 
-@dataclass(frozen=True)
+@record("diameter length clearance viscosity load journal_speed sleeve_speed period", roughness=0.0, asperity=0.0)
 class Journals:
     """A batch of journal bearings and one cycle of their loads; a number given once counts for all.
 
@@ -64,17 +64,6 @@ class Journals:
     asperity : (N,) array [N]
         Load factor of touching roughness, as from ``surfaces.journal_asperity``; zero for no contact.
     """
-
-    diameter: np.ndarray
-    length: np.ndarray
-    clearance: np.ndarray
-    viscosity: np.ndarray
-    load: np.ndarray
-    journal_speed: np.ndarray
-    sleeve_speed: np.ndarray
-    period: np.ndarray
-    roughness: np.ndarray = 0.0
-    asperity: np.ndarray = 0.0
 
     def __post_init__(self):
         given = {name: np.asarray(value) for name, value in vars(self).items()}

@@ -7,11 +7,11 @@ outer ring. Not counted: dirt and the factor a_ISO, misalignment, edge stress, s
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
 from vmech_core.base import estimates, refuse
+from vmech_core.base.results import record
 
 LIFE_EXPONENT = 10.0 / 3.0  #: line contact; 3 for ball bearings (ISO 281, from memory)
 QUALITY = 1.1  #: b_m of ISO 281 for cylindrical and machined needle bearings; 1.0 for drawn cups (from memory)
@@ -28,7 +28,7 @@ NEEDLE = 2.5
 FILM = ((1.0, "mixed: surfaces touch in part"), (4.0, "mostly parted by oil"), (np.inf, "fully parted by oil"))
 
 
-@dataclass(frozen=True)
+@record("bore roller_diameter roller_length count width", cage_mass=0.0, estimated=False)
 class RollerBearing:
     """One row of cylindrical rollers in a cage, or (N,) such bearings; compare a catalogue before buying one.
 
@@ -43,14 +43,6 @@ class RollerBearing:
     estimated : bool [-]
         Whether the sizes come from the rules of ``estimate``, not from data.
     """
-
-    bore: np.ndarray
-    roller_diameter: np.ndarray
-    roller_length: np.ndarray
-    count: np.ndarray
-    width: np.ndarray
-    cage_mass: np.ndarray = 0.0
-    estimated: bool = False
 
     def __post_init__(self):
         units = dict(bore="m", roller_diameter="m", roller_length="m", count="", width="m", cage_mass="kg")

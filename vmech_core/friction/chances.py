@@ -5,11 +5,11 @@ it is negative the straight-line drive loses. Every answer holds for the ranges 
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
 from vmech_core.base import InputError, sampling, show
+from vmech_core.base.results import record
 from vmech_core.bearings import seats
 from vmech_core.friction.assumptions import ASSUMPTIONS, MISSING
 from vmech_core.friction.contacts import of_straight
@@ -17,7 +17,7 @@ from vmech_core.friction.layouts import means, pair
 from vmech_core.pressure.volume import indicated_mean_pressure, swept
 
 
-@dataclass(frozen=True)
+@record("layout samples straight ordinary")
 class Outcome:
     """Friction of both machines over the samples of a study.
 
@@ -30,11 +30,6 @@ class Outcome:
     straight, ordinary : dict of str to (S,) array [W]
         Mean power by contact, and ``total``.
     """
-
-    layout: object
-    samples: dict
-    straight: dict
-    ordinary: dict
 
     @property
     def saving(self) -> np.ndarray:

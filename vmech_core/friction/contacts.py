@@ -4,12 +4,13 @@ Both machines get the same pressure trace, oil, roughness, bearing kinds and rul
 uncertain number stands in ``ASSUMPTIONS`` with a range and a basis; a study gives S samples for any of them.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
 from vmech_core.base import InputError, Loads
+from vmech_core.base.results import record
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
 from vmech_core.friction import accessories, layshaft, rings, together
 from vmech_core.friction.assumptions import ASSUMPTIONS
@@ -24,7 +25,7 @@ BLOCK = 1.5
 FLANK_RA = 0.4e-6
 
 
-@dataclass(frozen=True)
+@record("machine power piston couples play", warm=None, slid=None, slots=None)
 class Friction:
     """Friction of one machine.
 
@@ -48,15 +49,6 @@ class Friction:
     slots : (S, K, A) array or None [N]
         Friction force on each block along its slot, against its sliding; the yoke's alone.
     """
-
-    machine: str
-    power: dict
-    piston: np.ndarray
-    couples: dict
-    play: np.ndarray
-    warm: object = None
-    slid: object = None
-    slots: np.ndarray | None = None
 
     def mean(self, contact=None):
         """Mean power over the cycle.

@@ -3,12 +3,12 @@
 Coefficients are ``Estimate``: low, likely, high and source; every function takes numbers or arrays.
 """
 
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
 from vmech_core.base import Estimate, estimates
+from vmech_core.base.results import record
 from vmech_core.bearings import pads, surfaces
 
 #: Added so that nothing is zero; halvings of the bracket of a film.
@@ -16,7 +16,7 @@ TINY = 1e-30
 HALVINGS = 24
 
 
-@dataclass(frozen=True)
+@record("height crown tension gas", faces=1.0)
 class Ring:
     """One kind of piston ring, its face a parabola along the sliding; each field an Estimate, a number or an array.
 
@@ -29,12 +29,6 @@ class Ring:
     gas, faces : Estimate or (...) array [1]
         Share of the gas pressure above the crankcase that presses it besides; number of such faces on a piston.
     """
-
-    height: object
-    crown: object
-    tension: object
-    gas: object
-    faces: object = 1.0
 
     def numbers(self, pick=lambda estimate: estimate.likely):
         """The same ring with numbers for its estimates.

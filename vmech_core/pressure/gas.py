@@ -1,11 +1,11 @@
 """Ideal gas with a heat capacity that depends on temperature: air, and the products of a complete burn."""
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from vmech_core.base.errors import InputError
+from vmech_core.base.results import record
 from vmech_core.base.tables import row
 
 MOLAR_GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
@@ -13,7 +13,7 @@ REFERENCE = 298.15  # K, where the sensible energy is zero by convention
 BREAK = 1000.0  # K, where the two polynomials of each species meet
 
 
-@dataclass(frozen=True)
+@record("constant low high name", hottest=4500.0)
 class Gas:
     """A frozen mixture of ideal gases.
 
@@ -31,12 +31,6 @@ class Gas:
         Up to where the coefficients will do. From 3500 K, where they end, to 4500 K those of air and products rise by
         2 % and then bend down, which no gas does.
     """
-
-    constant: float
-    low: np.ndarray
-    high: np.ndarray
-    name: str
-    hottest: float = 4500.0
 
     @cached_property
     def energy_coefficients(self):

@@ -6,12 +6,11 @@ beside quasi-statics, channel by channel.
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate
+from vmech_core.base.results import Estimate, record
 from vmech_core.sharing import quasi_static, stepping
 from vmech_core.sharing.moving import PER_PERIOD, Machine
 
@@ -31,7 +30,7 @@ Blows = namedtuple("Blows", "start cycle angle speed force flank")
 Factor = namedtuple("Factor", "mean low high least greatest quasi_static")
 
 
-@dataclass(frozen=True)
+@record("names peak mean_square blows angle trace energy place settle")
 class March:
     """Result of a march.
 
@@ -56,16 +55,6 @@ class March:
     settle : int [1]
         Cycles at the beginning that statistics leave out.
     """
-
-    names: tuple
-    peak: np.ndarray
-    mean_square: np.ndarray
-    blows: Blows
-    angle: np.ndarray
-    trace: np.ndarray
-    energy: np.ndarray | None
-    place: np.ndarray
-    settle: int
 
     def summary(self, what="peak"):
         """Statistics over cycles and starts, channel by channel.
