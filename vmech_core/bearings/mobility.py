@@ -20,7 +20,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base.errors import refuse
 from vmech_core.base.results import record, some
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
@@ -68,19 +68,15 @@ class Journals:
     def __post_init__(self):
         given = {name: np.asarray(value) for name, value in vars(self).items()}
         given["load"] = load = np.atleast_2d(given["load"]).astype(complex)
-        if not np.isfinite(load).all():
-            raise InputError("load", "not a number", "not a finite force", "N")
-        for name in ("diameter", "length", "clearance", "viscosity", "period", "roughness", "asperity"):
+        refuse(not np.isfinite(load).all(), "load", "not a number", "not a finite force", "N")
+        for name, unit in UNITS.items():
             given[name] = value = np.broadcast_to(given[name].astype(float), len(load))
             wrong = ~(value > 0.0) & ((value != 0.0) | (name not in ("roughness", "asperity")))
-            if wrong.any():
-                raise InputError(name, value[wrong][0], "not a positive number", UNITS[name])
-        if ((given["asperity"] > 0.0) & (given["roughness"] == 0.0)).any():
-            raise InputError("roughness", 0.0, "too small where surfaces may touch", "m")
-        for name in ("journal_speed", "sleeve_speed"):
-            given[name] = np.atleast_2d(given[name]).astype(float)
-        for name, value in given.items():
-            object.__setattr__(self, name, value)
+            refuse(wrong, name, value, "not a positive number", unit)
+        bare = (given["asperity"] > 0.0) & (given["roughness"] == 0.0)
+        refuse(bare, "roughness", 0.0, "too small where surfaces may touch", "m")
+        speeds = {name: np.atleast_2d(given[name]).astype(float) for name in ("journal_speed", "sleeve_speed")}
+        vars(self).update(given | speeds)
 
     @property
     def mean_speed(self):

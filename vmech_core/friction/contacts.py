@@ -4,12 +4,12 @@ Both machines get the same pressure trace, oil, roughness, bearing kinds and rul
 uncertain number stands in ``ASSUMPTIONS`` with a range and a basis; a study gives S samples for any of them.
 """
 
+from collections import namedtuple
 from dataclasses import replace
-from typing import NamedTuple
 
 import numpy as np
 
-from vmech_core.base import InputError, Loads
+from vmech_core.base import InputError
 from vmech_core.base.results import record
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
 from vmech_core.friction import accessories, layshaft, rings, together
@@ -76,15 +76,8 @@ class Friction:
         return {**each, "total": sum(each.values())}
 
 
-class _Rubbing(NamedTuple):
-    """What rubs in one machine as the design has it: loads, piston speeds (K, A), round bearings, sliding parts."""
-
-    machine: str
-    loads: Loads
-    velocity: np.ndarray
-    seats: list
-    slides: str
-    pads: pads.Pads
+#: What rubs in one machine as the design has it: loads, piston speeds (K, A), round bearings, sliding parts.
+_Rubbing = namedtuple("_Rubbing", "machine loads velocity seats slides pads")
 
 
 def of_straight(case, values=None):

@@ -61,9 +61,8 @@ class Supports:
 
     def __post_init__(self):
         if self.planes is None:
-            none = {"planes": np.zeros((1, 0, 2, self.springs.shape[-1])), "clearance": np.zeros((1, 0))}
-            for name, value in (none | {"radial": np.zeros((1, 0)), "offset": np.zeros((1, 0, 2))}).items():
-                object.__setattr__(self, name, value)
+            vars(self).update(planes=np.zeros((1, 0, 2, self.springs.shape[-1])), clearance=np.zeros((1, 0)),
+                              radial=np.zeros((1, 0)), offset=np.zeros((1, 0, 2)))
 
 
 #: Where the assembly comes to rest; its fields are what ``rest`` returns.
