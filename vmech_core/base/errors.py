@@ -9,6 +9,8 @@ import sys
 
 import numpy as np
 
+from vmech_core.base.signs import sign
+
 _SHOWN = {"full": bool(os.environ.get("VMECH_TRACEBACK"))}
 
 
@@ -65,8 +67,6 @@ def worded(field, value, allowed, unit="", nearest=None):
     str [-]
         The sentence.
     """
-    from vmech_core.base.units import sign  # reads a table, whose module needs this one
-
     shown = repr(value) if isinstance(value, str) else str(value)
     shown = " ".join((shown[:57] + "..." if len(shown) > 60 else shown).split())
     text = f"{field} = {shown} is {allowed}" + (f" {sign(unit)}" if unit else "")

@@ -37,7 +37,7 @@ def record(names, **defaults):
     return made
 
 
-@dataclass(frozen=True)
+@record("angle position velocity acceleration")
 class Motion:
     """Motion of the pistons along their cylinder lines.
 
@@ -52,12 +52,6 @@ class Motion:
     acceleration : (..., K, A) array [m/s2]
         Outward acceleration.
     """
-
-    angle: np.ndarray
-    position: np.ndarray
-    velocity: np.ndarray
-    acceleration: np.ndarray
-
 
 @dataclass(frozen=True)
 class Loads:
@@ -88,7 +82,7 @@ class Loads:
 MACHINES: Mapping[str, str] = MappingProxyType({"straight": "straight-line drive", "ordinary": "ordinary crank"})
 
 
-@dataclass(frozen=True)
+@record("part label kind channel count speed", note="", bodies=())
 class Contact:
     """One pair of rubbing or rolling surfaces, declared by a mechanism as data.
 
@@ -113,17 +107,7 @@ class Contact:
         Of a journal: bodies of journal and sleeve, names in ``body_speeds`` of the mechanism; empty for others.
     """
 
-    part: str
-    label: str
-    kind: str
-    channel: str
-    count: int
-    speed: float
-    note: str = ""
-    bodies: tuple = ()
-
-
-@dataclass(frozen=True)
+@record("name value limit unit sense source", note="")
 class Margin:
     """One screened condition: a value against its limit.
 
@@ -145,21 +129,13 @@ class Margin:
         What the condition means or when it matters.
     """
 
-    name: str
-    value: float
-    limit: float
-    unit: str
-    sense: str
-    source: str
-    note: str = ""
-
     @property
     def ok(self) -> bool:
         """True when the condition holds (a value that is not a number never holds)."""
         return bool(self.value >= self.limit if self.sense == ">=" else self.value <= self.limit)
 
 
-@dataclass(frozen=True)
+@record("low likely high unit basis")
 class Estimate:
     """A quantity guessed from geometry, with its range; shown as "estimated" wherever it appears.
 
@@ -177,19 +153,13 @@ class Estimate:
         Rule behind the estimate; "given" if the design file states the value.
     """
 
-    low: float
-    likely: float
-    high: float
-    unit: str
-    basis: str
-
     @property
     def estimated(self) -> bool:
         """True unless the design file gave the value."""
         return self.basis != "given"
 
 
-@dataclass(frozen=True)
+@record("value unit label", edge="", estimated=False)
 class Quantity:
     """One computed number on its way to a reader.
 
@@ -206,13 +176,6 @@ class Quantity:
     estimated : bool [-]
         True if it rests on a mass or size that was guessed from geometry.
     """
-
-    value: float
-    unit: str
-    label: str
-    edge: str = ""
-    estimated: bool = False
-
 
 def some(batch, rows):
     """Some of the cases of a frozen batch of arrays whose first axis counts them.

@@ -10,9 +10,7 @@ import numpy as np
 
 from vmech_core.base import InputError, sampling, show
 from vmech_core.base.results import record
-from vmech_core.bearings import seats
 from vmech_core.friction.assumptions import ASSUMPTIONS, MISSING
-from vmech_core.friction.contacts import of_straight
 from vmech_core.friction.layouts import means, pair
 from vmech_core.pressure.volume import indicated_mean_pressure, swept
 
@@ -242,68 +240,6 @@ def _even(name, values, saving, root):
     elif min(saving) > 0.0:
         words = f"no value from {low} to {high} does it: the saving is {show(min(saving), 'W', 3)} at least"
     return BreakEven(name, values, saving, root, words)
-
-
-def needed(design, layout="as drawn", **options):
-    """By what factor each loss would have to change, alone, for the saving to be zero.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    layout : str or (2,) tuple of str [-]
-        As in ``monte_carlo``.
-    options : object [-]
-        Passed on to ``at``.
-
-    Returns
-    -------
-    list of tuple [-]
-        Machine, contact, its power [W] and the factor, None if it would have to be negative: contacts of the
-        straight-line drive, then of the ordinary crank, each largest first.
-
-    Valid: likely values.
-    Source: difference of the two totals.
-    """
-    both = means(pair(design, layout, **options), None)
-    gap, rows = float(both[0]["total"][0] - both[1]["total"][0]), []
-    for machine, own, short in zip((seats.STRAIGHT, seats.ORDINARY), both, (gap, -gap), strict=True):
-        powers = {name: float(power[0]) for name, power in own.items() if name != "total" and power[0] > 0.0}
-        for name, power in sorted(powers.items(), key=lambda item: -item[1]):
-            rows.append((machine, name, power, 1.0 - short / power if short <= power else None))
-    return rows
-
-
-def guide_share(design, plays_um, layout="as drawn", **options):
-    """Friction of the straight-line drive against the play of its guides, and what share of the couple they then take.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    plays_um : (N,) array [um]
-        Plays of the guides, on the diameter.
-    layout : str [-]
-        As in ``pair``.
-    options : object [-]
-        Passed on to ``at``.
-
-    Returns
-    -------
-    share : (N,) array [1]
-        1 less the tooth force over that with idle guides, both root mean squares: what guides and bores take.
-    power : (N,) array [W]
-        All friction of the drive.
-
-    Valid: as ``sharing.share``.
-    Source: ``sharing``, ``friction``.
-    """
-    found = []
-    for play in plays_um:
-        case = pair(design, layout, **options, **{"guide.clearance_um": float(play)})[0]
-        teeth = [np.sqrt(np.mean(np.square(loads["mesh"][:-1]))) for loads in (case.shared, case.loads)]
-        found.append((1.0 - teeth[0] / teeth[1], of_straight(case).mean()))
-    return tuple(np.array(found).T)
 
 
 def ceiling(design, speed_rpm=None, load=1.0, layout="as drawn", **options):

@@ -315,31 +315,6 @@ def machines(design, layout="as drawn", **options):
     return {own.machine: {name: float(power[0]) for name, power in own.means.items()} for own in each}
 
 
-def best(design, rows=None):
-    """Each machine at its own best layout.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    rows : list of Row or None [-]
-        From ``compare``; None to compute all layouts.
-
-    Returns
-    -------
-    layout : (2,) tuple of str [-]
-        Of the straight-line drive and of the ordinary crank, for ``monte_carlo`` and others.
-    saving : float [W]
-        With likely values.
-
-    Valid: among ``LAYOUTS``; the bearing kinds of the two may then differ.
-    Source: ``compare``.
-    """
-    rows = compare(design) if rows is None else rows
-    straight, ordinary = min(rows, key=lambda r: r.straight), min(rows, key=lambda r: r.ordinary)
-    return (straight.layout, ordinary.layout), ordinary.ordinary - straight.straight
-
-
 def like_with_like(straight, ordinary):
     """Put the losses of both machines side by side, like with like.
 
