@@ -222,8 +222,8 @@ def test_false_position_finds_a_bent_zero(monkeypatch):
     """Zeros of e^x - 3 (ln 3), 1 - x^3 (1), (x - 0.3) (x - 2.1): known; of two, the one nearer to the likely 1.55."""
     curves = {"a": lambda x: np.exp(x) - 3.0, "b": lambda x: 1.0 - x**3, "c": lambda x: 1.0 + x,
               "d": lambda x: (x - 0.3) * (x - 2.1)}
-    monkeypatch.setattr(chances, "_savings", lambda cases, names, values: np.array(
-        [curves[n](v) for n, v in zip(names, values, strict=True)]))
+    monkeypatch.setattr(chances, "savings", lambda cases, rows: np.array(
+        [curves[n](v) for row in rows for n, v in row.items()]))
     grid = np.tile(np.linspace(0.0, 3.1, 7), (4, 1))
     values = np.stack([curve(x) for curve, x in zip(curves.values(), grid, strict=True)])
     found = chances._roots(None, list(curves), grid, values, 8)

@@ -53,7 +53,7 @@ class Motion:
         Outward acceleration.
     """
 
-@dataclass(frozen=True)
+@record("angle channels model")
 class Loads:
     """Forces and torque at every angle, by channel name.
 
@@ -66,10 +66,6 @@ class Loads:
     model : str [-]
         Assumption under which the loads hold, in words.
     """
-
-    angle: np.ndarray
-    channels: Mapping[str, np.ndarray]
-    model: str
 
     def __getitem__(self, name: str) -> np.ndarray:
         return self.channels[name]

@@ -11,7 +11,7 @@ import numpy as np
 from vmech_core.base import InputError, sampling, show
 from vmech_core.base.results import record
 from vmech_core.friction.assumptions import ASSUMPTIONS, MISSING
-from vmech_core.friction.layouts import means, pair
+from vmech_core.friction.layouts import means, pair, savings
 from vmech_core.pressure.volume import indicated_mean_pressure, swept
 
 
@@ -201,18 +201,11 @@ def break_even(design, layout="as drawn", rounds=6, vary=None, **options):
     cases, names = pair(design, layout, **options), list(ASSUMPTIONS if vary is None else vary)
     ends = [(d.lower, d.nominal, d.upper) for d in map(_dimension, names)]
     grid = np.array([np.interp(np.arange(7), (0, 3, 6), three) for three in ends])
-    found = _savings(cases, np.repeat(names, 7), grid.ravel()).reshape(grid.shape)
+    found = savings(cases, [{n: v} for n, own in zip(names, grid, strict=True) for v in own]).reshape(grid.shape)
     roots = _roots(cases, names, grid, found, rounds)
     rows = [_even(name, tuple(map(float, x)), tuple(map(float, y)), roots.get(name))
             for name, x, y in zip(names, grid[:, ::3], found[:, ::3], strict=True)]
     return sorted(rows, key=lambda row: -np.ptp(row.saving))
-
-
-def _savings(cases, names, values):
-    """Saving with one assumption at another value, case by case."""
-    each = {name: np.where(np.asarray(names) == name, values, own.likely) for name, own in ASSUMPTIONS.items()}
-    straight, ordinary = means(cases, each)
-    return ordinary["total"] - straight["total"]
 
 
 def _roots(cases, names, grid, found, rounds):
@@ -225,7 +218,7 @@ def _roots(cases, names, grid, found, rounds):
     own = np.asarray(names)[has]
     for _ in range(rounds):
         new = (x[0] * y[1] - x[1] * y[0]) / (y[1] - y[0])
-        value = _savings(cases, own, new)
+        value = savings(cases, [{n: v} for n, v in zip(own, new, strict=True)])
         crossed = np.sign(value) != np.sign(y[1])
         x, y = np.stack([np.where(crossed, x[1], x[0]), new]), np.stack([np.where(crossed, y[1], 0.5 * y[0]), value])
     return dict(zip(own.tolist(), new.tolist(), strict=True))

@@ -181,6 +181,34 @@ def means(cases, values=None):
     return found
 
 
+def savings(cases, rows):
+    """Friction of the ordinary crank less that of the straight-line drive, with some assumptions elsewhere.
+
+    Parameters
+    ----------
+    cases : (2,) sequence of Case [-]
+        As in ``means``.
+    rows : sequence of dict of str to float [-]
+        For each sample, the assumptions that are not likely and their values.
+
+    Returns
+    -------
+    (S,) array [W]
+        Mean power saved.
+
+    Raises
+    ------
+    InputError
+        If the machine runs dry.
+
+    Valid: as ``means``.
+    Source: ``means``.
+    """
+    each = {name: np.array([row.get(name, own.likely) for row in rows]) for name, own in ASSUMPTIONS.items()}
+    straight, ordinary = means(cases, each)
+    return ordinary["total"] - straight["total"]
+
+
 @cache
 def _likely(case):
     """Friction of the ordinary crank with likely values [W], all plain as in the engines that were measured."""

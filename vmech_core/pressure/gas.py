@@ -111,10 +111,8 @@ def heat_capacity(gas, temperature):
     >>> round(AIR.constant, 1), round(1.0 + AIR.constant / float(heat_capacity(AIR, 300.0)), 3)
     (287.1, 1.401)
     """
-    t = np.asarray(temperature, dtype=float)[..., None]
-    c = np.where(t < BREAK, gas.low, gas.high)
-    t = t[..., 0]
-    return c[..., 0] + t * (c[..., 1] + t * (c[..., 2] + t * (c[..., 3] + t * c[..., 4])))
+    t = np.asarray(temperature, dtype=float)
+    return _polynomial(t, np.where(t[..., None] < BREAK, gas.low, gas.high))
 
 
 def energy(gas, temperature):
@@ -136,8 +134,11 @@ def energy(gas, temperature):
     Source: ``data/gas_species.csv``, integrated.
     """
     t = np.asarray(temperature, dtype=float)
-    c = np.where(t[..., None] < BREAK, *gas.energy_coefficients)
-    return c[..., 0] + t * (c[..., 1] + t * (c[..., 2] + t * (c[..., 3] + t * (c[..., 4] + t * c[..., 5]))))
+    return _polynomial(t, np.where(t[..., None] < BREAK, *gas.energy_coefficients))
+
+
+def _polynomial(t, coefficients):
+    return np.polynomial.polynomial.polyval(t, np.moveaxis(coefficients, -1, 0), tensor=False)
 
 
 #: Dry air.
