@@ -12,6 +12,8 @@ from types import MappingProxyType
 
 import numpy as np
 
+from vmech_core.base.tables import rows
+
 
 def record(names, **defaults):
     """Make a frozen dataclass of a class whose docstring describes its fields, with types, shapes and units.
@@ -153,6 +155,23 @@ class Estimate:
     def estimated(self) -> bool:
         """True unless the design file gave the value."""
         return self.basis != "given"
+
+
+def estimates(where):
+    """Uncertain numbers of one model, rows of ``data/estimates.csv``.
+
+    Parameters
+    ----------
+    where : str [-]
+        What the column of that name says.
+
+    Returns
+    -------
+    dict of str to Estimate [-]
+        By name; their order is that of the file.
+    """
+    return {own["name"]: Estimate(*(float(own[end]) for end in ("low", "likely", "high")), own["unit"], own["basis"])
+            for own in rows("estimates") if own["where"] == where}
 
 
 @record("value unit label", edge="", estimated=False)

@@ -5,7 +5,6 @@ from functools import cache
 from pathlib import Path
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate
 
 FOLDER = Path(__file__).resolve().parents[2] / "data"
 
@@ -54,20 +53,3 @@ def row(name, column, value):
     if not found:
         raise InputError(column, value, f"not one of {', '.join(entry[column] for entry in rows(name))}")
     return found[0]
-
-
-def estimates(where):
-    """Uncertain numbers of one model, rows of ``data/estimates.csv``.
-
-    Parameters
-    ----------
-    where : str [-]
-        What the column of that name says.
-
-    Returns
-    -------
-    dict of str to Estimate [-]
-        By name; their order is that of the file.
-    """
-    return {own["name"]: Estimate(*(float(own[end]) for end in ("low", "likely", "high")), own["unit"], own["basis"])
-            for own in rows("estimates") if own["where"] == where}

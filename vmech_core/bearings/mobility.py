@@ -20,8 +20,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.errors import refuse
-from vmech_core.base.results import record, some
+from vmech_core.base import record, refuse, some
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Finite-length constants A0, A1, B0, B1.

@@ -5,8 +5,7 @@ from math import log
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.tables import row, rows
+from vmech_core.base import InputError, row, rows
 
 #: Fall of the density of mineral oil [kg/(m3 K)]: 0.62 to 0.66 (from memory; the tables of ASTM D1250 come to 0.63).
 DENSITY_FALL = 0.64

@@ -10,8 +10,7 @@ from functools import cache
 
 import numpy as np
 
-from vmech_core.base.errors import Effort
-from vmech_core.base.results import record
+from vmech_core.base import Effort, record
 from vmech_core.bearings import surfaces
 
 #: The place of the part is tanh(q); tables cover -Q_END to Q_END, so that the least film is 2.5e-4 of the clearance.

@@ -10,8 +10,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base import estimates, refuse
-from vmech_core.base.results import record
+from vmech_core.base import estimates, record, refuse
 
 LIFE_EXPONENT = 10.0 / 3.0  #: line contact; 3 for ball bearings (ISO 281, from memory)
 QUALITY = 1.1  #: b_m of ISO 281 for cylindrical and machined needle bearings; 1.0 for drawn cups (from memory)

@@ -11,8 +11,7 @@ from functools import cache
 
 import numpy as np
 
-from vmech_core.base.errors import InputError, refuse
-from vmech_core.base.tables import rows
+from vmech_core.base import InputError, refuse, rows
 
 TABLE = "finite_journal_bearings"
 COLUMNS = ("sommerfeld", "attitude_deg", "friction", "flow", "side_flow", "pressure_ratio")

@@ -8,8 +8,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base import InputError, sampling, show
-from vmech_core.base.results import record
+from vmech_core.base import InputError, record, sampling, show
 from vmech_core.friction.assumptions import ASSUMPTIONS, MISSING
 from vmech_core.friction.layouts import means, pair, savings
 from vmech_core.pressure.volume import indicated_mean_pressure, swept

@@ -9,8 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base import InputError
-from vmech_core.base.results import record
+from vmech_core.base import InputError, record
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
 from vmech_core.friction import accessories, layshaft, rings, together
 from vmech_core.friction.assumptions import ASSUMPTIONS

@@ -7,8 +7,7 @@ from functools import cache
 
 import numpy as np
 
-from vmech_core.base import Estimate, estimates
-from vmech_core.base.results import record
+from vmech_core.base import Estimate, estimates, record
 from vmech_core.bearings import pads, surfaces
 
 #: Added so that nothing is zero; halvings of the bracket of a film.

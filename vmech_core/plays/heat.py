@@ -5,8 +5,7 @@ Every part has one temperature. Growth is length times coefficient times rise ab
 
 from dataclasses import replace
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import record
+from vmech_core.base import InputError, record
 from vmech_core.plays import fits
 
 #: Coefficient of linear expansion by material [1/K]: W. D. Callister, Fundamentals of Materials Science and

@@ -9,8 +9,7 @@ take more than there is. The wall-loss correlations stand here.
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import record
+from vmech_core.base import InputError, record
 from vmech_core.pressure import gas
 
 #: Exponent of the motored pressure in Woschni's term (common practice, no source).

@@ -4,9 +4,7 @@ from functools import cached_property
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import record
-from vmech_core.base.tables import row
+from vmech_core.base import InputError, record, row
 
 MOLAR_GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
 REFERENCE = 298.15  # K, where the sensible energy is zero by convention

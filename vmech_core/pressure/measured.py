@@ -12,8 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import record
+from vmech_core.base import InputError, record
 
 HEADER = ("angle_deg", "pressure_bar")
 LARGEST_FILE = 10_000_000

@@ -11,8 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import record
+from vmech_core.base import InputError, record
 from vmech_core.pressure import first_law, gas
 from vmech_core.pressure.measured import Trace
 from vmech_core.pressure.volume import crossing, swept

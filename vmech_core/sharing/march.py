@@ -9,8 +9,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate, record
+from vmech_core.base import Estimate, InputError, record
 from vmech_core.sharing import quasi_static, stepping
 from vmech_core.sharing.moving import PER_PERIOD, Machine
 

@@ -15,8 +15,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import record, some
+from vmech_core.base import InputError, record, some
 
 #: Stiffness of the centring spring over that of the stiffest support.
 CENTRING = 1e-10
