@@ -14,7 +14,7 @@ from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surf
 from vmech_core.friction import accessories, layshaft, rings, together
 from vmech_core.friction.assumptions import ASSUMPTIONS
 from vmech_core.gears import loss
-from vmech_core.machine import hypocycloid, scotch_yoke, slider_crank
+from vmech_core.machine import scotch_yoke, slider_crank
 
 #: Machines beside the two: the ordinary crank with a crosshead, the scotch yoke.
 CROSSHEAD, YOKE = "crosshead", "yoke"
@@ -268,17 +268,13 @@ def of_many(jobs, kept=None):
 
 
 def _straight(case, values):
-    loads = case.few
-    velocity = hypocycloid.motion(case.drive, loads.angle[:-1]).velocity
-    guides = films.sliders("guide", case.design, case.drive, loads)
-    return _Sum(case, _Rubbing(seats.STRAIGHT, loads, velocity, case.straight_seats, "guides", guides), values)
+    guides = films.sliders("guide", case.design, case.drive, case.few)
+    return _Sum(case, _Rubbing(seats.STRAIGHT, case.few, guides.speed, case.straight_seats, "guides", guides), values)
 
 
 def _ordinary(case, values):
-    loads = case.few_ordinary
-    velocity = slider_crank.motion(case.ordinary, loads.angle[:-1]).velocity
-    skirts = films.sliders("skirt", case.design, case.ordinary, loads)
-    return _Sum(case, _Rubbing(seats.ORDINARY, loads, velocity, case.ordinary_seats, "skirts", skirts), values)
+    loads, skirts = case.few_ordinary, films.sliders("skirt", case.design, case.ordinary, case.few_ordinary)
+    return _Sum(case, _Rubbing(seats.ORDINARY, loads, skirts.speed, case.ordinary_seats, "skirts", skirts), values)
 
 
 def _added(totals, found=None):

@@ -134,7 +134,8 @@ class Contacts:
         Returns
         -------
         callable [-]
-            Gap [m] and stiffness [N/m] of a kind and its owner; with one end both meshes or seats together.
+            Gap [m] and stiffness [N/m], arrays (1 or N,), of a kind and its owner; with one end both meshes or seats
+            together.
 
         Valid: as ``Elastic``.
         Source: ``Elastic``.
@@ -147,4 +148,4 @@ class Contacts:
         for k, bank in enumerate(self.drive.bank_angle):
             soft, play, stop = e.joint(np.abs(rod[k]), 2.0 * self.radius * np.cos(angle - bank))
             known["pin", k], known["stop", k] = (0.0, soft), (play, stop)
-        return lambda kind, k: known.get(kind) or known[kind, k]
+        return lambda kind, k: tuple(map(np.atleast_1d, known.get(kind) or known[kind, k]))

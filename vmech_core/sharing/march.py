@@ -187,9 +187,9 @@ class _Watch:
             if push < blow[4]:
                 self.open[case, flank] = -1
             blow[4] = max(blow[4], push)
-        if self.progress is not None and (number + 1) % max(self.length // 20, 1) == 0 or number + 1 == self.steps:
-            if self.progress is not None:
-                self.progress(number + 1, self.steps)
+        now = number + 1
+        if self.progress is not None and (now % max(self.length // 20, 1) == 0 or now == self.steps):
+            self.progress(now, self.steps)
 
     def hit(self, step, share, cases, found, changed):
         """Take what acts after an event."""

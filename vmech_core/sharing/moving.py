@@ -136,8 +136,8 @@ class Machine(Contacts):
         """Gap and stiffness of each row, (A, m)."""
         law = self.laws(angle, rod)
         pairs = [law(*own) for own in self.kinds]
-        gap, stiffness = (np.stack([np.broadcast_to(np.asarray(p[i], dtype=float), angle.shape) for p in pairs], axis=1)
-                          for i in (0, 1))
+        gap, stiffness = (np.stack([np.broadcast_to(own, angle.shape) for own in part], axis=1)
+                          for part in zip(*pairs, strict=True))
         gap[:, : 2 * self.ends] += stepping.FAR
         return gap, stiffness
 

@@ -106,14 +106,13 @@ def assembly(elastic, drive, angle, rod, axis=None):
         if kind == "bearing":
             planes.append(row)
         elif kind in ("pin", "tie"):
-            linear.append((row, np.atleast_1d(stiffness)))
-            load.append((row, np.atleast_1d(stiffness * offset)))
-        elif kind == "flank":
-            pushes.append((row, gap, stiffness))
+            linear.append((row, stiffness))
+            load.append((row, stiffness * offset))
         else:
-            pushes += [(row, gap + offset, stiffness), (-row, gap - offset, stiffness)]
-    rows, gap, stiff = (np.stack(np.broadcast_arrays(*map(at_least, parts)), axis=1) for at_least, parts in
-                        zip((np.atleast_2d, np.atleast_1d, np.atleast_1d), zip(*pushes, strict=True), strict=True))
+            pushes.append((row, gap + offset, stiffness))
+            if kind != "flank":
+                pushes.append((-row, gap - offset, stiffness))
+    rows, gap, stiff = (np.stack(np.broadcast_arrays(*part), axis=1) for part in zip(*pushes, strict=True))
     linear = sum(k[:, None, None] * row[:, :, None] * row[:, None, :] for row, k in linear)
     load = sum(force[:, None] * row for row, force in load)
     count = max(map(len, (gap, load, rows, linear, stiff)))
