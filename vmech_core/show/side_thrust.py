@@ -160,13 +160,11 @@ class SideThrustScene(style.Scene):
         for line, force in zip(self._lines, forces, strict=True):
             line.set_ydata(force / 1e3)
         peaks, means = ([f(force) / 1e3 for force in forces] for f in (peak, rms))
-        self._text.set_text(
-            f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min\ncounterweight {counterweight:.2f}, "
-            f"guide share {guide_share:.2f}\nteeth:  peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
-            f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN\n"
-            f"ordinary crank, rod ratio {a.design.ordinary_crank.rod_ratio:g}\n"
-            f"bores:  peak {max(peaks[3:]):.2f} kN, rms {max(means[3:]):.2f} kN"
-        )
+        self._text.set_text(f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min\ncounterweight {counterweight:.2f}, "
+                            f"guide share {guide_share:.2f}\nteeth:  peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
+                            f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN\n"
+                            f"ordinary crank, rod ratio {a.design.ordinary_crank.rod_ratio:g}\n"
+                            f"bores:  peak {max(peaks[3:]):.2f} kN, rms {max(means[3:]):.2f} kN")
 
     def _gas(self, mechanism, drive):
         """Gas force with the trace of the design and the banks of the slider."""
