@@ -360,6 +360,13 @@ class Scene:
         What the reader may change.
     """
 
+    _values = None
+
+    def _is_new(self, *values):
+        """Whether the machine is another than at the last step of a slider."""
+        before, self._values = self._values, values
+        return values != before
+
     def _ready(self, moving, words=""):
         """Keep the layout that all axes, labels and legends have now; words stand below the figure."""
         self.moving = moving
