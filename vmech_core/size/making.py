@@ -7,11 +7,9 @@ runs in no circle; sizes decide what cannot pass over what.
 
 from collections import namedtuple
 from itertools import product
-from types import SimpleNamespace
 
 import numpy as np
 
-from vmech_core import plays
 from vmech_core.base import show, tables
 from vmech_core.bearings import films
 from vmech_core.plays import running
@@ -20,8 +18,6 @@ from vmech_core.plays import running
 #: the bore (1.2 to 1.5 mm each at 60 mm, from memory); number of dowel pins along the seam of ring gear and block, and
 #: their diameter in modules (own choice). Ranges of what holds and cools: ``data/making.csv``.
 EYE, RINGS, PINS, PIN = 1.55, 0.07, 4, 2.0
-#: What bears the alloy at the crown for long [K]: 300 to 350 C, from memory.
-ALLOY_LIMIT = 573.15, 623.15
 
 #: Steps, in the order in which a mechanic would first try them.
 STEPS = (BLOCK, GUIDES, RODS, PISTONS, CRANK, EYES, JOIN, CARRIERS, PINIONS, HALVES, WALLS) = (
@@ -60,8 +56,10 @@ def ways_to_build(design, **fixed):
             Sentences with the sizes that block; empty if there is an order.
 
     Valid: a tunnel block whose end walls come off, both ends alike, cylinders part of the block; plays left out; webs
-        as small as the circle around the pins or journals that they join, without counterweights. Whether tools reach
-        a cap, a joint or a guide half, and whether a crank joined in place is true, is not computed. A split eye or
+        as small as the circle around the pins or journals that they join, without counterweights; closed carriers come
+        on from the ends. Whether tools reach
+        a cap, a joint or a guide half, whether a rod can be swung in, and whether a crank joined in place is true, is
+        not computed. A split eye or
         carrier on rollers needs a split cage and race. Guides at the big end are open and block nothing.
     Source: our own; an order exists exactly where the graph of what comes first has no circle.
 
@@ -141,19 +139,19 @@ def press_fit(inner, seat, outer, interference, hub, shaft):
     out, into = np.divide(outer, seat) ** 2, np.divide(inner, seat) ** 2
     yielding = ((out + 1.0) / (out - 1.0) + hub[1]) / hub[0] + ((1.0 + into) / (1.0 - into) - shaft[1]) / shaft[0]
     pressure = np.maximum(interference, 0.0) / (seat * yielding)
-    inner_hoop = -2.0 * pressure / (1.0 - into)
-    return Pressed(pressure, pressure * (out + 1.0) / (out - 1.0), inner_hoop, -inner_hoop * inner / shaft[0])
+    return Pressed(pressure, pressure * (out + 1.0) / (out - 1.0), -2.0 * pressure / (1.0 - into),
+                   2.0 * pressure / (1.0 - into) * inner / shaft[0])
 
 
-def ring_seat(design, torque, material=None, rise=None):
+def ring_seat(case, factor=1.0, material=None, rise=None):
     """What holds a ring gear in the end wall of the warm block: its press fit, and dowel pins along the seam.
 
     Parameters
     ----------
-    design : Design [-]
-        The design.
-    torque : float [N m]
-        Greatest torque of the teeth on one ring gear, about O.
+    case : Case [-]
+        The case, with ring gears of steel.
+    factor : float [1]
+        On the greatest tooth force of one end by rigid parts, guides idle, for its peak in time.
     material : str or None [-]
         Material of the block; None for that of the design.
     rise : float or None [K]
@@ -171,7 +169,7 @@ def ring_seat(design, torque, material=None, rise=None):
         torque : (3,) array [N m]
             That friction holds.
         safety : (3,) array [1]
-            That torque over the greatest of the teeth.
+            That torque over the greatest of the teeth, which is force times half the stroke.
         shear, bearing : float [Pa]
             Shear stress and pressure of the pins if they carry all.
         backlash : (3,) array [m]
@@ -180,11 +178,11 @@ def ring_seat(design, torque, material=None, rise=None):
     Valid: order of size: a round wall of even thickness, no wobble of the ring under its running load.
     Source: ``plays.seat_interference``, ``press_fit``, friction mu p pi d^2 b / 2; ``data/making.csv``.
     """
-    heat, pair, wide = plays.heat_of(design), design.pair, design.gear_pair.si.face_width
+    design, pair, wide = case.design, case.design.pair, case.design.gear_pair.si.face_width
+    heat, torque = running.heat_of(design), factor * np.abs(case.ends["mesh_end"]).max() * pair.ring_working_radius
     material, warm = material or heat.block_material, (heat.block, heat.ring) if rise is None else (rise, rise)
     seat = 2.0 * pair.ring_root_radius + 2.0 * running.RING_WALL * pair.module
-    least, most = plays.seat_interference(seat, running.SEAT_FIT, material, *warm)[1]
-    left = np.array([least, 0.5 * (least + most), most]) - _levels("flattened")
+    left = np.linspace(*running.seat_interference(seat, running.SEAT_FIT, material, *warm)[1], 3) - _levels("flattened")
     metal = [(1e9 * float(row["youngs_modulus_GPa"]), float(row["poisson_ratio"])) for row in (
         tables.row("materials", "material", {"bronze": "tin bronze"}.get(name, name)) for name in (material, "steel"))]
     held = press_fit(2.0 * pair.ring_root_radius, seat, seat * (1.0 + 2.0 * _levels("wall")), left, *metal)
@@ -194,15 +192,13 @@ def ring_seat(design, torque, material=None, rise=None):
     return Retained(left, held.pressure, friction, friction / torque, shear, 2.0 * shear, closed)
 
 
-def piston_heat(design, fuel, draws=0):
+def piston_heat(case, draws=0):
     """Temperature of the crown of the skirtless piston and of the trunk piston of the ordinary crank, as bands.
 
     Parameters
     ----------
-    design : Design [-]
-        The running design.
-    fuel : float [W]
-        Heat of the fuel of one cylinder.
+    case : Case [-]
+        The case of an engine with a computed cycle; both pistons get the heat of the straight-line drive's.
     draws : int [1]
         Draws with every cause on its own, the same for both pistons, put after the three levels.
 
@@ -226,54 +222,51 @@ def piston_heat(design, fuel, draws=0):
         sqrt(h k t) tanh(L sqrt(h / (k t))) for each unit of its width (any text on heat transfer); skirt as in
         ``bearings.films``; ``data/making.csv``.
     """
-    own, bore, warm = design.guide.si, design.cylinders.si.bore, design.running_state.si
-    heat, ring, film, under, alloy, rod, crown, wall = (_levels(name, draws) for name in (
+    d, heat = case.design, case.own_cycle.closed.released[0, -1] * case.drive.speed / (4.0 * np.pi)
+    own, bore, warm, oil = d.guide.si, d.cylinders.si.bore, d.running_state.si, d.lubricant.si.temperature
+    share, ring, film, under, alloy, rod, crown, wall = (_levels(name, draws) for name in (
         "fuel", "ring", "film", "underside", "alloy", "rod", "crown", "skirt_wall"))
-    heat, rings, section, oil = heat * fuel, RINGS * bore, 0.25 * np.pi * own.rod_diameter**2, design.lubricant.si.temperature
-    both = {"rings": (ring * np.pi * bore * rings, warm.cylinder),
-            "land": (film * np.pi * bore * (own.piston_length - rings) / (0.5 * own.piston_clearance), warm.cylinder),
+    heat, section, land = share * heat / d.spark_cycle.combustion_efficiency, 0.25 * np.pi * own.rod_diameter**2, (
+        max(own.piston_length - RINGS * bore, 0.0))
+    both = {"rings": (ring * np.pi * bore * RINGS * bore, warm.cylinder),
+            "land": (film * np.pi * bore * land / (0.5 * own.piston_clearance), warm.cylinder),
             "underside": (under * (0.25 * np.pi * bore**2 - section), oil)}
-    wet, plate = film / (films.SKIRT_CLEARANCE * bore), alloy * wall * bore
-    skirt = 2.0 * films.SKIRT_ARC * bore * np.sqrt(wet * plate) * np.tanh(
-        films.SKIRT_LENGTH * bore * np.sqrt(wet / plate))
-    over = heat / (4.0 * np.pi * alloy * crown * bore)
-    rod = rod * section / (own.rod_length - own.piston_length)
-    return {"straight": _heated(heat, over, both | {"rod": (rod, oil)}),
-            "ordinary": _heated(heat, over, both | {"skirt": (skirt, warm.cylinder)})}
+    fin, plate, long = film / (films.SKIRT_CLEARANCE * bore), alloy * wall * bore, films.SKIRT_LENGTH * bore
+    skirt = 2.0 * films.SKIRT_ARC * bore * np.sqrt(fin * plate) * np.tanh(long * np.sqrt(fin / plate))
+    more = {"straight": {"rod": (rod * section / (own.rod_length - own.piston_length), oil)},
+            "ordinary": {"skirt": (skirt, warm.cylinder)}}
+    return {name: _heated(heat, heat / (4.0 * np.pi * alloy * crown * bore), both | way) for name, way in more.items()}
 
 
 def _heated(heat, over, ways):
-    total = sum(conductance for conductance, _ in ways.values())
-    belt = (heat + sum(conductance * sink for conductance, sink in ways.values())) / total
+    """One node: what comes in leaves by all ways to their sinks."""
+    belt = (heat + sum(g * sink for g, sink in ways.values())) / sum(g for g, _ in ways.values())
     return Heated(belt + over, belt, {name: g * (belt - sink) for name, (g, sink) in ways.items()})
 
 
-def _levels(name, draws=0, seed=0):
-    """First, likely and last value of a row, then draws: each end as likely, evenly between it and the likely value."""
-    entry = tables.row("making", "name", name)
-    three = [float(entry[key]) for key in ("first", "likely", "last")]
-    return np.append(three, np.interp(np.random.default_rng([seed, *name.encode()]).uniform(-1.0, 1.0, draws),
-                                      (-1.0, 0.0, 1.0), three))
+def _levels(name, draws=0):
+    """First, likely and last value of a row, then draws that fall on both sides of the likely one as often, evenly."""
+    three = [float(tables.row("making", "name", name)[key]) for key in ("first", "likely", "last")]
+    places = np.random.default_rng(list(name.encode())).uniform(-1.0, 1.0, draws)
+    return np.append(three, np.interp(places, (-1.0, 0.0, 1.0), three))
 
 
 def _way(design, choices):
     """One way: links of two steps, and the reason of those that come of sizes."""
-    c, bore, rod, wall = (SimpleNamespace(**choices), design.cylinders.si.bore, design.guide.si.rod_diameter,
-                          design.carrier.si.bearing_diameter)
-    built, apart, whole, down = (c.crank == "built_up", c.pinions == "put_on", c.rod_eye == "whole",
-                                 c.pistons == "from_above")
+    built, apart, joined, down, up = (
+        word in choices.values() for word in ("built_up", "put_on", "joined", "from_above", "from_below"))
+    whole, closed, bush = (choices[key] == "whole" for key in ("rod_eye", "carriers", "guides"))
+    bore, rod, wall = design.cylinders.si.bore, design.guide.si.rod_diameter, design.carrier.si.bearing_diameter
     above, around = design.guide.place == "above_crank", design.carrier.support == "enclosing"
-    eye, journal, tip = design.crank.si.pin_diameter, design.crank.si.journal_diameter, 2.0 * design.pair.pinion_tip_radius
-    (web, end), sweep, bush = _webs(design), 0.5 * design.pair.stroke + tip, above and c.guides == "whole"
-    webs, gear = JOIN if built else CRANK, PINIONS if apart else CRANK
+    (eye, journal, tip, web), webs = _sizes(design), JOIN if built else CRANK
+    big, sweep, bush, gear = EYE * eye, 0.5 * design.pair.stroke + tip, above and bush, PINIONS if apart else CRANK
     stops = [
         (whole and eye < web, EYES, webs, "closed eye", eye, "over webs", web),
         (whole and eye < tip, EYES, PINIONS if apart else webs, "closed eye", eye, "over a pinion", tip),
-        (down and EYE * eye > bore, RODS, BLOCK, "big end", EYE * eye, "through a bore", bore),
-        (down and bush and EYE * eye > rod, RODS, GUIDES, "big end", EYE * eye, "through a guide", rod),
-        (c.pistons == "from_below" and bush, RODS, GUIDES, "piston", bore, "through a guide", rod),
-        (around and c.carriers == "whole" and journal < (min(tip, end) if built else tip), CARRIERS, gear,
-         "closed carrier", journal, "over a pinion", tip),
+        (down and big > bore, RODS, BLOCK, "big end", big, "through a bore", bore),
+        (down and bush and big > rod, RODS, GUIDES, "big end", big, "through a guide", rod),
+        (up and bush, RODS, GUIDES, "piston", bore, "through a guide", rod),
+        (around and closed and journal < tip, CARRIERS, gear, "closed carrier", journal, "over a pinion", tip),
         (around and wall < sweep, WALLS, gear, "bearing in the wall", wall, "over the sweep of a pinion", sweep)]
     links = [(first, then, f"{what} of {show(size, 'mm', 3)} does not pass {over} of {show(other, 'mm', 3)}")
              for stands, first, then, what, size, over, other in stops if stands] + [
@@ -282,7 +275,7 @@ def _way(design, choices):
             (CARRIERS, WALLS), *built * [(CRANK, JOIN), (JOIN, WALLS)], *apart * [(CRANK, PINIONS)],
             *(apart and not around) * [(PINIONS, CARRIERS)], *bush * [(BLOCK, GUIDES), (GUIDES, RODS)],
             *(above and not bush) * [(RODS, HALVES), (HALVES, WALLS)], *(whole or not down) * [(RODS, CRANK)],
-            *(c.pistons == "joined") * [(RODS, PISTONS), (PISTONS, WALLS)])]
+            *joined * [(RODS, PISTONS), (PISTONS, WALLS)])]
     ends = np.array([[STEPS.index(step) for step in link[:2]] for link in links])
     before = np.zeros((len(STEPS), len(STEPS)), dtype=bool)
     before[tuple(ends.T)] = True
@@ -293,12 +286,11 @@ def _way(design, choices):
     return Way(choices, () if blocked else tuple(STEPS[step] for step in order), blocked)
 
 
-def _webs(design):
-    """Circle that an eye has to pass on its best way to the worst pin, and that of the web beside a journal [m]."""
-    crank, own = design.crank.si, design.cylinders.si
-    pin, journal, a = crank.pin_diameter, crank.journal_diameter, 0.25 * own.stroke
-    turn = np.exp(2j * own.bank_angle[np.argsort(own.axial_position, kind="stable")])
+def _sizes(design):
+    """Pin, journal, tip of the pinion, and the circle that an eye has to pass on its best way to the worst pin [m]."""
+    pin, journal, a = design.crank.si.pin_diameter, design.crank.si.journal_diameter, 0.25 * design.cylinders.si.stroke
+    turn = np.exp(2j * design.cylinders.si.bank_angle[np.argsort(design.cylinders.axial_position_mm, kind="stable")])
     end = max(pin, journal, 0.5 * (pin + journal) + a)
     circles = np.array([end, *(pin + a * np.abs(np.diff(turn))), end])
-    one, other = (np.maximum.accumulate(way) for way in (circles, circles[::-1]))
-    return float(np.minimum(one[:-1], other[-2::-1]).max()), end
+    one, other = np.maximum.accumulate(circles)[:-1], np.maximum.accumulate(circles[::-1])[-2::-1]
+    return pin, journal, 2.0 * design.pair.pinion_tip_radius, np.minimum(one, other).max()
