@@ -2,7 +2,7 @@
 get. The oil's way stands in ``bearings.oil_supply``.
 
 A way to build is a choice of words of the section ``making``. Its steps have an order if what has to come before what
-runs in no circle; sizes decide what cannot pass over what.
+(``data/making_steps.csv``) runs in no circle; sizes decide what cannot go through what.
 """
 
 from collections import namedtuple
@@ -18,11 +18,6 @@ from vmech_core.plays import running
 #: the bore (1.2 to 1.5 mm each at 60 mm, from memory); number of dowel pins along the seam of ring gear and block, and
 #: their diameter in modules (own choice). Ranges of what holds and cools: ``data/making.csv``.
 EYE, RINGS, PINS, PIN = 1.55, 0.07, 4, 2.0
-
-#: Steps, in the order in which a mechanic would first try them.
-STEPS = (BLOCK, GUIDES, RODS, PISTONS, CRANK, EYES, JOIN, CARRIERS, PINIONS, HALVES, WALLS) = (
-    "block with bores", "guides", "rods", "pistons onto rods", "crank", "rod eyes onto pins", "crank joined",
-    "carriers onto journals", "pinions onto crank", "guide halves", "end walls with ring gears, marks in line")
 
 #: Fields of what ``ways_to_build``, ``tooth_out``, ``press_fit``, ``ring_seat`` and ``piston_heat`` return.
 Way = namedtuple("Way", "choices order blocked")
@@ -61,7 +56,7 @@ def ways_to_build(design, **fixed):
         a cap, a joint or a guide half, whether a rod can be swung in, and whether a crank joined in place is true, is
         not computed. A split eye or
         carrier on rollers needs a split cage and race. Guides at the big end are open and block nothing.
-    Source: our own; an order exists exactly where the graph of what comes first has no circle.
+    Source: ``data/making_steps.csv``, our own; an order exists exactly where what comes before what has no circle.
 
     Examples
     --------
@@ -71,7 +66,8 @@ def ways_to_build(design, **fixed):
     ('block with bores', 'guides', 'rods', 'pistons onto rods')
     """
     words = {key: (fixed[key],) if key in fixed else rule.words for key, rule in design.making.rules.items()}
-    return [_way(design, dict(zip(words, pick, strict=True))) for pick in product(*words.values())]
+    sizes, facts = _sizes(design), (design.guide.place, design.carrier.support)
+    return [_way(facts, sizes, dict(zip(words, pick, strict=True))) for pick in product(*words.values())]
 
 
 def tooth_out(design):
@@ -251,46 +247,33 @@ def _levels(name, draws=0):
     return np.append(three, np.interp(places, (-1.0, 0.0, 1.0), three))
 
 
-def _way(design, choices):
-    """One way: links of two steps, and the reason of those that come of sizes."""
-    built, apart, joined, down, up = (
-        word in choices.values() for word in ("built_up", "put_on", "joined", "from_above", "from_below"))
-    whole, closed, bush = (choices[key] == "whole" for key in ("rod_eye", "carriers", "guides"))
-    bore, rod, wall = design.cylinders.si.bore, design.guide.si.rod_diameter, design.carrier.si.bearing_diameter
-    above, around = design.guide.place == "above_crank", design.carrier.support == "enclosing"
-    (eye, journal, tip, web), webs = _sizes(design), JOIN if built else CRANK
-    big, sweep, bush, gear = EYE * eye, 0.5 * design.pair.stroke + tip, above and bush, PINIONS if apart else CRANK
-    stops = [
-        (whole and eye < web, EYES, webs, "closed eye", eye, "over webs", web),
-        (whole and eye < tip, EYES, PINIONS if apart else webs, "closed eye", eye, "over a pinion", tip),
-        (down and big > bore, RODS, BLOCK, "big end", big, "through a bore", bore),
-        (down and bush and big > rod, RODS, GUIDES, "big end", big, "through a guide", rod),
-        (up and bush, RODS, GUIDES, "piston", bore, "through a guide", rod),
-        (around and closed and journal < tip, CARRIERS, gear, "closed carrier", journal, "over a pinion", tip),
-        (around and wall < sweep, WALLS, gear, "bearing in the wall", wall, "over the sweep of a pinion", sweep)]
-    links = [(first, then, f"{what} of {show(size, 'mm', 3)} does not pass {over} of {show(other, 'mm', 3)}")
-             for stands, first, then, what, size, over, other in stops if stands] + [
-        (first, then, "") for first, then in (
-            (BLOCK, RODS), (BLOCK, CRANK), (RODS, EYES), (CRANK, EYES), (EYES, WALLS), (CRANK, CARRIERS),
-            (CARRIERS, WALLS), *built * [(CRANK, JOIN), (JOIN, WALLS)], *apart * [(CRANK, PINIONS)],
-            *(apart and not around) * [(PINIONS, CARRIERS)], *bush * [(BLOCK, GUIDES), (GUIDES, RODS)],
-            *(above and not bush) * [(RODS, HALVES), (HALVES, WALLS)], *(whole or not down) * [(RODS, CRANK)],
-            *joined * [(RODS, PISTONS), (PISTONS, WALLS)])]
-    ends = np.array([[STEPS.index(step) for step in link[:2]] for link in links])
-    before = np.zeros((len(STEPS), len(STEPS)), dtype=bool)
-    before[tuple(ends.T)] = True
-    for k in range(len(STEPS)):  # what comes before at all: Warshall's algorithm
+def _way(facts, sizes, choices):
+    """One way: the rows of the table that count, closed by Warshall's algorithm."""
+    facts = {*facts, *map("=".join, choices.items())}
+    links = [row for row in tables.rows("making_steps") if facts.issuperset(row["when"].split()) and (
+        not row["body"] or sizes[row["body"]] > sizes[row["hole"]])]
+    steps = list(dict.fromkeys(row[end] for row in tables.rows("making_steps") for end in ("first", "then")))
+    first, then = ([steps.index(row[end]) for row in links] for end in ("first", "then"))
+    before = np.zeros((len(steps), len(steps)), dtype=bool)
+    before[first, then] = True
+    for k in range(len(steps)):
         before |= np.outer(before[:, k], before[k])
-    blocked = tuple(why for (*_, why), (first, then) in zip(links, ends, strict=True) if why and before[then, first])
-    order = sorted(set(ends.flat), key=lambda step: (before[:, step].sum(), step))
-    return Way(choices, () if blocked else tuple(STEPS[step] for step in order), blocked)
+    blocked = ["{body} of {} does not go through {hole} of {}".format(
+        *(show(sizes[row[key]], "mm", 3) for key in ("body", "hole")), **row)
+        for row, i, j in zip(links, first, then, strict=True) if row["body"] and before[j, i]]
+    order = sorted({*first, *then}, key=lambda step: (before[:, step].sum(), step))
+    return Way(choices, () if blocked else tuple(steps[step] for step in order), tuple(blocked))
 
 
 def _sizes(design):
-    """Pin, journal, tip of the pinion, and the circle that an eye has to pass on its best way to the worst pin [m]."""
-    pin, journal, a = design.crank.si.pin_diameter, design.crank.si.journal_diameter, 0.25 * design.cylinders.si.stroke
-    turn = np.exp(2j * design.cylinders.si.bank_angle[np.argsort(design.cylinders.axial_position_mm, kind="stable")])
+    """Bodies and holes [m]; the web is the circle that an eye has to pass on its best way to the worst pin."""
+    crank, own, tip = design.crank.si, design.cylinders.si, 2.0 * design.pair.pinion_tip_radius
+    pin, journal, a = crank.pin_diameter, crank.journal_diameter, 0.25 * own.stroke
+    turn = np.exp(2j * own.bank_angle[np.argsort(own.axial_position, kind="stable")])
     end = max(pin, journal, 0.5 * (pin + journal) + a)
     circles = np.array([end, *(pin + a * np.abs(np.diff(turn))), end])
     one, other = np.maximum.accumulate(circles)[:-1], np.maximum.accumulate(circles[::-1])[-2::-1]
-    return pin, journal, 2.0 * design.pair.pinion_tip_radius, np.minimum(one, other).max()
+    rod, wall = design.guide.si.rod_diameter, design.carrier.si.bearing_diameter
+    return {"a web": np.minimum(one, other).max(), "a pinion": tip, "the sweep of a pinion": 2.0 * a + tip,
+            "a big end": EYE * pin, "a piston": own.bore, "a bore": own.bore, "a guide": rod, "a closed eye": pin,
+            "a closed carrier": journal, "a bearing in the wall": wall}
