@@ -10,7 +10,7 @@ from itertools import product
 
 import numpy as np
 
-from vmech_core.base import show, tables
+from vmech_core.base import InputError, show, tables
 from vmech_core.bearings import films
 from vmech_core.plays import running
 
@@ -50,6 +50,11 @@ def ways_to_build(design, **fixed):
         blocked : tuple of str [-]
             Sentences with the sizes that block; empty if there is an order.
 
+    Raises
+    ------
+    InputError
+        If there is no such choice.
+
     Valid: a tunnel block whose end walls come off, both ends alike, cylinders part of the block; plays left out; webs
         as small as the circle around the pins or journals that they join, without counterweights; closed carriers come
         on from the ends. Whether tools reach
@@ -65,6 +70,7 @@ def ways_to_build(design, **fixed):
     >>> ways_to_build(design, **design.making.to_dict())[0].order[:4]
     ('block with bores', 'guides', 'rods', 'pistons onto rods')
     """
+    design = design.changed({f"making.{key}": word for key, word in fixed.items()})
     words = {key: (fixed[key],) if key in fixed else rule.words for key, rule in design.making.rules.items()}
     sizes, facts = _sizes(design), (design.guide.place, design.carrier.support)
     return [_way(facts, sizes, dict(zip(words, pick, strict=True))) for pick in product(*words.values())]
@@ -97,8 +103,7 @@ def tooth_out(design):
     Source: a ring turned by one tooth turns the crank by one tooth of the pinion against the carrier, 2 pi / z_p, and
         every line by half of that; P = (S/2) cos(theta - alpha) e^(i alpha) on the turned lines.
     """
-    own, turn = design.cylinders.si, np.pi / design.gear_pair.pinion_teeth
-    angle = np.linspace(0.0, np.pi, 3601)
+    own, turn, angle = design.cylinders.si, np.pi / design.gear_pair.pinion_teeth, np.linspace(0.0, np.pi, 3601)
     off = 0.5 * own.stroke * np.sin(turn) * np.abs(np.cos(angle - own.bank_angle[:, None])).max(axis=0)
     return ToothOut(turn, float(off.min()), float(off.max()), 0.5 * design.guide.si.piston_clearance)
 
@@ -184,8 +189,8 @@ def ring_seat(case, factor=1.0, material=None, rise=None):
     held = press_fit(2.0 * pair.ring_root_radius, seat, seat * (1.0 + 2.0 * _levels("wall")), left, *metal)
     friction = _levels("friction") * held.pressure * 0.5 * np.pi * seat**2 * wide
     shear = torque / (0.5 * seat * PINS * PIN * pair.module * wide)
-    closed = np.tan(float(pair.working_angle)) * held.shrink
-    return Retained(left, held.pressure, friction, friction / torque, shear, 2.0 * shear, closed)
+    return Retained(left, held.pressure, friction, friction / torque, shear, 2.0 * shear,
+                    np.tan(float(pair.working_angle)) * held.shrink)
 
 
 def piston_heat(case, draws=0):
@@ -211,6 +216,11 @@ def piston_heat(case, draws=0):
         flows : dict of str to (3 + draws,) array [W]
             Heat by its way out; negative is heat that comes in.
 
+    Raises
+    ------
+    InputError
+        If no fuel burns in the machine.
+
     Valid: a band, not a prediction: steady mean heat, one node at the belt, the crown as an even disc heated evenly and
         cooled at its rim alone; cylinder and oil as warm as the running state says, whatever the pistons give them;
         land and rings of the trunk piston as those of the skirtless one, its rod left out.
@@ -218,6 +228,8 @@ def piston_heat(case, draws=0):
         sqrt(h k t) tanh(L sqrt(h / (k t))) for each unit of its width (any text on heat transfer); skirt as in
         ``bearings.films``; ``data/making.csv``.
     """
+    if case.own_cycle.closed is None:
+        raise InputError("design.machine", case.design.design.machine, "not one that burns fuel", nearest="engine")
     d, heat = case.design, case.own_cycle.closed.released[0, -1] * case.drive.speed / (4.0 * np.pi)
     own, bore, warm, oil = d.guide.si, d.cylinders.si.bore, d.running_state.si, d.lubricant.si.temperature
     share, ring, film, under, alloy, rod, crown, wall = (_levels(name, draws) for name in (
