@@ -22,20 +22,21 @@ def held_and_warm(case, factor=1.0, draws=4000):
     Returns
     -------
     Figure [-]
-        Left: torque that the fit holds over the peak, likely as a line, from least to most as a band. Right: share of
-        the draws whose crown is no warmer than the temperature below.
+        Left: torque that the fit holds over the peak, likely and most; the least is none at all. Right: share of the
+        draws whose crown is no warmer than the temperature below.
     """
     fig, (left, right) = style.figure(9.8, 4.0, columns=2)
     warm = np.linspace(20.0, 160.0, 36)
     for material, look in zip(("steel", "grey iron", "aluminium"), style.OTHERS[1:], strict=False):
-        low, likely, high = np.transpose([size.ring_seat(case, factor, material, at - 20.0).safety for at in warm])
-        left.fill_between(warm, low, high, color=look["color"], alpha=0.12)
-        left.plot(warm, likely, label=f"block of {material}", **look)
+        _, likely, most = np.transpose([size.ring_seat(case, factor, material, at - 20.0).safety for at in warm])
+        left.plot(warm, likely, label=f"block of {material}: likely", **look)
+        left.plot(warm, most, label="most", **(look | {"linewidth": 0.8}))
     left.axhline(1.0, **style.QUIET)
-    style.label(left, "block and ring gear, $T$ [°C]", "torque held over peak, $S$ [1]")
+    style.label(left, "block and ring gear, $T_b$ [°C]", "torque held over peak, $S_R$ [1]")
+    right.axvspan(300.0, 350.0, color="#dddddd", label="usual limit, from memory")
     for name, heated in size.piston_heat(case, draws).items():
         warm = np.sort(heated.crown[3:]) - 273.15
         right.plot(warm, np.linspace(0.0, 100.0, draws), label=MACHINES[name], **style.LOOKS[name])
-    style.label(right, "middle of the crown, $T$ [°C]", "share of the draws, $p$ [%]")
-    style.legend(left), style.legend(right)
+    style.label(right, "middle of the crown, $T_k$ [°C]", "share of the draws, $F_c$ [%]")
+    style.legend(left, small=True), style.legend(right)
     return style.below(fig, f"{style.named(case.design)}; {case.basis}")
