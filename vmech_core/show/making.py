@@ -25,8 +25,7 @@ def held_and_warm(case, factor=1.0, draws=4000):
         Left: torque that the fit holds over the peak, likely and most; the least is none at all. Right: share of the
         draws whose crown is no warmer than the temperature below.
     """
-    fig, (left, right) = style.figure(9.8, 4.0, columns=2)
-    warm = np.linspace(20.0, 160.0, 36)
+    (fig, (left, right)), warm = style.figure(9.8, 4.0, columns=2), np.linspace(20.0, 160.0, 36)
     for material, look in zip(("steel", "grey iron", "aluminium"), style.OTHERS[1:], strict=False):
         _, likely, most = np.transpose([size.ring_seat(case, factor, material, at - 20.0).safety for at in warm])
         left.plot(warm, likely, label=f"block of {material}: likely", **look)
