@@ -5,4 +5,7 @@ knows the loads, films and counterweights of a case; it does not know pressure o
 
 from vmech_core.base.lazy import attach
 
-__all__, __getattr__, __dir__ = attach(__name__, {})
+__all__, __getattr__, __dir__ = attach(__name__, {
+    "room": "OUTLINED Outline outline rules upright",
+    "parts": "part_list proportions totals",
+})
