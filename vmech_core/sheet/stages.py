@@ -9,11 +9,10 @@ STRAIGHT, ORDINARY = MACHINES.values()
 BOTH = (("", STRAIGHT), ("ordinary_", ORDINARY))
 #: Stage to the file whose function of that name, with an underscore, picks its numbers; in the order of ``to_dict``.
 STAGES = {
-    "size": "basics", "mass": "basics", "pressure": "basics", "cycle": "basics", "motion": "basics", "loads": "forces",
-    "ordinary": "forces", "comparison": "forces", "own_comparison": "forces", "comparators": "forces",
-    "ends": "forces", "teeth": "teeth", "rating": "rated", "sharing": "running", "in_time": "in_time",
-    "contacts": "running",
-    "bearings": "running", "screens": "basics",
+    "size": "basics", "mass": "basics", "outline": "outline", "pressure": "basics", "cycle": "basics",
+    "motion": "basics", "loads": "forces", "ordinary": "forces", "comparison": "forces", "own_comparison": "forces",
+    "comparators": "forces", "ends": "forces", "teeth": "teeth", "rating": "rated", "sharing": "running",
+    "in_time": "in_time", "contacts": "running", "bearings": "running", "screens": "basics",
 }
 
 #: What a report of a stage rests on, by the property of the case that says it.

@@ -15,10 +15,10 @@ from vmech_core.friction import layshaft
 from vmech_core.machine.masses import WRIST_PIN_OVER_BORE
 from vmech_core.size.room import density, outline, rules
 
-#: Shares of a full volume, low, likely and high: ribs and bosses of a case over its bare walls; fins over a bare
-#: barrel, on a pump none; solid part of a head of 1.5 bore diameter; valve gear of a cylinder, and a crosshead, over
-#: bore cubed [kg/m3]; bearing over a solid ring; any plain steel body. Common practice, no source.
-FILLING = {"case": (1.1, 1.3, 1.6), "barrel": (1.2, 1.5, 1.9), "head": (0.35, 0.5, 0.65), "valves": (1000, 1500, 2200),
+#: Shares of a full volume, low, likely and high: ribs, bosses, flanges, feet of a case over its bare walls; fins over a
+#: bare barrel, on a pump none; solid part of a head of 1.5 bore diameter; valve gear of a cylinder, and a crosshead,
+#: over bore cubed [kg/m3]; bearing over a solid ring; any plain steel body. Common practice, no source.
+FILLING = {"case": (1.3, 1.8, 2.5), "barrel": (1.5, 2.0, 2.6), "head": (0.35, 0.5, 0.65), "valves": (1000, 1500, 2200),
            "bearing": (0.7, 0.85, 1.0), "steel": (0.75, 1.0, 1.25), "crosshead": (300, 400, 450)}
 HEAD = 1.5
 
@@ -68,6 +68,8 @@ def part_list(case, machine="straight", tight=False, block=None):
             what, mass = _material(case, one, block), None
             if one["mass"]:
                 mass = case.mass.get(one["mass"]) or _scaled(*shape[one["mass"]], what, case)
+                mass = mass if np.ndim(mass.likely) == 0 else Estimate(  # the file has a list: their mean
+                    *(float(np.mean(value)) for value in (mass.low, mass.likely, mass.high)), "kg", mass.basis)
             listed.append(Part(one["part"], count, mass, what, ground,
                                *(count * int(one[name]) for name in ("fits", "gears", "bearings"))))
     return listed

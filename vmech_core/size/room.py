@@ -109,11 +109,9 @@ class Outline:
         Source: as ``outline``.
         """
         turned = np.asarray(way)[..., None] * np.exp(-1j * self.bank)
-        along, across = turned.real, np.abs(turned.imag)
-        place, radius = self.layshaft
-        lay = np.where(radius > 0.0, (np.asarray(way) * np.conj(place)).real + radius, 0.0)
-        free = np.max([(self.square * (np.abs(along) + across)).max(axis=-1), lay + 0.0 * along[..., 0],
-                       self.case + 0.0 * along[..., 0]], axis=0)
+        along, across, (place, radius) = turned.real, np.abs(turned.imag), self.layshaft
+        lay = (np.asarray(way) * np.conj(place)).real + radius
+        free = np.maximum((self.square * (np.abs(along) + across)).max(axis=-1), np.maximum(lay, self.case))
         top, half = self.deck + self.head, 0.5 * self.bore + self.wall + self.fin
         return np.maximum(free + self.wall, (top * along + half * across).max(axis=-1)) if outside else free
 
@@ -212,10 +210,9 @@ def outline(case, machine="straight", tight=False, level="likely"):
     """
     if machine not in OUTLINED:
         raise InputError("machine", machine, f"not one of {', '.join(OUTLINED)}")
-    d, r, own, guide, crank = case.design, rules(case, level), *(
-        getattr(case.design, name).si for name in ("cylinders", "guide", "crank"))
+    d, r, own, guide = case.design, rules(case, level), case.design.cylinders.si, case.design.guide.si
     sweep, stroke, ordinary = 0.5 * own.stroke + r["eye"], own.stroke, machine in ("ordinary", "crosshead")
-    stack, above = {"sweep of the crank": sweep, "gap": r["gap"]}, stroke
+    stack = {"sweep of the crank": sweep, "gap": r["gap"]}
     beside = machine == "straight" and d.guide.place == "big_end"
     if machine == "ordinary":
         stack |= {"piston": r["skirt"] + r["crown"], "stroke": stroke}
@@ -224,8 +221,8 @@ def outline(case, machine="straight", tight=False, level="likely"):
         shoe = {"crosshead": guide.length, "stroke of the crosshead": stroke} if ordinary else {"guide": guide.length}
         stack |= {} if beside else {**shoe, "second gap": r["gap"]}
         stack |= {"piston": guide.piston_length, "stroke": stroke}
-        above, low = 0.5 * stroke, stroke + guide.piston_length
-        above += stroke + guide.length + guide.piston_length + r["gap"] - 0.5 * guide.length if ordinary else 0.0
+        low = stroke + guide.piston_length
+        above = 0.5 * stroke + (low + 0.5 * guide.length + r["gap"]) * ordinary
     if beside:
         stack["sweep of the crank"] = max(sweep, 0.5 * (stroke + guide.length))
     rod = sum(stack.values()) - above
@@ -235,8 +232,7 @@ def outline(case, machine="straight", tight=False, level="likely"):
     if not tight and machine != "yoke":
         drawn = 0.5 * stroke * d.ordinary_crank.rod_ratio if ordinary else guide.rod_length
         stack["longer rod"], rod = drawn - rod, drawn
-    moments = _moments(case, r, machine)
-    thick = tuple(moments / (2.0 / 3.0 * density(case) * sweep**3))
+    thick = tuple(_moments(case, r, machine) / (2.0 / 3.0 * density(case) * sweep**3))  # half discs
     ring = d.pair.ring_root_radius + r["rim"]
     carrier = d.carrier.si.bearing_diameter * (0.5 + r["bush" if d.bearings.carrier_in_block == "journal" else
                                                       "rolling"])
@@ -247,7 +243,7 @@ def outline(case, machine="straight", tight=False, level="likely"):
         case=max([stack["sweep of the crank"] + r["gap"], *((ring, carrier) if machine == "straight" else ())]),
         wall=r["wall"], fin=r["fin"], head=r["head"], layshaft=(0j, 0.0), weights=thick,
         cylinders=far + 0.5 * own.bore + r["wall"] + r["fin"])
-    return made if machine != "straight" or crank.driving_carriers == "one" else _with_layshaft(made, d, r)
+    return _with_layshaft(made, d, r) if machine == "straight" and d.crank.driving_carriers == "both" else made
 
 
 def density(case, material="steel"):
@@ -273,9 +269,9 @@ def density(case, material="steel"):
 
 
 def _leaning(length, low, r, own):
-    """Shortest connecting rod, not below a given length, that clears the lower edge of its bore all round, [m]."""
+    """Shortest rod, not below a given length, that clears its bore's lower edge [m]; if none does, 36 strokes more."""
     radius, angle = 0.5 * own.stroke, np.linspace(0.0, np.pi, 181)
-    tried = length + np.linspace(0.0, 2.0, 801)[:, None] * own.stroke
+    tried = length + np.linspace(0.0, 6.0, 601)[:, None] ** 2 * own.stroke
     sine = radius * np.sin(angle) / tried
     cosine = np.sqrt(1.0 - sine**2)
     wrist = radius * np.cos(angle) + tried * cosine
@@ -296,8 +292,8 @@ def _moments(case, r, machine):
     web = (throw + 2.0 * r["web_reach"]) * 2.0 * r["web_reach"] * r["web"] * steel
     turned = np.exp(2j * own.bank_angle if straight else 1j * np.asarray(case.ordinary.crankpin_angle))
     drive = case.drive if straight else case.ordinary
-    asked = abs(drive.crank_moment)
-    need = (asked + throw * abs(turned.mean()) * (pin * len(turned) + web)) * bool(asked)
+    need = abs(drive.crank_moment)
+    need += throw * abs(turned.mean()) * (pin * len(turned) + web) * bool(need)
     if not straight:
         return np.array([need, 0.0])
     weight = need / (0.5 * own.stroke) * 1.5  # a half disc of the reach of the sweep about the crank's own axis, at 2/3
