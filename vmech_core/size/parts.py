@@ -48,15 +48,13 @@ def part_list(case, machine="straight", tight=False, block=None):
         ``count`` pieces of ``mass`` (an Estimate in kg, or None if it is weighed with another part) each; surfaces
         ground, plays kept, gears and bearings on all of them.
 
-    Valid: sizes of the machines of the course; an order of magnitude for what no drawing shows: crankcase, cylinder,
-        head.
+    Valid: sizes of the machines of the course, a crankpin for each cylinder of the straight-line drive; an order of
+        magnitude for what no drawing shows: crankcase, cylinder, head.
     Source: ``data/parts.csv``; ``machine.masses``; volumes of plain shapes with the shares at the head of this file.
     """
     d, made, listed = case.design, outline(case, machine, tight), []
-    shape, both, straight = _shapes(case, made), d.crank.driving_carriers == "both", machine == "straight"
-    pins = len({(round(np.angle(np.exp(2j * own[0])), 6), own[1]) for own in zip(
-        d.cylinders.si.bank_angle, d.cylinders.si.axial_position, strict=True)} if straight else
-        set(np.round(np.exp(1j * np.asarray(case.ordinary.crankpin_angle)), 6)))
+    shape, both = _shapes(case, made), d.crank.driving_carriers == "both"
+    pins = 1 if machine != "straight" and d.ordinary_crank.crankpin_layout == "common" else d.n_cylinders
     counts = {"machine": 1, "cylinder": d.n_cylinders, "clip": 2 * d.n_cylinders, "end": 2, "tie": int(both),
               "tie end": 2 * both, "valves": d.n_cylinders * (d.design.machine == "engine"),
               "carrier bearing": 4 if d.carrier.support == "stub_shaft" else 2,
