@@ -9,11 +9,7 @@ STRAIGHT, ORDINARY = MACHINES.values()
 BOTH = (("", STRAIGHT), ("ordinary_", ORDINARY))
 #: Stage to the file whose function of that name, with an underscore, picks its numbers; in the order of ``to_dict``.
 STAGES = {
-    "size": "basics", "mass": "basics", "pressure": "basics", "cycle": "basics", "motion": "basics", "loads": "forces",
-    "ordinary": "forces", "comparison": "forces", "own_comparison": "forces", "comparators": "forces",
-    "ends": "forces", "teeth": "teeth", "rating": "rated", "sharing": "running", "in_time": "in_time",
-    "contacts": "running",
-    "bearings": "running", "torque": "evenness", "making": "making",
+    "bearings": "running", "torque": "evenness", "outline": "outline", "making": "making",
     "screens": "basics",
 }
 
