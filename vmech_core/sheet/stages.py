@@ -9,12 +9,8 @@ STRAIGHT, ORDINARY = MACHINES.values()
 BOTH = (("", STRAIGHT), ("ordinary_", ORDINARY))
 #: Stage to the file whose function of that name, with an underscore, picks its numbers; in the order of ``to_dict``.
 STAGES = {
-    "bearings": "running", "torque": "evenness", "outline": "outline", "making": "making",
+    "bearings": "running", "balance": "balancing", "torque": "evenness", "outline": "outline", "making": "making",
     "screens": "basics",
-}
-
-#: What a report of a stage rests on, by the property of the case that says it.
-_LOADED = ("pressure", "loads", "ordinary", "comparison", "comparators", "ends", "torque", "screens")
 BASED = {**dict.fromkeys(_LOADED, "load_case"), "sharing": "basis", "in_time": "basis", "rating": "basis",
          "bearings": "basis", "making": "basis"}
 
