@@ -1,12 +1,13 @@
 """From stroke, force, steel and tilt to the gear pairs that fit, smallest first, and why the others do not."""
 
 from collections import namedtuple
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
 
-from vmech_core.base import record, refuse, tables
+from vmech_core.base import tables
+from vmech_core.base.errors import refuse
 from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
 from vmech_core.gears.involute import shift_difference
 from vmech_core.gears.rating import SAFETY, rate
@@ -22,7 +23,7 @@ TIP, FILLET, LEAST_FILLET, RIM = 0.4, 0.38, 0.1, 3.5
 Refused = namedtuple("Refused", "module teeth pressure_angle reason")
 
 
-@record("pair face_width S_F S_H K_Hbeta contact_ratio outside")
+@dataclass(frozen=True)
 class Fit:
     """One pair that fits, at the least face that keeps both safeties.
 
@@ -42,13 +43,21 @@ class Fit:
         Diameter of the ring with a rim of 3.5 modules.
     """
 
+    pair: InternalPair
+    face_width: float
+    S_F: np.ndarray
+    S_H: np.ndarray
+    K_Hbeta: float
+    contact_ratio: float
+    outside: float
+
     @property
     def volume(self) -> float:
         """Of the ring's envelope, by which fits are ordered [m3]."""
         return 0.25 * np.pi * self.outside**2 * self.face_width
 
 
-@record("fits refused")
+@dataclass(frozen=True)
 class Choice:
     """All pairs tried for one stroke.
 
@@ -59,6 +68,9 @@ class Choice:
     refused : tuple of Refused [-]
         The others, each with the reason of the variant that came nearest.
     """
+
+    fits: tuple
+    refused: tuple
 
     def __str__(self) -> str:
         """One table of both, sizes in mm."""
