@@ -80,8 +80,7 @@ class MachineView:
         drive : HypocycloidDrive or SliderCrank [-]
             The drive.
         """
-        self._drive, made = drive, self._crank(self._design, drive, self._teeth)
-        self._machine = made
+        self._machine = made = self._crank(self._design, drive, self._teeth)
         walls = [np.append(points, drawing.UP) for bank in drive.bank_angle for points in made.walls(bank)]
         self._walls.set_data(_mm(np.concatenate(walls)))
 
