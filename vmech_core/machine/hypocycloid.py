@@ -275,6 +275,38 @@ def _guide_force(guide, cos_phi, drive_force):
     return np.where(holds[..., None, :], cos_phi * np.where(holds, share, 0.0)[..., None, :], np.inf)
 
 
+def effective_inertia(drive, angle, crank_inertia=0.0):
+    """Moment of inertia of crank, rods and pistons as the carrier feels it; it changes with the angle.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    angle : (A,) array [rad]
+        Carrier angle.
+    crank_inertia : float [kg m2]
+        Of the crank about its own axis C, from ``masses.crank_inertia``.
+
+    Returns
+    -------
+    (A,) array [kg m2]
+        Twice the kinetic energy over the squared carrier speed; carriers and flywheel come on top.
+
+    Valid: rigid parts.
+    Source: kinetic energy: crank at the carrier radius a, turning at -omega, and pistons at (S/2) omega sin(phi).
+
+    Examples
+    --------
+    >>> one = HypocycloidDrive(0.08, np.zeros(1), np.ones(1), 1.0, 0.35)
+    >>> bool(np.allclose(effective_inertia(one, np.array([0.0, np.pi / 2])), [0.0, 0.0016]))
+    True
+    """
+    spin, radius = np.exp(1j * np.asarray(angle, dtype=float)), 0.25 * drive.stroke
+    rods = (column(drive.reciprocating_mass, 1) * (2.0 * radius * _cos_sin(drive.bank_angle, spin)[1]) ** 2).sum(axis=-2)
+    own = drive.crank_mass * radius**2 + crank_inertia
+    return own - 2.0 * radius * (np.conj(drive.crank_moment) * spin**2).real + rods
+
+
 def body_speeds(drive, angle):
     """Absolute speeds at which the bodies of the drive turn.
 

@@ -5,7 +5,7 @@ outward along its line) the crankpin stands at r e^(i phi), phi = theta + delta_
 x + i e. The rod leans by beta: sin(beta) = (r sin(phi) - e) / L. Gravity and friction are left out.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -323,6 +323,38 @@ def _loads(drive, angle, gas, side):
         return Loads(angle, channels, "rigid parts; the bore carries the side thrust")
     channels |= {"bore": np.broadcast_to(0.0, wrist_y.shape), "guide": -wrist_y}
     return Loads(angle, channels, "rigid parts; the guide of the crosshead carries the side thrust, the bore none")
+
+
+def effective_inertia(drive, angle):
+    """Moment of inertia of rods and pistons as the crank feels it; it changes with the angle.
+
+    Parameters
+    ----------
+    drive : SliderCrank [-]
+        One drive.
+    angle : (A,) array [rad]
+        Crank angle.
+
+    Returns
+    -------
+    (A,) array [kg m2]
+        Twice the kinetic energy over the squared crank speed; the crank itself and a flywheel come on top.
+
+    Valid: rigid parts.
+    Source: kinetic energy; a rod is two masses at its ends and an inertia I - m c (1 - c) L^2 (c: place of its centre
+        of gravity), which is exact.
+
+    Examples
+    --------
+    >>> one = one_cylinder(0.08, 1e6, 1.0)
+    >>> bool(np.allclose(effective_inertia(one, np.array([0.0, np.pi / 2])), [0.0, 0.0016]))
+    True
+    """
+    unit = replace(drive, speed=1.0)
+    cg, rod, per = drive.rod_cg, column(drive.rod_mass, 1), (column(drive.piston_mass, 1), column(drive.rod_inertia, 1))
+    leaning = per[1] - rod * cg * (1.0 - cg) * drive.rod_length**2
+    along = (per[0] + cg * rod) * motion(unit, angle).velocity ** 2
+    return (along + (1.0 - cg) * rod * drive.crank_radius**2 + leaning * rod_motion(unit, angle)[1] ** 2).sum(axis=-2)
 
 
 def body_speeds(drive, angle):
