@@ -45,12 +45,6 @@ class Firing:
         return max(self.gap) - min(self.gap)
 
     @property
-    def deviation(self) -> Fraction:
-        """Largest difference of a gap from its even share of the cycle, in turns [1]."""
-        share = Fraction(self.cycle_turns, len(self.gap))
-        return max(abs(gap - share) for gap in self.gap)
-
-    @property
     def even(self) -> bool:
         """True when all gaps are equal."""
         return self.spread == 0

@@ -76,7 +76,7 @@ def overlay(machines, words=""):
     _views(axes)
     for made in machines:
         for ax, view in zip(axes, (front, side), strict=True):
-            ax.plot(*_mm(view(made)), **LOOKS[made.machine], label=size.OUTLINED[made.machine])
+            ax.plot(*drawing.mm(view(made)), **LOOKS[made.machine], label=size.OUTLINED[made.machine])
     style.legend(axes[0], loc="lower right", small=True)
     return style.below(fig, words)
 
@@ -215,7 +215,7 @@ class RoomScene(style.Scene):
         self.outlines = size.outline(case, "straight", tight=True), size.outline(case, "ordinary")
         for made, lines in zip(self.outlines, (self._lines[:2], self._lines[2:]), strict=True):
             for line, view in zip(lines, (front, side), strict=True):
-                line.set_data(*_mm(view(made)))
+                line.set_data(*drawing.mm(view(made)))
         made, other = self.outlines
         clear = "clears" if other.spare[0] >= 0.0 else f"COLLIDES: rod too short by {-1e3 * other.spare[0]:.0f} mm"
         mass = [size.totals(size.part_list(case, one.machine, one is made)).mass.likely for one in self.outlines]
@@ -228,10 +228,5 @@ class RoomScene(style.Scene):
 def _views(axes):
     """Limits and labels of front and side view."""
     for ax, wide, words in zip(axes, (300, 170), ("to the right, $x$ [mm]", "along the axis, $z$ [mm]"), strict=True):
-        ax.set(xlim=(-wide, wide), ylim=(-130.0, 330.0), aspect="equal")
-        style.label(ax, words, "upward, $y$ [mm]")
+        style.label(ax, words, "upward, $y$ [mm]", xlim=(-wide, wide), ylim=(-130.0, 330.0), aspect="equal")
         ax.plot(0.0, 0.0, "k+", markersize=9)
-
-
-def _mm(points):
-    return 1e3 * points.real, 1e3 * points.imag

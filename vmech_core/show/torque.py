@@ -39,8 +39,7 @@ def curves(x, panels, words="", horizontal=""):
         for name, (values, look) in rows.items():
             ax.plot(x, values, label=name, **look)
         if horizontal:
-            ax.set(xscale="log", xlim=(x[0], x[-1]))
-            style.label(ax, horizontal, vertical)
+            style.label(ax, horizontal, vertical, xscale="log", xlim=(x[0], x[-1]))
         else:
             style.over_cycle(ax, x, vertical)
         style.legend(ax, beside=True, small=True)
@@ -103,7 +102,6 @@ class TurningScene(style.Scene):
 
     def __init__(self, design):
         self._a = a = Case(design, 721)
-        self._values = None
         self._crank, degrees = machine.masses.crank_inertia(a.design, a.mass).likely, np.degrees(a.angle)
         own = (a.loads["gas"], a.own_ordinary_loads["gas"])
         self._gas = dict(zip(self.controls[3].options, ((own[0], a.ordinary_loads["gas"]), own), strict=True))
@@ -138,9 +136,8 @@ class TurningScene(style.Scene):
         angle_deg : float [deg]
             Angle at which the machines are shown.
         """
-        if (values := (inertia, speed_rpm, load, compared)) != self._values:
-            self._change(*values)
-            self._values = values
+        if self._is_new(inertia, speed_rpm, load, compared):
+            self._change(inertia, speed_rpm, load, compared)
         angle = np.radians(angle_deg)
         for own, loads in zip(self._views, self._loads, strict=True):
             own.show(angle, view.at_angle(loads, ("gas",), angle))
