@@ -103,7 +103,7 @@ def stacks(machines, axis=False):
         start = [1e3 * sum(list(one.values())[:list(one).index(name)]) if name in one else 0.0 for one in found]
         ax.barh(range(len(found)), [1e3 * one.get(name, 0.0) for one in found], left=start, label=name, height=0.6,
                 color=SHADES[k % len(SHADES)], edgecolor="#444444", hatch="///" if k >= len(SHADES) else "")
-    words = "distance from the middle of the machine, $z$ [mm]" if axis else "distance from the main axis, $y$ [mm]"
+    words = "distance from the middle of the machine, $z_a$ [mm]" if axis else "distance from the main axis, $y$ [mm]"
     style.rows(ax, [size.OUTLINED[made.machine] for made in machines], words)
     style.legend(ax, beside=True, small=True)
     return fig
@@ -132,7 +132,7 @@ def masses(lists):
         ax.barh([names.index(one.name) + 0.36 * k - 0.18 for one in found], likely, 0.34, hatch="//" * k,
                 color=LOOKS[machine]["color"], edgecolor="white", label=size.OUTLINED[machine], ecolor="#333333",
                 xerr=[likely - low, high - likely])
-    style.rows(ax, names, "mass of all pieces, $m$ [kg]")
+    style.rows(ax, names, "mass of all pieces, $m_t$ [kg]")
     style.legend(ax, loc="lower right")
     return fig
 
@@ -150,8 +150,10 @@ class RoomScene(style.Scene):
         Artists that change with the sliders.
     controls : tuple of Slider or Choice [-]
         What the reader may change.
+    case : Case [-]
+        The case that is shown.
     outlines : tuple of Outline [-]
-        The two that are shown.
+        Its two machines.
 
     Parameters
     ----------
@@ -212,7 +214,7 @@ class RoomScene(style.Scene):
         except InputError as error:
             self._text.set_text("not possible: " + str(error)[:100])
             return
-        self.outlines = size.outline(case, "straight", tight=True), size.outline(case, "ordinary")
+        self.case, self.outlines = case, (size.outline(case, tight=True), size.outline(case, "ordinary"))
         for made, lines in zip(self.outlines, (self._lines[:2], self._lines[2:]), strict=True):
             for line, view in zip(lines, (front, side), strict=True):
                 line.set_data(*_mm(view(made)))
@@ -227,7 +229,7 @@ class RoomScene(style.Scene):
 
 def _views(axes):
     """Limits and labels of front and side view."""
-    for ax, wide, words in zip(axes, (300, 170), ("to the right, $x$ [mm]", "along the axis, $z$ [mm]"), strict=True):
+    for ax, wide, words in zip(axes, (300, 170), ("to the right, $x$ [mm]", "along the axis, $z_a$ [mm]"), strict=True):
         ax.set(xlim=(-wide, wide), ylim=(-130.0, 330.0), aspect="equal")
         style.label(ax, words, "upward, $y$ [mm]")
         ax.plot(0.0, 0.0, "k+", markersize=9)
