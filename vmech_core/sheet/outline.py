@@ -9,7 +9,8 @@ def _outline(a):
     rival = "crosshead" if a.design.design.machine == "pump" else "ordinary"
     result = {}
     for key, machine, words in (("", "straight", STRAIGHT), ("ordinary_", rival, size.OUTLINED[rival])):
-        made, total = size.outline(a, machine), size.totals(size.part_list(a, machine))
+        made = size.outline(a, machine)
+        total = size.totals(size.part_list(a, made))
         lengths = {"deck": (made.deck, "main axis to top of the bore"), "below": (made.below, "below the main axis"),
                    "width": (made.box[0], "width"), "height": (made.box[1], "height"),
                    "length": (made.length, "length along the axis")}

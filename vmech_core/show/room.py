@@ -219,9 +219,9 @@ class RoomScene(style.Scene):
         spare = 1e3 * self.outlines[1].spare[0]
         clear = "clears" if spare >= 0.0 else f"COLLIDES: too short by {-spare:.0f} mm"
         rows = [f"{MACHINES[one.machine]:20} deck {1e3 * one.deck:4.0f} mm, length {1e3 * one.length:4.0f} mm, box "
-                f"{1e3 * one.volume:5.1f} L, {size.totals(size.part_list(case, one.machine)).mass.likely:5.1f} kg"
+                f"{1e3 * one.volume:5.1f} L, {size.totals(size.part_list(case, one)).mass.likely:5.1f} kg"
                 for one in self.outlines]
-        self._text.set_text("\n".join([*rows, f"{1e6 * case.displacement:.0f} cm3; the ordinary rod {clear}"]))
+        self._text.set_text("\n".join([*rows, f"{1e6 * case.displacement:.0f} cm³; the ordinary rod {clear}"]))
 
 
 def _views(axes):

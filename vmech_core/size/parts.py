@@ -34,8 +34,8 @@ def part_list(case, machine="straight", tight=False, block=None):
     ----------
     case : Case [-]
         The case.
-    machine : str [-]
-        ``straight``, ``ordinary`` or ``crosshead``.
+    machine : str or Outline [-]
+        ``straight``, ``ordinary`` or ``crosshead``; or its outline, if that is known.
     tight : bool [-]
         As in ``outline``.
     block : str or None [-]
@@ -51,7 +51,8 @@ def part_list(case, machine="straight", tight=False, block=None):
         magnitude for what no drawing shows: crankcase, cylinder, head.
     Source: ``data/parts.csv``; ``machine.masses``; volumes of plain shapes with the shares at the head of this file.
     """
-    d, made, listed = case.design, outline(case, machine, tight), []
+    made = outline(case, machine, tight) if isinstance(machine, str) else machine
+    d, listed, machine = case.design, [], made.machine
     shape, both = _shapes(case, made), d.crank.driving_carriers == "both"
     pins = 1 if machine != "straight" and d.ordinary_crank.crankpin_layout == "common" else d.n_cylinders
     counts = {"machine": 1, "cylinder": d.n_cylinders, "clip": 2 * d.n_cylinders, "end": 2, "tie": int(both),

@@ -271,8 +271,8 @@ def density(case, material="steel"):
 
 def _leaning(length, low, r, own):
     """Shortest rod, not below a given length, that clears its bore's lower edge [m]; if none does, 36 strokes more."""
-    radius, angle = 0.5 * own.stroke, np.linspace(0.0, np.pi, 181)
-    tried = length + np.linspace(0.0, 6.0, 601)[:, None] ** 2 * own.stroke
+    radius, angle = 0.5 * own.stroke, np.linspace(0.0, np.pi, 121)
+    tried = length + np.linspace(0.0, 6.0, 401)[:, None] ** 2 * own.stroke
     sine = radius * np.sin(angle) / tried
     cosine = np.sqrt(1.0 - sine**2)
     wrist = radius * np.cos(angle) + tried * cosine
@@ -328,7 +328,7 @@ def _axis(case, r, machine, tight, weight):
 
 def _with_layshaft(made, design, r):
     """The outline with its layshaft where it makes the box smallest, aside from the cylinder lines."""
-    own, ways = layshaft.sizes(design), np.exp(1j * np.radians(np.arange(0.0, 360.0, 5.0)))
+    own, ways = layshaft.sizes(design), np.exp(1j * np.radians(np.arange(0.0, 360.0, 15.0)))
     radius = own.radius + design.gear_pair.si.module + r["gap"]
     off = np.abs(np.angle(ways[:, None] * np.exp(-1j * made.bank))).min(axis=1)
     ways = ways[off >= min(ASIDE, off.max()) - 1e-9]
