@@ -10,6 +10,7 @@ from vmech_core.show import (
     friction_scene,
     gear_scene,
     motion,
+    room,
     sharing,
     side_thrust,
     tolerances,
@@ -72,3 +73,8 @@ def does_it_save():
 def accuracy():
     """Notebook 12; every step solves the elastic machine."""
     return tolerances.ToleranceScene(load_design(ENGINE))
+
+
+def is_it_smaller():
+    """Notebook 11; every step draws both machines anew by the rules of room."""
+    return room.RoomScene(load_design(ENGINE))
