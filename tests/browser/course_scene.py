@@ -11,6 +11,7 @@ from vmech_core.show import (
     gear_scene,
     motion,
     room,
+    shaking,
     sharing,
     side_thrust,
     tolerances,
@@ -48,6 +49,11 @@ def side_forces():
 def who_carries():
     """Notebook 06; every step solves the elastic machine."""
     return sharing.SharingScene(load_design(ENGINE))
+
+
+def both_shake():
+    """Notebook 07; a step of the counterweights fits their bodies anew."""
+    return shaking.ShakingScene(load_design(ENGINE))
 
 
 def rolling_tooth():

@@ -148,12 +148,10 @@ class ShakingScene(style.Scene):
         An engine.
     """
 
-    controls = (Slider("speed_rpm", "speed", 600.0, 3600.0, step=100.0, value=3000.0, unit="rev/min"),
-                Slider("carriers", "counterweights on the carriers, share of what is wanted", 0.0, 1.0, step=0.05,
-                       value=0.5),
-                Slider("half", "ordinary crank: share of the reciprocating mass balanced", 0.0, 1.0, step=0.05,
-                       value=0.5),
-                Choice("shafts", "ordinary crank: balance shafts", tuple(SHAFTS), "none"), view.ANGLE)
+    controls = (Slider("speed_rpm", "speed", 600.0, 3000.0, step=100.0, value=3000.0, unit="rev/min"),
+                Slider("carriers", "carriers' counterweights, share", 0.0, 1.0, step=0.02, value=0.5),
+                Slider("half", "ordinary: reciprocating share", 0.0, 1.0, step=0.02, value=0.5),
+                Choice("shafts", "ordinary: balance shafts", tuple(SHAFTS), "none"), view.ANGLE)
 
     def __init__(self, design):
         self._a = Case(design, 361)
@@ -166,6 +164,7 @@ class ShakingScene(style.Scene):
         self._shift, moving = [Affine2D(), Affine2D()], []
         for ax, shift, name in zip(axes, self._shift, NAMES, strict=False):
             ax.set_title(MACHINES[name], fontsize=style.FONT + 1, loc="left")
+            ax.set_ylim(ax.get_ylim()[0] - 25.0)
             moving += (parts := [*ax.lines, *ax.patches])
             for artist in parts:
                 artist.set_transform(shift + ax.transData)
