@@ -111,13 +111,13 @@ class TurningScene(style.Scene):
             9.8, 6.8, [list(row) for row in ("STTT", "STTT", "SWWW", "OWWW", "Ovvv", "Ovvv")])
         axes, self._lines, ordinary = [axes[0], axes[1], ordinary], [], axes[2]
         words = "flywheel against a constant load" + 3 * "\n"
-        rows = (TORQUE, (-100, 300), words), (WORK, (-200, 200), ""), (SPEED, (-6, 6), "")
+        rows = (TORQUE, (-100, 300), words), (WORK, (-200, 200), ""), (SPEED, (-8, 8), "")
         for ax, (vertical, limits, title) in zip(axes, rows, strict=True):
             style.over_cycle(ax, degrees, vertical, title, ylim=limits)
             self._lines += self._curves(ax, degrees, list(zip(MACHINES.values(), style.LOOKS.values(), strict=True)))
         style.legend(axes[0], loc="upper center", small=True)
         self._views = [view.MachineView(straight, design, a.drive), view.MachineView(ordinary, design, a.ordinary)]
-        self._cursor, self._text = view.Cursor(axes), style.Readout(axes[0], 0.0, 1.33)
+        self._cursor, self._text = view.Cursor(axes), style.Readout(axes[0], 0.0, 1.36)
         moving = [artist for own in self._views for artist in own.artists]
         self._ready([*self._lines, *moving, *self._cursor.artists, self._text],
                     f"{style.named(design)}; arrows: gas; {a.load_case}\n{SAME_TRACE},\nor {SAME_CHARGE['engine']}")
