@@ -13,6 +13,7 @@ from vmech_core.show import (
     sharing,
     side_thrust,
     tolerances,
+    torque,
 )
 from vmech_core.show import straight_line as line
 
@@ -72,3 +73,8 @@ def does_it_save():
 def accuracy():
     """Notebook 12; every step solves the elastic machine."""
     return tolerances.ToleranceScene(load_design(ENGINE))
+
+
+def how_even():
+    """Notebook 13; every step computes both machines with their flywheel."""
+    return torque.TurningScene(load_design(ENGINE))

@@ -151,9 +151,10 @@ def speed_over_cycle(angle, torque, inertia, mean_speed, load=None):
         if step == 0 and not np.all(late > 0.0):
             words = "so small that the machine would stand still within its cycle, or below 0: give more"
             raise InputError("inertia", float(given.min()), words, "kg m2")
+        if np.all(np.abs(late) * mean_speed < 1e-14):
+            break
         energy = energy + late * span / _integral(angle, slowness**3 / mass)[..., -1:]
-    varies = given.shape[-1:] == angle.shape
-    change = np.gradient(mass, angle, axis=-1, edge_order=2) if varies else 0.0
+    change = np.gradient(mass, angle, axis=-1, edge_order=2) if given.shape[-1:] == angle.shape else 0.0
     speed, even = 1.0 / slowness, mass[..., :-1].mean(axis=-1)
     return Speeds(speed, (found.excess - 0.5 * change * speed**2) / mass, np.ptp(speed, axis=-1) / mean_speed,
                   np.ptp(found.work / mean_speed**2 - 0.5 * mass, axis=-1) / even,
