@@ -148,8 +148,12 @@ class Sections(create_model("_Every", __base__=_Frozen, **dict(_sections()))):
         Assumptions of the computed engine cycle.
     fluid_cycle : Section [-]
         Fluid of a compressor or a pump.
+    counterweights : Section [-]
+        Bodies that balance the straight-line drive.
     surfaces : Section [-]
         Roughness of the rubbing surfaces.
     running_state : Section [-]
         Temperatures of the parts while the machine runs.
+    making : Section [-]
+        How the machine is put together.
     """

@@ -75,10 +75,9 @@ def _connecting_rod(length, bore, pin_diameter, pin_length):
     """Ordinary connecting rod; section and wall ratios are common practice, no source."""
     wrist = WRIST_PIN_OVER_BORE * bore
     clear = max(length - 0.75 * (pin_diameter + wrist), 0.0)
-    parts = [
-        section * pin_diameter**2 * clear * STEEL + _eye(pin_diameter, pin_length, wall) + _eye(wrist, pin_length, wall)
-        for section, wall in ((0.15, 1.4), (0.25, 1.55), (0.4, 1.75))
-    ]
+    cases = ((0.15, 1.4), (0.25, 1.55), (0.4, 1.75))
+    parts = [section * pin_diameter**2 * clear * STEEL + _eye(pin_diameter, pin_length, wall)
+             + _eye(wrist, pin_length, wall) for section, wall in cases]
     return Estimate(*parts, "kg", "steel shank of 0.15, 0.25, 0.4 pin diameter squared and two eyes")
 
 
@@ -150,14 +149,12 @@ def of_design(design):
     bore, stroke, own = design.cylinders.si.bore, design.cylinders.si.stroke, design.masses.si
     crank, guide, wheel, ordinary = design.crank.si, design.guide.si, design.carrier.si, design.ordinary_crank.si
     pin = (crank.pin_diameter, crank.pin_length)
-    rules = {
-        "piston": (own.piston, crown_piston(bore)),
-        "piston_rod": (own.piston_rod, _straight_rod(guide.rod_length, guide.rod_diameter, *pin)),
-        "crank": (own.crank, _planet_crank(design)),
-        "carrier": (own.carrier, _carrier(wheel.bearing_diameter, wheel.bearing_length)),
-        "ordinary_piston": (ordinary.piston, trunk_piston(bore)),
-        "ordinary_rod": (ordinary.rod, _connecting_rod(0.5 * stroke * ordinary.rod_ratio, bore, *pin)),
-    }
+    rules = {"piston": (own.piston, crown_piston(bore)),
+             "piston_rod": (own.piston_rod, _straight_rod(guide.rod_length, guide.rod_diameter, *pin)),
+             "crank": (own.crank, _planet_crank(design)),
+             "carrier": (own.carrier, _carrier(wheel.bearing_diameter, wheel.bearing_length)),
+             "ordinary_piston": (ordinary.piston, trunk_piston(bore)),
+             "ordinary_rod": (ordinary.rod, _connecting_rod(0.5 * stroke * ordinary.rod_ratio, bore, *pin))}
     return {name: guess if isinstance(value, str) else Estimate(value, value, value, "kg", "given")
             for name, (value, guess) in rules.items()}
 

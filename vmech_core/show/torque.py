@@ -117,7 +117,8 @@ class TurningScene(style.Scene):
         style.legend(axes[0], loc="upper center", small=True)
         self._views = [view.MachineView(straight, design, a.drive), view.MachineView(ordinary, design, a.ordinary)]
         self._cursor, self._text = view.Cursor(axes), style.Readout(axes[0], 0.0, 1.36)
-        self._ready([*self._lines, *(artist for own in (*self._views, self._cursor) for artist in own.artists), self._text],
+        moving = (artist for own in (*self._views, self._cursor) for artist in own.artists)
+        self._ready([*self._lines, *moving, self._text],
                     f"{style.named(design)}; arrows: gas; {a.load_case}\n{SAME_TRACE},\nor {SAME_CHARGE['engine']}")
 
     def update(self, inertia=0.46, speed_rpm=3000.0, load=1.0, compared="same trace", angle_deg=76.0):

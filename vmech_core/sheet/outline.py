@@ -1,0 +1,25 @@
+"""Numbers of room and parts: how high, wide, long and heavy both machines are, and how many parts they have."""
+
+from vmech_core import size
+from vmech_core.base.results import Quantity
+from vmech_core.sheet.stages import STRAIGHT
+
+
+def _outline(a):
+    rival = "crosshead" if a.design.design.machine == "pump" else "ordinary"
+    result = {}
+    for key, machine, words in (("", "straight", STRAIGHT), ("ordinary_", rival, size.OUTLINED[rival])):
+        made, total = size.outline(a, machine), size.totals(size.part_list(a, machine))
+        lengths = {"deck": (made.deck, "main axis to top of the bore"), "below": (made.below, "below the main axis"),
+                   **dict(zip(("width", "height", "length"), zip(made.box, ("width", "height", "length along the axis"),
+                                                                 strict=True), strict=True)),
+                   "spare_rod": (made.spare[0], "rod beyond the shortest that clears")}
+        counts = {"parts": total.parts, "ground surfaces": total.grounds, "plays to keep": total.fits,
+                  "gears": total.gears, "rolling bearings": total.rolling, "plain bearings": total.plain}
+        result |= {f"{key}{name}": Quantity(float(value), "m", f"{words}: {label}", "mm")
+                   for name, (value, label) in lengths.items()}
+        result[f"{key}box"] = Quantity(made.volume, "m3", f"{words}: box around it, heads on", "cm3", True)
+        result[f"{key}total_mass"] = Quantity(total.mass.likely, "kg", f"{words}: mass of all parts listed", "", True)
+        result |= {f"{key}{name.replace(' ', '_')}": Quantity(float(value), "1", f"{words}: {name}")
+                   for name, value in counts.items()}
+    return result
