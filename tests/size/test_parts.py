@@ -62,8 +62,8 @@ def test_masses_are_volumes_times_density():
     assert by_name["ring gear"].mass.likely == pytest.approx(annulus, rel=1e-9)
     assert by_name["planet crank with its pins"].mass is case.mass["crank"]
     crank = {one.name: one for one in found["ordinary"]}["crankshaft with counterweights"].mass
-    # pins 2 x 36 x 20, journals 2 x 34 x 24, webs 2 x (40 + 50.4) x 50.4 x 10 mm; half discs of 67.9 mm
-    solid = np.pi / 4 * (2 * 36**2 * 20 + 2 * 34**2 * 24 + 2 * 90.4 * 50.4 * 10) * 1e-9 * 7850.0
+    # pins 2 x 36 x 20, journals 2 x 34 x 24, webs 2 x (40 + 50.4) x 50.4 x 14 mm; half discs of 67.9 mm
+    solid = np.pi / 4 * (2 * 36**2 * 20 + 2 * 34**2 * 24 + 2 * 90.4 * 50.4 * 14) * 1e-9 * 7850.0
     thick = size.outline(case, "ordinary").weights[0]
     assert crank.likely == pytest.approx(solid + np.pi / 2 * 0.0679**2 * thick * 7850.0, rel=1e-9)
     for listed in found.values():

@@ -9,8 +9,15 @@ STRAIGHT, ORDINARY = MACHINES.values()
 BOTH = (("", STRAIGHT), ("ordinary_", ORDINARY))
 #: Stage to the file whose function of that name, with an underscore, picks its numbers; in the order of ``to_dict``.
 STAGES = {
-    "bearings": "running", "balance": "balancing", "torque": "evenness", "outline": "outline", "making": "making",
-    "screens": "basics",
+    "size": "basics", "mass": "basics", "pressure": "basics", "cycle": "basics", "motion": "basics", "loads": "forces",
+    "ordinary": "forces", "comparison": "forces", "own_comparison": "forces", "comparators": "forces",
+    "ends": "forces", "teeth": "teeth", "rating": "rated", "sharing": "running", "in_time": "in_time",
+    "contacts": "running", "bearings": "running", "balance": "balancing", "torque": "evenness", "outline": "outline",
+    "making": "making", "screens": "basics",
+}
+
+#: What a report of a stage rests on, by the property of the case that says it.
+_LOADED = ("pressure", "loads", "ordinary", "comparison", "comparators", "ends", "balance", "torque", "screens")
 BASED = {**dict.fromkeys(_LOADED, "load_case"), "sharing": "basis", "in_time": "basis", "rating": "basis",
          "bearings": "basis", "making": "basis"}
 
