@@ -302,7 +302,8 @@ def effective_inertia(drive, angle, crank_inertia=0.0):
     True
     """
     spin, radius = np.exp(1j * np.asarray(angle, dtype=float)), 0.25 * drive.stroke
-    rods = (column(drive.reciprocating_mass, 1) * (2.0 * radius * _cos_sin(drive.bank_angle, spin)[1]) ** 2).sum(axis=-2)
+    travel = 2.0 * radius * _cos_sin(drive.bank_angle, spin)[1]
+    rods = (column(drive.reciprocating_mass, 1) * travel**2).sum(axis=-2)
     own = drive.crank_mass * radius**2 + crank_inertia
     return own - 2.0 * radius * (np.conj(drive.crank_moment) * spin**2).real + rods
 
