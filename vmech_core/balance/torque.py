@@ -192,10 +192,9 @@ def flywheel(inertia, diameter, speed, inner=INNER, density=masses.STEEL):
     >>> round(made.mass, 6), round(made.rim_speed, 6)
     (10.0, 30.0)
     """
-    radius = 0.5 * diameter
+    radius, rim = 0.5 * diameter, 0.5 * diameter * speed
     mass = 2.0 * inertia / (radius**2 * (1.0 + inner**2))
-    width = mass / (density * np.pi * radius**2 * (1.0 - inner**2))
-    return Flywheel(width, mass, radius * speed, density * (radius * speed) ** 2)
+    return Flywheel(mass / (density * np.pi * radius**2 * (1.0 - inner**2)), mass, rim, density * rim**2)
 
 
 def with_flywheel(drive, loads, inertia, crank_inertia=0.0):
@@ -262,8 +261,7 @@ def reversals(force, rest=1e-6):
     >>> int(reversals(np.array([1.0, -1.0, -2.0, 3.0, 1.0])))
     2
     """
-    drives = np.asarray(force) > rest
-    return np.count_nonzero(drives[..., 1:] != drives[..., :-1], axis=-1)
+    return np.count_nonzero(np.diff(np.asarray(force) > rest, axis=-1), axis=-1)
 
 
 def intervals(start, cycle):
