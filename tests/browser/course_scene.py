@@ -15,6 +15,7 @@ from vmech_core.show import (
     sharing,
     side_thrust,
     tolerances,
+    torque,
 )
 from vmech_core.show import straight_line as line
 
@@ -84,3 +85,6 @@ def accuracy():
 def is_it_smaller():
     """Notebook 11; every step draws both machines anew by the rules of room."""
     return room.RoomScene(load_design(ENGINE))
+def how_even():
+    """Notebook 13; every step computes both machines with their flywheel."""
+    return torque.TurningScene(load_design(ENGINE))
