@@ -116,11 +116,19 @@ def solve(model, guess, time, values):
     return q, {name: np.array(values) for name, values in forces.items()}
 
 
-def straight_line(cylinders, with_gear=True, hold=()):
+def turn(s, theta, omega, gains):
+    """Let a shaft turn: at constant speed from angle 0, or with two more parameters, first angle and acceleration."""
+    begin, gain = more = sp.symbols("begin gain") if gains else (0, 0)
+    s.join("torque", [theta - begin - omega * T - gain * T**2 / 2])
+    return more if gains else ()
+
+
+def straight_line(cylinders, with_gear=True, hold=(), gains=False):
     """The hypocycloid drive; returns the system and its parameters, all of them symbols.
 
     Order of parameters: stroke, speed, crank mass, crank moment (2), separating force, then per cylinder bank angle,
-    mass, gas force, guide force. ``hold`` lists cylinders whose guide is a constraint instead of a given force.
+    mass, gas force, guide force. ``hold`` lists cylinders whose guide is a constraint instead of a given force. A
+    carrier that ``gains`` speed has two parameters more, as in ``turn``.
     """
     s = System()
     stroke, omega, crank_mass, u_x, u_y, separating = machine = sp.symbols("stroke omega m_c u_x u_y sep")
@@ -130,7 +138,7 @@ def straight_line(cylinders, with_gear=True, hold=()):
     crank, _, _, _, psi = s.body("crank", crank_mass, sp.Float(0.02))
     centre = crank(-off_x, -off_y)
     s.join("main", wheel(0))
-    s.join("torque", [theta - omega * T])
+    more = turn(s, theta, omega, gains)
     s.join("crank_bearing", centre - wheel(radius))
     if with_gear:
         x, y = centre
@@ -140,9 +148,9 @@ def straight_line(cylinders, with_gear=True, hold=()):
     axis.set_vel(s.frame, centre[0].diff(T) * s.frame.x + centre[1].diff(T) * s.frame.y)
     s.forces.append((axis, -separating * (sp.cos(theta) * s.frame.x + sp.sin(theta) * s.frame.y)))
     for k, (bank, mass, gas, guide) in enumerate(per_cylinder):
-        rod, _, rod_centre, xy, turn = s.body(f"rod{k}", mass, sp.Float(0.003))
+        rod, _, rod_centre, xy, lean = s.body(f"rod{k}", mass, sp.Float(0.003))
         s.join(f"pin{k}", rod(-REACH) - crank(radius * sp.cos(2 * bank) - off_x, radius * sp.sin(2 * bank) - off_y))
-        s.join(f"turn{k}", [turn - bank])
+        s.join(f"turn{k}", [lean - bank])
         if k in hold:
             s.join(f"guide{k}", [sp.cos(bank) * xy[1] - sp.sin(bank) * xy[0]])
         s.forces.append(
@@ -152,7 +160,7 @@ def straight_line(cylinders, with_gear=True, hold=()):
                 + (-gas * sp.sin(bank) + guide * sp.cos(bank)) * s.frame.y,
             )
         )
-    return s.compile([*machine, *(p for group in per_cylinder for p in group)])
+    return s.compile([*machine, *(p for group in per_cylinder for p in group), *more])
 
 
 def straight_line_guess(drive, angle):
@@ -166,22 +174,23 @@ def straight_line_guess(drive, angle):
     return np.array(guess) + 1e-3
 
 
-def slider(cylinders, crosshead=False):
+def slider(cylinders, crosshead=False, gains=False):
     """The ordinary crank drive; parameters: radius, rod length, cg share, offset, speed, crank moment (2), then per
     cylinder bank angle, pin angle, piston mass, rod mass, rod inertia, gas force.
 
     With a crosshead nothing holds the turn of piston, piston rod and crosshead (one body) but two bearings: the guide
-    at the wrist pin and the bore a good way ahead of it. What the bore carries is then an answer, no assumption."""
+    at the wrist pin and the bore a good way ahead of it. What the bore carries is then an answer, no assumption. A
+    crank that ``gains`` speed has two parameters more, as in ``turn``."""
     s = System()
     radius, length, share, offset, omega, u_x, u_y = machine = sp.symbols("r L h e omega u_x u_y")
     per_cylinder = [sp.symbols(f"bank{k} delta{k} mp{k} mr{k} ir{k} gas{k}") for k in range(cylinders)]
     mass = sp.Float(4.0)
     crank, _, _, _, theta = s.body("crank", mass, sp.Float(0.02))
     s.join("main", crank(-u_x / mass, -u_y / mass))
-    s.join("torque", [theta - omega * T])
+    more = turn(s, theta, omega, gains)
     for k, (bank, delta, piston_mass, rod_mass, rod_inertia, gas) in enumerate(per_cylinder):
         rod, *_ = s.body(f"rod{k}", rod_mass, rod_inertia)
-        piston, _, piston_centre, xy, turn = s.body(f"piston{k}", piston_mass, sp.Float(0.001))
+        piston, _, piston_centre, xy, lean = s.body(f"piston{k}", piston_mass, sp.Float(0.001))
         s.join(
             f"pin{k}",
             rod(-share * length) - crank(radius * sp.cos(delta) - u_x / mass, radius * sp.sin(delta) - u_y / mass),
@@ -192,9 +201,9 @@ def slider(cylinders, crosshead=False):
             ahead = piston(AHEAD)
             s.join(f"bore{k}", [sp.cos(bank) * ahead[1] - sp.sin(bank) * ahead[0] - offset])
         else:
-            s.join(f"turn{k}", [turn - bank])
+            s.join(f"turn{k}", [lean - bank])
         s.forces.append((piston_centre, -gas * (sp.cos(bank) * s.frame.x + sp.sin(bank) * s.frame.y)))
-    return s.compile([*machine, *(p for group in per_cylinder for p in group)])
+    return s.compile([*machine, *(p for group in per_cylinder for p in group), *more])
 
 
 def slider_guess(drive, angle):

@@ -1,5 +1,6 @@
 """Tolerances of the straight-line drive: symmetries, closed forms, two ways to solve, heat, the command."""
 
+import runpy
 from dataclasses import replace
 from pathlib import Path
 
@@ -7,7 +8,6 @@ import numpy as np
 import pytest
 
 from vmech_core import accuracy, assess, load_design, plays
-from vmech_core.accuracy.__main__ import main
 from vmech_core.base import sampling
 from vmech_core.base.errors import InputError
 from vmech_core.base.sampling import Dimension
@@ -261,6 +261,7 @@ def test_the_scene_follows_and_says_when_it_jams(design):
 
 def test_the_command_prints_a_table_and_a_progress_line(capsys):
     arguments = [str(ENGINE), "--samples", "200", "--angles", "13", "--limit", "bore=0.5", "--cold"]
+    main = runpy.run_path(str(DATA / "tolerance_study.py"))["main"]
     assert main(arguments) == 0
     out, err = capsys.readouterr()
     assert "200 of 200" in err and "200 machines, 13 angles, 0 unsolved" in out

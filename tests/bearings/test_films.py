@@ -1,6 +1,7 @@
 """Films of a design: guide films as springs against a march in time, oil path against integration, heat, speed."""
 
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -21,41 +22,6 @@ def engine():
     return assess(load_design(DATA / "first_sketch.toml"), 181)
 
 
-class _Squeezed(quasi_static._Build):
-    """The elastic machine with a squeezed film, in series with the metal, at both ends of each guide."""
-
-    def begin(self, place, toward, step, film):
-        self.guides, self.place, self.toward, self.step, self.film = [], place, toward, step, film
-        self.mesh(0)
-        self.bearing(0)
-        for k in range(self.cylinders):
-            self.cylinder(k)
-        return self.done()
-
-    def _both(self, row, clearance, stiffness, offset):
-        if clearance is not self.e.guide_marker:
-            super()._both(row, clearance, stiffness, offset)
-            return
-        at = len(self.guides)
-        damping = self.film(self.place[at], self.toward[at]) / self.step
-        spring = 1.0 / (1.0 / damping + 1.0 / stiffness)
-        self.guides.append((row, spring))
-        self.spring(row, spring, self.place[at])
-
-
-class _Marked:
-    """An elastic machine whose guide clearance can be told from others."""
-
-    def __init__(self, elastic):
-        self.own, self.guide_marker = elastic, np.array(elastic.guide_clearance)
-
-    def __getattr__(self, name):
-        return getattr(self.own, name)
-
-    def seat(self, name):
-        return (self.guide_marker, self.own.guide) if name == "guide" else self.own.seat(name)
-
-
 def _squeeze_film(design, clearance):
     """Force per speed at one end of a guide, from the mobility of a round part squeezed along its load."""
     guide = design.guide.si
@@ -71,16 +37,23 @@ def _squeeze_film(design, clearance):
 
 def march(assessment, elastic, cycles=2):
     """Tooth and guide forces with films that are squeezed in time, by implicit steps of Euler."""
-    a, marked = assessment, _Marked(elastic)
+    a = assessment
     period = 2.0 * np.pi * a.design.duty.cycle_turns / a.drive.speed
     step, film = period / (len(a.angle) - 1), _squeeze_film(a.design, elastic.guide_clearance)
-    place, toward, start, kept = np.zeros(2 * a.design.n_cylinders), np.ones(2 * a.design.n_cylinders), None, []
+    ends = 2 * a.design.n_cylinders
+    place, toward, start, kept = np.zeros(ends), np.ones(ends), None, []
+    guides = 2 + np.add.outer(10 * np.arange(a.design.n_cylinders), [0, 2]).ravel()  # rows to the positive side
     for i in [*range(len(a.angle) - 1)] * cycles:
         for _ in range(3):
-            build = _Squeezed(marked, a.drive, a.angle[i : i + 1], a.loads["rod"][:, i : i + 1], None)
-            found = springs.rest(*build.begin(place, toward, step, film), start)
-            moved = np.array([float((row * found.displacement).sum()) for row, _ in build.guides])
-            force = np.array([float(spring) for _, spring in build.guides]) * (moved - place)
+            dry, load = quasi_static.assembly(elastic, a.drive, a.angle[i : i + 1], a.loads["rod"][:, i : i + 1])
+            damping = np.array([film(*pair) for pair in zip(place, toward, strict=True)]) / step
+            spring, rows = 1.0 / (1.0 / damping + 1.0 / elastic.guide), dry.rows[0, guides]
+            others = ~np.isin(np.arange(dry.rows.shape[1]), [guides, guides + 1])
+            cut = {name: getattr(dry, name)[:, others] for name in ("rows", "gap", "stiffness")}
+            wet = replace(dry, springs=dry.springs + (rows.T * spring) @ rows, **cut)
+            found = springs.rest(wet, load + (spring * place) @ rows, start)
+            moved = rows @ found.displacement[0]
+            force = spring * (moved - place)
             after = moved - force / elastic.guide
             toward = np.where(after >= place, 1.0, -1.0)
         assert found.solved.all()

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from scipy import integrate, optimize, special
+from scipy import integrate, special
 
 from vmech_core.base.errors import InputError
 from vmech_core.bearings import rollers
@@ -18,38 +18,6 @@ def bearing(**changes):
     """A caged roller bearing on a 45 mm raceway."""
     sizes = {"bore": 0.045, "roller_diameter": 0.005, "roller_length": 0.010, "count": 20, "width": 0.014}
     return rollers.RollerBearing(**(sizes | {"cage_mass": 0.02} | changes))
-
-
-# --- contact --------------------------------------------------------------------------------------------------------
-
-
-def shear_under(depth):
-    """Shear on the axis below an elliptic pressure of peak 1 on -1 to 1: Flamant's line load, summed by quadrature."""
-    def line(s, power):
-        return 2.0 / np.pi * np.sqrt(1.0 - s * s) * s ** (2 - power) * depth ** (1 + power) / (s * s + depth**2) ** 2
-    along = integrate.quad(line, -1.0, 1.0, args=(0,))[0]
-    down = integrate.quad(line, -1.0, 1.0, args=(2,))[0]
-    return (down - along) / 2.0
-
-
-def test_subsurface_shear_from_flamants_line_load():
-    """Flamant's solution, integrated by scipy: greatest shear and its depth; abs 1e-6."""
-    found = optimize.minimize_scalar(lambda z: -shear_under(z), bounds=(0.3, 2.0), method="bounded",
-                                     options={"xatol": 1e-9})
-    half, depth, peak, shear = rollers.line_contact(1.0, 1.0, 1.0, 1.0, 1e9)
-    assert depth / half == pytest.approx(found.x, abs=1e-5)
-    assert shear / peak == pytest.approx(-found.fun, abs=1e-6)
-
-
-def test_pressure_carries_the_load():
-    """Statics: half an ellipse of pressure over the width and length is the load."""
-    half, _, peak, _ = rollers.line_contact(np.array([10.0, 2000.0]), 0.02, 0.003, np.array([0.02, -0.02]), STEEL)
-    assert np.pi / 2.0 * half * peak * 0.02 == pytest.approx([10.0, 2000.0], rel=1e-12)
-
-
-def test_ring_must_be_larger_than_its_roller():
-    with pytest.raises(InputError, match="no larger in size"):
-        rollers.line_contact(1.0, 1.0, 0.01, -0.01, STEEL)
 
 
 # --- ratings --------------------------------------------------------------------------------------------------------
@@ -70,15 +38,6 @@ def test_dynamic_rating_by_hand():
     assert bearing().dynamic_rating == pytest.approx(29_580.0, rel=1e-3)
 
 
-@pytest.mark.parametrize("diameter", [0.004, 0.008])
-def test_static_rating_is_4000_megapascal(diameter):
-    """ISO 76 defines it so for rollers, with 5/Z of the load on one roller (from memory): by Hertz, within 1 %."""
-    b = bearing(roller_diameter=diameter, count=16)
-    one = rollers.PEAK_ROLLER.likely * b.static_rating / 16
-    pressure = rollers.line_contact(one, b.roller_length, diameter / 2.0, b.bore / 2.0, STEEL)[2]
-    assert pressure == pytest.approx(4000e6, rel=1e-2)
-
-
 def test_share_of_the_most_loaded_roller():
     """Rollers without play, force as closing^(10/9): 4.08 / Z by integration (Harris, from memory); abs 0.01."""
     mean = integrate.quad(lambda a: np.cos(a) ** (19.0 / 9.0), -np.pi / 2.0, np.pi / 2.0)[0] / (2.0 * np.pi)
@@ -92,7 +51,7 @@ def test_estimate_is_marked_and_ordered():
     ratings = []
     for end in ("low", "likely", "high"):
         share, length, filling = (getattr(rule, end) for rule in
-                                  (rollers.ROLLER_SHARE, rollers.LENGTH_SHARE, rollers.FILLING))
+                                  (rollers.OWN[name] for name in ("roller_share", "length_share", "filling")))
         b = rollers.estimate(diameter, 0.6 * diameter, share, length, filling)
         assert b.estimated and b.bore == pytest.approx(diameter) and b.width == pytest.approx(0.6 * diameter)
         assert np.all(b.count * b.roller_diameter < np.pi * b.pitch_diameter)
@@ -188,17 +147,6 @@ def test_equivalent_load_spends_life_as_miner_counts_it():
     spent = np.sum(1.0 / rollers.rating_life(20e3, load, speed)[1], axis=-1) / 3.0
     whole = rollers.rating_life(20e3, rollers.equivalent_load(load, speed), np.mean(np.abs(speed)))[1]
     assert 1.0 / spent == pytest.approx(whole, rel=1e-12)
-
-
-def test_life_of_a_set():
-    """Product of Weibull survivals, slope 9/8 (line contact, ISO 281 from memory), solved for 0.9 by scipy."""
-    lives = np.array([8_000.0, 12_000.0, 30_000.0])
-
-    def survival(time):
-        return np.prod(0.9 ** ((time / lives) ** 1.125)) - 0.9
-
-    assert rollers.system_life(lives) == pytest.approx(optimize.brentq(survival, 1.0, 8_000.0), rel=1e-9)
-    assert rollers.system_life(np.full((2, 4), 1000.0)) == pytest.approx(1000.0 * 4.0 ** (-8.0 / 9.0))
 
 
 # --- friction and film ----------------------------------------------------------------------------------------------

@@ -120,9 +120,9 @@ def test_a_pickled_design_keeps_its_values_in_si():
 
 
 #: What loading a valid design may import of the core: no words of refusals, nothing that saves, no page.
-LOADED = ("base", "base.errors", "base.lazy", "base.tables", "base.units", "design", "design.checks", "design.design",
-          "design.files", "design.keys", "design.meshing", "design.sections", "gears", "gears.geometry",
-          "gears.involute", "gears.screens")
+LOADED = ("base", "base.errors", "base.lazy", "base.signs", "base.tables", "base.units", "design", "design.checks",
+          "design.design", "design.files", "design.keys", "design.meshing", "design.sections", "gears",
+          "gears.geometry", "gears.involute", "gears.screens")
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -5,7 +5,6 @@ import pytest
 from scipy.integrate import quad
 
 from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate
 from vmech_core.friction import accessories
 
 SPEED = 100.0 * np.pi
@@ -13,11 +12,10 @@ VOLUME = 0.25 * np.pi * 0.063**2 * 0.069
 
 
 def test_every_coefficient_has_a_range_and_says_where_it_comes_from():
-    parts = {name: value for name, value in vars(accessories).items() if isinstance(value, Estimate)}
-    assert len(parts) == 7
-    for name, part in parts.items():
+    assert len(accessories.OWN) == 7
+    for name, part in accessories.OWN.items():
         assert part.low < part.likely < part.high and part.estimated, name
-        assert accessories.MEMORY in part.basis or accessories.PRACTICE in part.basis, name
+        assert "from memory" in part.basis or "common practice, no source" in part.basis, name
 
 
 @pytest.mark.parametrize(("turns", "rule"), [(2, 1200.0), (1, 600.0)])
@@ -41,7 +39,8 @@ def test_valve_train_follows_its_range():
     """Ends of the range at 1,000 and 6,000 rpm, a straight line between on logarithmic axes; half as much in one of
     half the size. Likely 2 to 20 % of the published total (shares of the valve train, from memory)."""
     speed = np.array([1000.0, np.sqrt(6e6), 6000.0]) * np.pi / 30.0
-    for slow, fast in zip(*((e.low, e.likely, e.high) for e in (accessories.VALVE_SLOW, accessories.VALVE_FAST))):
+    both = (accessories.OWN[name] for name in ("valve_slow", "valve_fast"))
+    for slow, fast in zip(*((e.low, e.likely, e.high) for e in both)):
         power = accessories.valve_train_power(VOLUME, speed, slow, fast)
         found = accessories.friction_pressure(power, VOLUME, speed, 2)
         assert found == pytest.approx([slow, np.sqrt(slow * fast), fast], rel=1e-9)
@@ -67,7 +66,7 @@ def test_seal_by_summing_its_circumference():
     torque, _ = quad(lambda angle: 0.3 * 120.0 * 0.02 * 0.02, 0.0, 2.0 * np.pi)
     assert accessories.seal_power(0.04, -SPEED, 120.0, 0.3, 3) == pytest.approx(3.0 * torque * SPEED)
     one = accessories.seal_power(0.04, SPEED, count=1)
-    line, rubs = accessories.SEAL_LINE, accessories.SEAL_FRICTION
+    line, rubs = accessories.OWN["seal_line"], accessories.OWN["seal_friction"]
     ends = [accessories.seal_power(0.04, SPEED, *each, 1) for each in ((line.low, rubs.low), (line.high, rubs.high))]
     assert 20.0 < one < 60.0 and 5.0 < ends[0] < one < ends[1] < 100.0
 

@@ -219,4 +219,4 @@ def test_every_coefficient_has_a_range_and_says_where_it_comes_from():
     assert len(COEFFICIENTS) == 11
     for name, part in COEFFICIENTS.items():
         assert part.low < part.likely < part.high and part.estimated, name
-        assert rings.MEMORY in part.basis or rings.PRACTICE in part.basis, name
+        assert "from memory" in part.basis or "common practice, no source" in part.basis, name

@@ -159,10 +159,13 @@ def _property_faults(node, doc, where):
 
 
 def _fields(node):
-    """Public data of a class: annotated names in its body, and what its ``__init__`` stores."""
+    """Public data of a class: its ``record``, annotated names in its body, and what its ``__init__`` stores."""
     names = [s.target.id for s in node.body if isinstance(s, ast.AnnAssign) and isinstance(s.target, ast.Name)]
     names = [n for n, s in zip(names, [s for s in node.body if isinstance(s, ast.AnnAssign)], strict=True)
              if "ClassVar" not in ast.unparse(s.annotation)]
+    for made in node.decorator_list:
+        if isinstance(made, ast.Call) and ast.unparse(made.func) == "record":
+            names += [*made.args[0].value.split(), *(word.arg for word in made.keywords if word.arg)]
     for method in node.body:
         if isinstance(method, ast.FunctionDef) and method.name == "__init__":
             stored = [n for n in ast.walk(method) if isinstance(n, ast.Attribute) and isinstance(n.ctx, ast.Store)]

@@ -228,8 +228,10 @@ def test_importing_the_package_loads_no_other_package():
     assert not loaded - {"vmech_core"} - sys.stdlib_module_names
 
 
-#: Tables that an import may read, as names are made of them: design keys, load channels, assumptions of friction.
-NAMING = ("design_keys.csv", "channels.csv", "friction_assumptions.csv")
+#: Tables that an import may read, as names or defaults are made of them: design keys, units, load channels, assumptions
+#: of friction, other uncertain numbers, gases.
+NAMING = ("design_keys.csv", "units.csv", "channels.csv", "friction_assumptions.csv", "estimates.csv",
+          "gas_species.csv")
 
 
 def test_importing_every_module_reads_no_data_but_the_names():

@@ -133,7 +133,6 @@ def test_a_stiff_liquid_ripples_as_without_pressure(cylinders):
         (lambda: pump.flow_ripple(*turn(4.0), 2.5, 1e5, 2e5, WATER, 0.1), "cylinders = 2.5 is not a whole number"),
         (lambda: pump.flow_ripple(*turn(4.0), 3, 1e5, 2e5, WATER, -0.1), "dead_volume_ratio = -0.1 is below 0"),
         (lambda: pump.flow_ripple(*turn(4.0), 3, 1e5, 900e6, WATER, 2.0), "nothing is delivered at this pressure"),
-        (lambda: pump.valve_openings(*turn(4.0), 1e5, 700e6, WATER, 3.0), "nothing is delivered"),
     ],
 )
 def test_impossible_machines_are_refused(call, words):
@@ -316,43 +315,6 @@ def test_an_outlet_that_opens_at_the_last_moment(start):
     rise = -WATER * np.log((share + 0.5) / 1.5)
     found = pump.flow_ripple(*turn(np.inf, 360, start), 1, SUCTION, SUCTION + rise, WATER, 0.5)
     assert 1.0 + found.above == pytest.approx(np.pi * np.sin(np.arccos(1.0 - 2.0 * share)) / share, rel=1e-4)
-
-
-# --- valves -----------------------------------------------------------------------------------------------------------
-
-
-@given(some.floats(0.0, 3.0), some.floats(0.001, 0.9), some.floats(0.0, 6.28))
-def test_valves_of_the_sinusoidal_drive_open_in_closed_form(dead, share, start):
-    """Derived: 1 - cos of the lag after a dead centre is twice the share of the stroke spent, from any first sample.
-
-    After the inner dead centre (1 + c)(1 - e^(-dp/K)) of the stroke compresses the filling, after the outer one
-    c (e^(dp/K) - 1) expands the dead volume.
-    """
-    rise = -WATER * np.log1p(-share / (1.0 + dead))
-    delivery, suction = pump.valve_openings(*turn(np.inf, 360, start), SUCTION, SUCTION + rise, WATER, dead)
-    expanded = dead * np.expm1(rise / WATER)
-    assert delivery == pytest.approx(np.pi + np.arccos(1.0 - 2.0 * share), abs=1e-7)
-    assert suction == pytest.approx(np.arccos(1.0 - 2.0 * expanded), abs=1e-4 if expanded < 1e-5 else 1e-6)
-
-
-@pytest.mark.parametrize("rod_ratio", RODS)
-@pytest.mark.parametrize(("rise", "dead"), [(5e6, 0.1), (20e6, 0.5), (60e6, 2.0)])
-def test_valves_open_where_the_pressure_of_the_cylinder_reaches_the_lines(rod_ratio, rise, dead):
-    """Root of p(V) - p_line on the law of cosines (scipy): p rises by K ln(V0 / V) from either dead centre."""
-    found = pump.valve_openings(*turn(rod_ratio), SUCTION, SUCTION + rise, WATER, dead)
-
-    def lacking(angle, first):
-        return WATER * abs(np.log(curve(rod_ratio, dead)(angle)[0] / first)) - rise
-
-    assert found[0] == pytest.approx(brentq(lacking, np.pi, 2.0 * np.pi, args=(1.0 + dead,)), abs=1e-7)
-    assert found[1] == pytest.approx(brentq(lacking, 0.0, np.pi, args=(dead,)), abs=1e-7)
-
-
-def test_without_pressure_rise_the_valves_open_at_the_dead_centres():
-    found = pump.valve_openings(*turn(4.0), SUCTION, SUCTION, WATER, np.array([0.0, 0.3]))
-    assert np.array(found) == pytest.approx(np.array([[np.pi, np.pi], [0.0, 0.0]]), abs=1e-7)
-    stiff = pump.valve_openings(*turn(4.0), SUCTION, 10e6, WATER, 0.0)
-    assert stiff[0] > np.pi + 0.1 and stiff[1] == pytest.approx(0.0, abs=1e-7)  # no dead volume: nothing expands
 
 
 # --- where the order reverses -----------------------------------------------------------------------------------------

@@ -17,7 +17,6 @@ from vmech_core.base.results import Margin
 from vmech_core.design.design import Design
 from vmech_core.plays import as_running
 from vmech_core.sheet.doubts import Doubtful, doubts
-from vmech_core.sheet.hardly import may_be_doubtful
 from vmech_core.sheet.remedies import STEP, remedies
 from vmech_core.sheet.stages import STAGES
 from vmech_core.sheet.whole import state
@@ -166,7 +165,7 @@ def test_a_doubt_is_shown_as_its_sentence_and_other_warnings_as_ever():
 
 @given(st.integers(0, 10**6))
 @settings(max_examples=60, deadline=None)
-def test_the_quick_look_misses_no_doubt(seed):
+def test_doubts_are_sentences_whatever_the_numbers(seed):
     """One to three keys of a demo anywhere in their ranges, half of them at an end."""
     dice = random.Random(seed)
     data = load_design(DATA / f"{dice.choice(['v_twin_generator', 'star_pump', 'desk_model'])}.toml").to_dict()
@@ -176,7 +175,7 @@ def test_the_quick_look_misses_no_doubt(seed):
         design = Design.from_dict(data)
     except InputError:
         return
-    assert may_be_doubtful(design) or not doubts(design)
+    assert all(said.endswith(".") and "nan" not in said for said in doubts(design))
 
 
 FAR = ("v_twin_generator_trace.csv lowest pressure_bar = {} is far from duty.inlet_pressure_bar = 0.95; the trace "

@@ -2,7 +2,7 @@
 
 It knows where the limits of a dimension come from, and makes many machines of one design within them. It does not know
 how a machine is solved (``sharing``), how parts grow when warm (``plays``), nor any other drive than the straight-line
-one. As a command: ``python -m vmech_core.accuracy data/v_twin_generator.toml --samples 10000 --limit tooth=6``.
+one. As a command: ``python data/tolerance_study.py data/v_twin_generator.toml --samples 10000 --limit tooth=6``.
 """
 
 from vmech_core.base.lazy import attach

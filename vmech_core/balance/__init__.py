@@ -5,4 +5,6 @@ motion of a case; it does not know how parts are made or how much room the whole
 
 from vmech_core.base.lazy import attach
 
-__all__, __getattr__, __dir__ = attach(__name__, {})
+__all__, __getattr__, __dir__ = attach(__name__, {
+    "torque": "flywheel fluctuation inertia_needed intervals reversals speed_over_cycle with_flywheel",
+})

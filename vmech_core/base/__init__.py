@@ -7,10 +7,10 @@ machine.
 from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
-    "errors": "InputError full_traceback refuse",
+    "errors": "Effort Endless InputError full_traceback refuse",
     "units": "from_si show sign to_si written",
     "channels": "CHANNELS",
     "cycle": "peak rms",
-    "results": "MACHINES Contact Estimate Loads Margin Motion Quantity column some",
+    "results": "MACHINES Contact Estimate Loads Margin Motion Quantity column estimates record some",
     "tables": "row rows",
 }, modules="sampling")

@@ -9,7 +9,7 @@ import sys
 
 import numpy as np
 
-from vmech_core.base.units import sign
+from vmech_core.base.signs import sign
 
 _SHOWN = {"full": bool(os.environ.get("VMECH_TRACEBACK"))}
 
@@ -156,8 +156,8 @@ def refuse(wrong, field, value, allowed, unit="", nearest=None):
         As in ``InputError``.
     unit : str [-]
         Unit of the values.
-    nearest : str or None [-]
-        Nearest value that works.
+    nearest : str, float, (...) array or None [-]
+        Nearest value that works, the same for all or one for each.
 
     Raises
     ------
@@ -165,8 +165,9 @@ def refuse(wrong, field, value, allowed, unit="", nearest=None):
         If any is wrong.
     """
     if np.any(wrong):
-        first = np.broadcast_to(value, np.shape(wrong)).ravel()[np.argmax(np.ravel(wrong))]
-        raise InputError(field, first.item(), allowed, unit, nearest)
+        place = np.argmax(np.ravel(wrong))
+        first, near = (np.broadcast_to(v, np.shape(wrong)).ravel()[place] for v in (value, nearest))
+        raise InputError(field, first.item(), allowed, unit, f"{near:g}" if isinstance(near, np.number) else near)
 
 
 def _at_the_end_of_a_script(kind, error, trace):

@@ -12,8 +12,34 @@ from types import MappingProxyType
 
 import numpy as np
 
+from vmech_core.base.tables import rows
 
-@dataclass(frozen=True)
+
+def record(names, **defaults):
+    """Make a frozen dataclass of a class whose docstring describes its fields, with types, shapes and units.
+
+    Parameters
+    ----------
+    names : str [-]
+        Fields without a default, in their order, divided by blanks.
+    defaults : object [-]
+        Fields with their defaults, behind those.
+
+    Returns
+    -------
+    callable [-]
+        Decorator of the class.
+    """
+    def made(cls):
+        cls.__annotations__ = dict.fromkeys([*names.split(), *defaults], object)
+        for name, value in defaults.items():
+            setattr(cls, name, value)
+        return dataclass(frozen=True)(cls)
+
+    return made
+
+
+@record("angle position velocity acceleration")
 class Motion:
     """Motion of the pistons along their cylinder lines.
 
@@ -29,13 +55,7 @@ class Motion:
         Outward acceleration.
     """
 
-    angle: np.ndarray
-    position: np.ndarray
-    velocity: np.ndarray
-    acceleration: np.ndarray
-
-
-@dataclass(frozen=True)
+@record("angle channels model")
 class Loads:
     """Forces and torque at every angle, by channel name.
 
@@ -49,10 +69,6 @@ class Loads:
         Assumption under which the loads hold, in words.
     """
 
-    angle: np.ndarray
-    channels: Mapping[str, np.ndarray]
-    model: str
-
     def __getitem__(self, name: str) -> np.ndarray:
         return self.channels[name]
 
@@ -64,7 +80,7 @@ class Loads:
 MACHINES: Mapping[str, str] = MappingProxyType({"straight": "straight-line drive", "ordinary": "ordinary crank"})
 
 
-@dataclass(frozen=True)
+@record("part label kind channel count speed", note="", bodies=())
 class Contact:
     """One pair of rubbing or rolling surfaces, declared by a mechanism as data.
 
@@ -89,17 +105,7 @@ class Contact:
         Of a journal: bodies of journal and sleeve, names in ``body_speeds`` of the mechanism; empty for others.
     """
 
-    part: str
-    label: str
-    kind: str
-    channel: str
-    count: int
-    speed: float
-    note: str = ""
-    bodies: tuple = ()
-
-
-@dataclass(frozen=True)
+@record("name value limit unit sense source", note="")
 class Margin:
     """One screened condition: a value against its limit.
 
@@ -121,21 +127,13 @@ class Margin:
         What the condition means or when it matters.
     """
 
-    name: str
-    value: float
-    limit: float
-    unit: str
-    sense: str
-    source: str
-    note: str = ""
-
     @property
     def ok(self) -> bool:
         """True when the condition holds (a value that is not a number never holds)."""
         return bool(self.value >= self.limit if self.sense == ">=" else self.value <= self.limit)
 
 
-@dataclass(frozen=True)
+@record("low likely high unit basis")
 class Estimate:
     """A quantity guessed from geometry, with its range; shown as "estimated" wherever it appears.
 
@@ -153,19 +151,30 @@ class Estimate:
         Rule behind the estimate; "given" if the design file states the value.
     """
 
-    low: float
-    likely: float
-    high: float
-    unit: str
-    basis: str
-
     @property
     def estimated(self) -> bool:
         """True unless the design file gave the value."""
         return self.basis != "given"
 
 
-@dataclass(frozen=True)
+def estimates(where):
+    """Uncertain numbers of one model, rows of ``data/estimates.csv``.
+
+    Parameters
+    ----------
+    where : str [-]
+        What the column of that name says.
+
+    Returns
+    -------
+    dict of str to Estimate [-]
+        By name; their order is that of the file.
+    """
+    return {own["name"]: Estimate(*(float(own[end]) for end in ("low", "likely", "high")), own["unit"], own["basis"])
+            for own in rows("estimates") if own["where"] == where}
+
+
+@record("value unit label", edge="", estimated=False)
 class Quantity:
     """One computed number on its way to a reader.
 
@@ -182,13 +191,6 @@ class Quantity:
     estimated : bool [-]
         True if it rests on a mass or size that was guessed from geometry.
     """
-
-    value: float
-    unit: str
-    label: str
-    edge: str = ""
-    estimated: bool = False
-
 
 def some(batch, rows):
     """Some of the cases of a frozen batch of arrays whose first axis counts them.

@@ -3,11 +3,11 @@
 import math
 import zlib
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
 from vmech_core.base.errors import InputError
+from vmech_core.base.results import record
 
 #: Half the width between the limits over the standard deviation of the normal distribution.
 SIGMAS = 3.0
@@ -16,7 +16,7 @@ _NORMAL = np.array([0.5 * (1.0 + math.erf(z / math.sqrt(2.0))) for z in _Z])
 KINDS = ("normal", "uniform", "triangular")
 
 
-@dataclass(frozen=True)
+@record("name nominal lower upper", unit="m", source="", distribution="normal")
 class Dimension:
     """A number that scatters between two limits.
 
@@ -38,14 +38,6 @@ class Dimension:
         ``normal``: about the middle, limits at three standard deviations, nothing beyond; ``uniform``;
         ``triangular``: most often nominal.
     """
-
-    name: str
-    nominal: float
-    lower: float
-    upper: float
-    unit: str = "m"
-    source: str = ""
-    distribution: str = "normal"
 
     def __post_init__(self):
         if not self.lower <= self.nominal <= self.upper:

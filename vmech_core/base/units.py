@@ -2,30 +2,11 @@
 
 import math
 
-#: Unit as code and keys spell it -> as a reader sees it.
-SIGNS = {"um": "µm", "urad": "µrad", "N/um": "N/µm", "N/(mm um)": "N/(mm µm)", "rpm": "rev/min", "C": "°C"}
-#: Unit at the edge -> (SI unit, factor): value in SI = factor * value at the edge.
-TO_SI = {
-    "mm": ("m", 1e-3),
-    "um": ("m", 1e-6),
-    "cm3": ("m3", 1e-6),
-    "deg": ("rad", math.pi / 180.0),
-    "rpm": ("rad/s", 2.0 * math.pi / 60.0),
-    "bar": ("Pa", 1e5),
-    "MPa": ("Pa", 1e6),
-    "GPa": ("Pa", 1e9),
-    "g": ("kg", 1e-3),
-    "kN": ("N", 1e3),
-    "kW": ("W", 1e3),
-    "g mm": ("kg m", 1e-6),
-    "h": ("s", 3600.0),
-    "MJ/kg": ("J/kg", 1e6),
-    "mrad": ("rad", 1e-3),
-    "N/um": ("N/m", 1e6),
-    "N/(mm um)": ("N/m2", 1e9),
-    "%": ("1", 1e-2),
-}
-_RAISED = str.maketrans("23", "²³")
+from vmech_core.base.signs import SIGNS, sign
+from vmech_core.base.tables import rows
+
+#: Unit at the edge -> (SI unit, factor), rows of ``data/units.csv``: value in SI = factor * value at the edge.
+TO_SI = {row["unit"]: (row["si"], float(row["factor"])) for row in rows("units")}
 TO_SI.update({sign: TO_SI[name] for name, sign in SIGNS.items() if name in TO_SI})
 
 
@@ -73,27 +54,6 @@ def from_si(value, unit):
     40.0
     """
     return value / TO_SI[unit][1] if unit in TO_SI else value
-
-
-def sign(unit):
-    """Write a unit as every text for a reader has it: µm, rev/min, °C, m/s².
-
-    Parameters
-    ----------
-    unit : str [-]
-        As code and keys spell it.
-
-    Returns
-    -------
-    str [-]
-        As figures, messages and printed results spell it.
-
-    Examples
-    --------
-    >>> sign("N/um"), sign("cm3")
-    ('N/µm', 'cm³')
-    """
-    return SIGNS.get(unit, unit).translate(_RAISED)
 
 
 def show(value, unit="", figures=4):

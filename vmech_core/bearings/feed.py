@@ -8,16 +8,14 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base.results import Estimate
+from vmech_core.base import Estimate, estimates
 from vmech_core.bearings import oils
 from vmech_core.bearings.films import oil_path
 
-#: Share of a guide that oil wets: fed with pressure, or by splash. Own judgement.
-PRESSED, SPLASH = (Estimate(*share, "1", "own judgement") for share in ((0.9, 1.0, 1.0), (0.4, 0.7, 1.0)))
-
-#: What meets the mouth of a guide of all that the crankpins throw off, over its rod as a share of the circle about O
-#: there; share of the oil that a rod carries out of its guide and does not bring back. Own estimates, no source.
-CAUGHT, LOST = (Estimate(*share, "1", "own estimate") for share in ((0.3, 1.0, 3.0), (0.01, 0.05, 0.2)))
+#: Share of a guide that oil wets: fed with pressure, or by splash. What meets the mouth of a guide of all that the
+#: crankpins throw off, over its rod as a share of the circle about O there; share of the oil that a rod carries out of
+#: its guide and does not bring back.
+PRESSED, SPLASH, CAUGHT, LOST = map(estimates("feed").get, ("pressed", "splash", "caught", "lost"))
 
 
 #: Oil of one part; its fields are what ``oil_supply`` returns.

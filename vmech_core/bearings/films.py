@@ -9,9 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base import tables
-from vmech_core.base.errors import Effort, Endless, InputError
-from vmech_core.base.results import Loads
+from vmech_core.base import Effort, Endless, InputError, Loads, tables
 from vmech_core.bearings import journal, mobility, oils, pads, seats, surfaces
 from vmech_core.machine import ends, hypocycloid, slider_crank
 from vmech_core.sharing.elastic import FilmSpring

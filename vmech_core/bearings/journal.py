@@ -8,8 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.errors import Effort
-from vmech_core.base.results import Estimate, some
+from vmech_core.base import Effort, Estimate, some
 from vmech_core.bearings.mobility import COARSE, TINY, orbit
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 

@@ -16,12 +16,11 @@ finite-difference solution (film breaking with zero gradient; L/D 0.2 to 1.5, ec
 
 import math
 from collections import namedtuple
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import some
+from vmech_core.base import record, refuse, some
 from vmech_core.bearings.surfaces import JOURNAL_POWER, REACH
 
 #: Finite-length constants A0, A1, B0, B1.
@@ -43,7 +42,7 @@ UNITS = {"diameter": "m", "length": "m", "clearance": "m", "viscosity": "Pa s", 
          "asperity": "N"}
 
 
-@dataclass(frozen=True)
+@record("diameter length clearance viscosity load journal_speed sleeve_speed period", roughness=0.0, asperity=0.0)
 class Journals:
     """A batch of journal bearings and one cycle of their loads; a number given once counts for all.
 
@@ -65,33 +64,18 @@ class Journals:
         Load factor of touching roughness, as from ``surfaces.journal_asperity``; zero for no contact.
     """
 
-    diameter: np.ndarray
-    length: np.ndarray
-    clearance: np.ndarray
-    viscosity: np.ndarray
-    load: np.ndarray
-    journal_speed: np.ndarray
-    sleeve_speed: np.ndarray
-    period: np.ndarray
-    roughness: np.ndarray = 0.0
-    asperity: np.ndarray = 0.0
-
     def __post_init__(self):
         given = {name: np.asarray(value) for name, value in vars(self).items()}
         given["load"] = load = np.atleast_2d(given["load"]).astype(complex)
-        if not np.isfinite(load).all():
-            raise InputError("load", "not a number", "not a finite force", "N")
-        for name in ("diameter", "length", "clearance", "viscosity", "period", "roughness", "asperity"):
+        refuse(not np.isfinite(load).all(), "load", "not a number", "not a finite force", "N")
+        for name, unit in UNITS.items():
             given[name] = value = np.broadcast_to(given[name].astype(float), len(load))
             wrong = ~(value > 0.0) & ((value != 0.0) | (name not in ("roughness", "asperity")))
-            if wrong.any():
-                raise InputError(name, value[wrong][0], "not a positive number", UNITS[name])
-        if ((given["asperity"] > 0.0) & (given["roughness"] == 0.0)).any():
-            raise InputError("roughness", 0.0, "too small where surfaces may touch", "m")
-        for name in ("journal_speed", "sleeve_speed"):
-            given[name] = np.atleast_2d(given[name]).astype(float)
-        for name, value in given.items():
-            object.__setattr__(self, name, value)
+            refuse(wrong, name, value, "not a positive number", unit)
+        bare = (given["asperity"] > 0.0) & (given["roughness"] == 0.0)
+        refuse(bare, "roughness", 0.0, "too small where surfaces may touch", "m")
+        speeds = {name: np.atleast_2d(given[name]).astype(float) for name in ("journal_speed", "sleeve_speed")}
+        vars(self).update(given | speeds)
 
     @property
     def mean_speed(self):

@@ -5,8 +5,7 @@ from math import log
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.tables import row, rows
+from vmech_core.base import InputError, row, rows
 
 #: Fall of the density of mineral oil [kg/(m3 K)]: 0.62 to 0.66 (from memory; the tables of ASTM D1250 come to 0.63).
 DENSITY_FALL = 0.64
@@ -168,13 +167,9 @@ def viscosity(oil, temperature):
     return density(oil, temperature) * _at(oil, temperature)
 
 
-def _log(nu):
-    return log(1e6 * nu + 0.7)
-
-
 def _at(oil, temperature):
     """Walther's line, as log(nu + 0.7) = log(nu_40 + 0.7) * (T_40 / T)^B."""
-    thick, thin = _log(oil.nu_40), _log(oil.nu_100)
+    thick, thin = (log(1e6 * nu + 0.7) for nu in (oil.nu_40, oil.nu_100))
     slope = log(thick / thin) / log(T_100 / T_40)
     return 1e-6 * (np.exp(thick * np.exp(-slope * np.log(_kelvin(temperature) / T_40))) - 0.7)
 

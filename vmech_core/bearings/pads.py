@@ -6,12 +6,11 @@ across the strips follows from one shape of pressure along each (L. V. Kantorovi
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
-from vmech_core.base.errors import Effort
+from vmech_core.base import Effort, record
 from vmech_core.bearings import surfaces
 
 #: The place of the part is tanh(q); tables cover -Q_END to Q_END, so that the least film is 2.5e-4 of the clearance.
@@ -34,7 +33,7 @@ NUDGE = np.array([[0.0], [1e-4], [0.0]])
 TINY = 1e-30
 
 
-@dataclass(frozen=True)
+@record("length width arc clearance crown viscosity load speed period roughness asperity")
 class Pads:
     """N parts that slide between two facing surfaces, and their cycle in A even samples without the repeated end.
 
@@ -59,19 +58,6 @@ class Pads:
     asperity : (N,) array [Pa]
         Pressure of the peaks at a film ratio of 3, ``surfaces.asperity_pressure(3.0, modulus)``.
     """
-
-    length: np.ndarray
-    width: np.ndarray
-    arc: np.ndarray
-    clearance: np.ndarray
-    crown: np.ndarray
-    viscosity: np.ndarray
-    load: np.ndarray
-    speed: np.ndarray
-    period: np.ndarray
-    roughness: np.ndarray
-    asperity: np.ndarray
-
 
 #: Motion of the parts in their play; its fields are what ``slide`` returns.
 Film = namedtuple("Film", "offset rate periodic change table")

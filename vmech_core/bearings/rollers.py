@@ -1,4 +1,4 @@
-"""Cylindrical and needle roller bearings: Hertz contact, ratings, life, friction, film, and bearings that orbit.
+"""Cylindrical and needle roller bearings: ratings, life, friction, film, and bearings that orbit.
 
 SI throughout; arrays (N,) are bearings, (N, A) bearings by equal steps of angle. ``relative_speed`` is that of one ring
 against the other: what fatigues and rubs. In the bearing of the planet crank the rings turn at -omega and +omega, so it
@@ -7,78 +7,27 @@ outer ring. Not counted: dirt and the factor a_ISO, misalignment, edge stress, s
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate
+from vmech_core.base import estimates, record, refuse
 
-#: Depth of the greatest shear under a line contact, in half-widths, and its share of the peak pressure: closed form.
-DEPTH = np.sqrt((np.sqrt(5.0) - 1.0) / 2.0)
-SHEAR = DEPTH - DEPTH**2 / np.sqrt(1.0 + DEPTH**2)
 LIFE_EXPONENT = 10.0 / 3.0  #: line contact; 3 for ball bearings (ISO 281, from memory)
-WEIBULL_SLOPE = 9.0 / 8.0  #: scatter of life, line contact, on which ISO 281 rests; tests show 1.1 to 1.5 (from memory)
 QUALITY = 1.1  #: b_m of ISO 281 for cylindrical and machined needle bearings; 1.0 for drawn cups (from memory)
 REDUCTION = 0.83  #: lambda nu of Lundberg and Palmgren; chosen so that f_c meets the table of ISO 281 within 0.1 %
 STEEL, GRAVITY = 7850.0, 9.80665  #: kg/m3, m/s2
-PEAK_ROLLER = Estimate(4.08, 5.0, 6.0, "1", "peak roller load x count / bearing load, 4.08 without play; from memory")
-ROLLER_SHARE = Estimate(0.12, 0.135, 0.15, "1", "own rule: roller diameter / journal diameter")
-LENGTH_SHARE = Estimate(0.70, 0.75, 0.80, "1", "own rule: roller length / width; the rest is cage")
-FILLING = Estimate(0.70, 0.80, 0.90, "1", "own rule: rollers / those that would touch all round")
-CAGE_SHARE = Estimate(0.40, 0.50, 0.60, "1", "own rule: radial thickness of the cage / roller diameter")
-#: Palmgren's f0 (oil bath) and f1 by kind of bearing, as in Harris; those of needle rollers are the less sure.
-FRICTION = {
-    "cylindrical": (Estimate(2.0, 2.5, 3.0, "1", "from memory"), Estimate(2e-4, 3e-4, 4e-4, "1", "from memory")),
-    "needle": (Estimate(6.0, 9.0, 12.0, "1", "from memory"), Estimate(3e-4, 5e-4, 8e-4, "1", "from memory")),
-}
+#: Own rules for proportions, the share of the most loaded roller and the limit of speed; of ``FRICTION``, Palmgren's f0
+#: (oil bath) and f1 by kind of bearing, as in Harris: those of needle rollers are the less sure.
+OWN = estimates("rollers")
+PEAK_ROLLER, SPEED_FACTOR = OWN["peak_roller"], OWN["speed_factor"]
+FRICTION = {kind: (OWN[f"{kind} f0"], OWN[f"{kind} f1"]) for kind in ("cylindrical", "needle")}
 #: Rollers longer than this many times their diameter are needles (from memory).
 NEEDLE = 2.5
-#: Constant coefficients, low, likely and high, of catalogues for a tenth of the rating (from memory; a worked example
-#: of a textbook takes 0.0011): torque over load and half the journal diameter.
-CONSTANT = {"cylindrical": Estimate(0.0011, 0.0011, 0.0020, "1", "from memory; high: no cage"),
-            "needle": Estimate(0.0020, 0.0025, 0.0025, "1", "from memory")}
 #: What a viscosity ratio below each limit says (limits as in ISO 281, from memory; a screening).
 FILM = ((1.0, "mixed: surfaces touch in part"), (4.0, "mostly parted by oil"), (np.inf, "fully parted by oil"))
-SPEED_FACTOR = Estimate(3e5, 5e5, 1e6, "mm rev/min", "grease, oil, special cage: common practice, no source")
 
 
-def line_contact(load, length, radius_1, radius_2, modulus):
-    """Hertz contact of two parallel cylinders.
-
-    Parameters
-    ----------
-    load : (...) array [N]
-        Force that presses them together, not negative.
-    length, radius_1, radius_2 : (...) array [m]
-        Length of the line; radii, negative for the concave one, which must then be the larger.
-    modulus : (...) array [Pa]
-        Contact modulus, as ``surfaces.contact_modulus`` gives it.
-
-    Returns
-    -------
-    half_width, depth : (...) array [m]
-        Half of the width that touches; how far down the greatest shear stress lies.
-    peak_pressure, shear : (...) array [Pa]
-        Pressure in the middle; greatest shear stress.
-
-    Raises
-    ------
-    InputError
-        If a ring is no larger than the cylinder inside it.
-
-    Valid: dry, elastic, smooth, half-width small against the radii, even along the line.
-    Source: K. L. Johnson, Contact Mechanics, chapter 4 (from memory).
-    """
-    curvature = 1.0 / np.asarray(radius_1, float) + 1.0 / np.asarray(radius_2, float)
-    if np.any(curvature <= 0.0):
-        raise InputError("radius_2", radius_2, "no larger in size than the cylinder inside it", "m")
-    half = np.sqrt(4.0 * np.asarray(load, float) / (np.pi * length * modulus * curvature))
-    pressure = half * modulus * curvature / 2.0
-    return half, DEPTH * half, pressure, SHEAR * pressure
-
-
-@dataclass(frozen=True)
+@record("bore roller_diameter roller_length count width", cage_mass=0.0, estimated=False)
 class RollerBearing:
     """One row of cylindrical rollers in a cage, or (N,) such bearings; compare a catalogue before buying one.
 
@@ -94,25 +43,17 @@ class RollerBearing:
         Whether the sizes come from the rules of ``estimate``, not from data.
     """
 
-    bore: np.ndarray
-    roller_diameter: np.ndarray
-    roller_length: np.ndarray
-    count: np.ndarray
-    width: np.ndarray
-    cage_mass: np.ndarray = 0.0
-    estimated: bool = False
-
     def __post_init__(self):
         units = dict(bore="m", roller_diameter="m", roller_length="m", count="", width="m", cage_mass="kg")
         for name, unit in units.items():
             value = np.asarray(getattr(self, name), float)
             object.__setattr__(self, name, value)
-            _refuse(name, value, ~(value >= 0.0 if name == "cage_mass" else value > 0.0), "not above 0", unit)
-        _refuse("roller_diameter", self.roller_diameter, self.gamma >= 0.9, "not below 0.9 of the pitch diameter", "m")
-        most = _most_rollers(self.gamma)
-        _refuse("count", self.count, (self.count < 3) | (self.count > most), "fewer than 3 or more than fit round the "
-                "circle", nearest=np.clip(self.count, 3, most))
-        _refuse("width", self.width, self.width <= self.roller_length, "not above the length of the rollers", "m")
+            refuse(~(value >= 0.0 if name == "cage_mass" else value > 0.0), name, value, "not above 0", unit)
+        roller, most = self.roller_diameter, _most_rollers(self.gamma)
+        refuse(self.gamma >= 0.9, "roller_diameter", roller, "not below 0.9 of the pitch diameter", "m")
+        refuse((self.count < 3) | (self.count > most), "count", self.count,
+               "fewer than 3 or more than fit round the circle", nearest=np.clip(self.count, 3, most))
+        refuse(self.width <= self.roller_length, "width", self.width, "not above the length of the rollers", "m")
 
     @property
     def pitch_diameter(self):
@@ -142,18 +83,6 @@ class RollerBearing:
         size = (1e3 * self.roller_length) ** (7 / 9) * (1e3 * self.roller_diameter) ** (29 / 27)
         return QUALITY * self.rating_factor * size * self.count**0.75
 
-    @property
-    def static_rating(self):
-        """Load for 4,000 MPa under the most loaded roller, ISO 76 (from memory) [N]; s0 is this over the peak load."""
-        return 44e6 * (1.0 - self.gamma) * self.count * self.roller_length * self.roller_diameter
-
-
-def _refuse(name, value, bad, allowed, unit="", nearest=None):
-    if np.any(bad):
-        first, *best = (np.broadcast_to(x, np.shape(bad))[bad].flat[0] for x in (value, nearest) if x is not None)
-        raise InputError(name, float(first), allowed, unit, f"{best[0]:g}" if best else None)
-
-
 def _most_rollers(gamma):
     return np.floor(np.pi / np.arcsin(gamma) + 1e-9)
 
@@ -164,8 +93,8 @@ def _beside(value, like):
     return value[..., None] if 0 < value.ndim < np.ndim(like) else value
 
 
-def estimate(journal_diameter, width, roller_share=ROLLER_SHARE.likely, length_share=LENGTH_SHARE.likely,
-             filling=FILLING.likely):
+def estimate(journal_diameter, width, roller_share=OWN["roller_share"].likely,
+             length_share=OWN["length_share"].likely, filling=OWN["filling"].likely):
     """A roller bearing of ordinary proportions, where no catalogue data is at hand.
 
     Parameters
@@ -188,7 +117,7 @@ def estimate(journal_diameter, width, roller_share=ROLLER_SHARE.likely, length_s
     count = np.floor(filling * _most_rollers(roller / (bore + roller)))
     around = np.pi * (bore + roller) * width - count * roller * length
     return RollerBearing(bore=bore, roller_diameter=roller, roller_length=length, count=count, width=width,
-                         cage_mass=STEEL * CAGE_SHARE.likely * roller * around, estimated=True)
+                         cage_mass=STEEL * OWN["cage_share"].likely * roller * around, estimated=True)
 
 
 def equivalent_load(load, relative_speed=1.0, exponent=LIFE_EXPONENT):
@@ -237,25 +166,6 @@ def rating_life(rating, load, relative_speed):
     """
     revolutions = 1e6 * (np.asarray(rating, float) / load) ** LIFE_EXPONENT
     return revolutions, 2.0 * np.pi * revolutions / np.abs(relative_speed)
-
-
-def system_life(lives):
-    """Rating life of a whole set of bearings: nine sets in ten outlast it.
-
-    Parameters
-    ----------
-    lives : (..., B) array [-]
-        Rating lives of the bearings of a set, in one unit.
-
-    Returns
-    -------
-    (...) array [-]
-        Rating life of the set, in that unit, shorter than the shortest.
-
-    Valid: bearings that fail independently, with one slope.
-    Source: product of Weibull survivals; slope 9/8 for line contact as in ISO 281 (from memory).
-    """
-    return np.sum(np.asarray(lives, float) ** -WEIBULL_SLOPE, -1) ** (-1.0 / WEIBULL_SLOPE)
 
 
 def friction(bearing, load, relative_speed, viscosity, f0, f1):
@@ -309,43 +219,6 @@ def kind_of(bearing):
     Source: ``NEEDLE``.
     """
     return "needle" if bearing.roller_length > NEEDLE * bearing.roller_diameter else "cylindrical"
-
-
-def rolling_and_sliding(bearing, load, relative_speed, viscosity):
-    """Friction torque of cylindrical rollers by the newer law of catalogues: rolling and sliding apart.
-
-    Parameters
-    ----------
-    bearing : RollerBearing [-]
-        Bearings (N,).
-    load : (N, A) or (N,) array [N]
-        Radial load, of either sign.
-    relative_speed : array, as ``load`` or (N,) [rad/s]
-        Speed of the inner against the outer ring.
-    viscosity : float or (N,) array [m2/s]
-        Kinematic viscosity of the oil at working temperature.
-
-    Returns
-    -------
-    torque : (N, A) array [N m]
-        Size of the torque between the rings.
-    power : (N, A) array [W]
-        Heat made.
-
-    Valid: caged cylindrical rollers of the light series, oil in plenty, no end thrust; needles have no constants.
-    Source: sliding and rolling law of a bearing maker's catalogue with its factors for oil heated at the inlet and for
-        oil pushed away (constants in part from memory).
-    """
-    pitch, bore = (_beside(1e3 * size, load) for size in (bearing.pitch_diameter, bearing.bore))
-    speed, force = np.abs(_beside(relative_speed, load)), np.abs(load)
-    rpm, nu = speed * 30.0 / np.pi, 1e6 * _beside(viscosity, load)
-    rolling = 1.12e-6 * pitch**2.41 * force**0.31 * (nu * rpm) ** 0.6
-    heated = 1.0 / (1.0 + 1.84e-9 * (rpm * pitch) ** 1.28 * nu**0.64)
-    pushed = np.exp(-3e-8 * nu * rpm * 2.0 * pitch * np.sqrt(5.1 / (4.0 * (pitch - bore))))
-    touching = np.exp(-2.6e-8 * (rpm * nu) ** 1.4 * pitch)
-    sliding = (0.15 * touching + 0.02 * (1.0 - touching)) * 0.0015 * pitch * force
-    torque = 1e-3 * (heated * pushed * rolling + sliding)
-    return torque, torque * speed
 
 
 def viscosity_ratio(bearing, viscosity, relative_speed):

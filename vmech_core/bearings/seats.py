@@ -5,11 +5,11 @@ members both turn needs no special case. Sizes that the design file does not giv
 file. Oil films stand in ``films``.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.results import MACHINES, Contact
+from vmech_core.base.results import MACHINES, record
 from vmech_core.machine import hypocycloid, masses, scotch_yoke, slider_crank
 
 STRAIGHT, ORDINARY = MACHINES
@@ -22,7 +22,7 @@ WRIST_LENGTH, WEB = 0.35, 0.35
 STUB_SPACING = 2.0
 
 
-@dataclass(frozen=True)
+@record("machine contact index place kind diameter length clearance load journal_speed sleeve_speed", orbit=0.0)
 class Seat:
     """One round bearing of a machine: what it is, its sizes, and what it feels.
 
@@ -53,19 +53,6 @@ class Seat:
     orbit : float [m]
         Radius on which the whole bearing goes round with the carrier.
     """
-
-    machine: str
-    contact: Contact
-    index: int
-    place: str
-    kind: str
-    diameter: float
-    length: float
-    clearance: float
-    load: np.ndarray
-    journal_speed: np.ndarray
-    sleeve_speed: np.ndarray
-    orbit: float = 0.0
 
     @property
     def part(self) -> str:

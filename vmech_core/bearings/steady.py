@@ -11,8 +11,7 @@ from functools import cache
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.tables import rows
+from vmech_core.base import InputError, refuse, rows
 
 TABLE = "finite_journal_bearings"
 COLUMNS = ("sommerfeld", "attitude_deg", "friction", "flow", "side_flow", "pressure_ratio")
@@ -42,8 +41,7 @@ def _positive(**values):
     for field, value in values.items():
         value = np.asarray(value, dtype=float)
         bad = ~((value > 0.0) & np.isfinite(value))
-        if bad.any():
-            raise InputError(field, float(value[bad][0]), "not a finite number above 0", UNITS.get(field, ""))
+        refuse(bad, field, value, "not a finite number above 0", UNITS.get(field, ""))
 
 
 def _drawn_in(speed, sleeve_speed):

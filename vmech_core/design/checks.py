@@ -7,6 +7,10 @@ import numpy as np
 from vmech_core.base.errors import InputError
 from vmech_core.design.meshing import keeps_stroke, runs
 
+#: Thickness of a pinion between its bore and its root circle, in modules. Own choice of a least one; gear standards ask
+#: for more where the rim shall not matter.
+THINNEST_RIM = 1.0
+
 
 def cross_faults(design):
     """List everything that does not agree in a design whose single keys are all in range.
@@ -22,8 +26,7 @@ def cross_faults(design):
         Empty if the design holds together.
     """
     lengths = list(_lengths(design))
-    lists = [] if lengths else [*_firing(design), *_overlaps(design), *_mesh_span(design)]
-    lists = lists or ([] if lengths else [*_crowded(design)])
+    lists = [] if lengths else [*_firing(design), *_overlaps(design), *_mesh_span(design)] or [*_crowded(design)]
     return [*lengths, *_gears(design), *lists, *_bores(design), *_room(design), *_ordinary(design), *_fluid(design)]
 
 
@@ -111,28 +114,75 @@ def _fluid(d):
 
 
 def _bores(d):
-    """Faults of a journal in the bore of its pinion; loaded if there is one."""
-    if d.crank.journal_place == "in_pinion":
-        from vmech_core.design.room import bored
-
-        yield from bored(d)
+    """A journal in the bore of its pinion needs a rim around it, and a carrier that need not enclose it."""
+    if d.crank.journal_place != "in_pinion":
+        return
+    if d.carrier.support == "enclosing":
+        words = 'not possible with carrier.support = "enclosing", which puts the journals beside the pinions'
+        yield _fault("crank.journal_place", "in_pinion", words, candidate="beside_pinion")
+    own = d.gear_pair
+    most = own.module_mm * (own.pinion_teeth + 2.0 * (own.pinion_shift - own.pinion_dedendum - THINNEST_RIM))
+    if d.crank.journal_diameter_mm > most + 1e-9:
+        most = float(np.floor(1e3 * most + 1e-6) / 1e3)
+        words = f"too large for the bore of a pinion with a rim of {THINNEST_RIM:g} module: it must be at most {most:g}"
+        yield _fault("crank.journal_diameter_mm", d.crank.journal_diameter_mm, words, "mm", most)
 
 
 def _crowded(d):
-    """Bodies in each other's way within one turn, and a machine that its cycle contradicts; the words if there are."""
-    own, guide = d.cylinders, d.guide
-    begin = 2.0 * (guide.rod_length_mm - guide.piston_length_mm) - own.stroke_mm  # of the bores, twice
-    meet = any((place - other) ** 2 + (begin * np.tan(np.radians(0.5 * (bank - beside)))) ** 2 < own.bore_mm**2 - 1e-6
-               for (bank, place), (beside, other) in
-               combinations(zip(own.bank_angle_deg, own.axial_position_mm, strict=True), 2))
-    of_one_turn = d.design.machine in ("pump", "compressor")
-    gear, swept = d.gear_pair, (d.carrier.bearing_diameter_mm, 0.5 * own.stroke_mm + d.crank.journal_diameter_mm)
-    root = gear.module_mm * (gear.ring_teeth + 2.0 * (gear.ring_shift + gear.ring_dedendum))
-    tight = begin - (2.0 * guide.length_mm if guide.place == "above_crank" else 0.0) < max(root, *swept)
-    if meet or tight or guide.rod_diameter_mm >= own.bore_mm or (of_one_turn and d.duty.cycle_turns != 1):
-        from vmech_core.design.room import collisions
+    """Bodies in each other's way within one turn, and a machine that its cycle contradicts.
 
-        yield from collisions(d)
+    The bores are cylinders that begin where the piston's lower edge is at inner dead centre; two of them on lines at an
+    angle meet there first, if they meet at all.
+    """
+    own, guide, turns = d.cylinders, d.guide, d.duty.cycle_turns
+    if d.design.machine in ("pump", "compressor") and turns != 1:
+        words = f'not possible with design.machine = "{d.design.machine}": it must be 1'
+        yield _fault("duty.cycle_turns", turns, words, "turn", 1, other_way='design.machine = "engine"')
+    if guide.rod_diameter_mm >= own.bore_mm:
+        most = float(np.floor(own.bore_mm - 1e-3 * guide.piston_clearance_um))
+        words = f"too thick for its bore: it must be below cylinders.bore_mm = {own.bore_mm:g}"
+        yield _fault("guide.rod_diameter_mm", guide.rod_diameter_mm, words, "mm", most)
+    yield from _swept(d)
+    begin = guide.rod_length_mm - guide.piston_length_mm - 0.5 * own.stroke_mm
+    for i, j in combinations(range(d.n_cylinders), 2):
+        turn = abs(own.bank_angle_deg[i] - own.bank_angle_deg[j]) % 360.0
+        turn, apart = min(turn, 360.0 - turn), abs(own.axial_position_mm[i] - own.axial_position_mm[j])
+        if turn < 0.01 or begin <= 0.0 or apart >= own.bore_mm:
+            continue
+        least = 2.0 * np.degrees(np.arctan(0.5 * np.sqrt(own.bore_mm**2 - apart**2) / begin))
+        if turn < least - 1e-9:
+            gap = np.sqrt(own.bore_mm**2 - (2.0 * begin * np.tan(np.radians(0.5 * turn))) ** 2)
+            words = (f"too narrow between entries {i + 1} and {j + 1}, {turn:.4g} deg apart, whose bores would cut "
+                     f"into each other: they must be apart by at least {np.ceil(100.0 * least) / 100.0:.5g}")
+            yield _fault("cylinders.bank_angle_deg", list(own.bank_angle_deg), words, "deg",
+                         other_way=f"cylinders.axial_position_mm apart by {np.ceil(100.0 * gap) / 100.0:g} mm")
+            return
+
+
+def _swept(d):
+    """Guides and pistons, at inner dead centre, stay outside of what stands beside the big ends.
+
+    Guides count as wide as their rod and as far out as the piston allows, carriers as far from the big ends as the
+    pinions allow, webs as small as their journal: what is refused here has no place.
+    """
+    own, guide, crank, gear = d.cylinders, d.guide, d.crank, d.gear_pair
+    far = max(abs(place) for place in own.axial_position_mm)
+    pinion = 0.5 * (crank.mesh_span_mm - gear.face_width_mm)
+    carrier = (pinion - d.carrier.bearing_length_mm if d.carrier.support == "enclosing"
+               else pinion + gear.face_width_mm)
+    bodies = {"webs": (far + 0.5 * crank.pin_length_mm, 0.25 * own.stroke_mm + 0.5 * crank.journal_diameter_mm),
+              "carriers": (carrier, 0.5 * d.carrier.bearing_diameter_mm),
+              "ring gears": (pinion, gear.module_mm * (0.5 * gear.ring_teeth + gear.ring_shift + gear.ring_dedendum))}
+    parts = {"piston": (0.5 * own.bore_mm, 0.0)}
+    if guide.place == "above_crank":
+        parts["guide"] = 0.5 * guide.rod_diameter_mm, guide.length_mm
+    found = [(radius + height, part, body) for part, (wide, height) in parts.items()
+             for body, (inner, radius) in bodies.items() if far + wide > inner + 1e-9]
+    clear, part, body = max(found, default=(0.0, "", ""))
+    least = float(np.ceil(1e3 * (clear + guide.piston_length_mm + 0.5 * own.stroke_mm) - 1e-6) / 1e3)
+    if guide.rod_length_mm < least - 1e-9:
+        yield _fault("guide.rod_length_mm", guide.rod_length_mm, f"too small to keep the {part} clear of the {body}, "
+                     f"which stand within its reach along the axis: it must be at least {least:g}", "mm", least)
 
 
 def _room(d):
@@ -182,7 +232,7 @@ def _spread(n, step):
     return [round((k - 0.5 * (n - 1)) * step, 6) for k in range(n)]
 
 
-def _fault(key, value, allowed, unit="", candidate=None, entry=0):
+def _fault(*of, **more):
     from vmech_core.design.faults import Fault  # here, so that a valid design loads without it
 
-    return Fault(key, value, allowed, unit, candidate, entry)
+    return Fault(*of, **more)

@@ -99,7 +99,8 @@ def _settled(model, fault, world, known):
     tries = [(fault.candidate, fault.entry)]
     for value, entry in tries:
         after = _faults_of(model, _placed(world, fault, value))
-        broken = _linked(fault) and any(not other.between for other in after)
+        linked = fault.key.startswith("gear_pair.") or fault.key == "cylinders.stroke_mm"
+        broken = linked and any(not other.between for other in after)
         if {other.key for other in after} <= known and not broken:
             return replace(fault, candidate=value, entry=entry)
         if len(tries) < 3:

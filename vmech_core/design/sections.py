@@ -152,4 +152,6 @@ class Sections(create_model("_Every", __base__=_Frozen, **dict(_sections()))):
         Roughness of the rubbing surfaces.
     running_state : Section [-]
         Temperatures of the parts while the machine runs.
+    making : Section [-]
+        How the machine is put together.
     """

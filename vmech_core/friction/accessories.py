@@ -8,18 +8,12 @@ Oil pump and shaft seals are counted; fan, generator, injection pump and ignitio
 
 import numpy as np
 
-from vmech_core.base import Estimate, InputError
+from vmech_core.base import estimates, refuse
 
-MEMORY, PRACTICE = "from memory", "common practice, no source"
-#: Friction pressure of two to four overhead or pushrod valves a cylinder, at the speeds beside it [rad/s].
-VALVE_SLOW = Estimate(0.06e5, 0.15e5, 0.30e5, "Pa", f"at 1,000 rev/min, roller to flat follower; {MEMORY}")
-VALVE_FAST = Estimate(0.04e5, 0.08e5, 0.18e5, "Pa", f"at 6,000 rev/min; {MEMORY}")
+#: Coefficients. Valves: friction pressure of two to four overhead or pushrod valves a cylinder, at the speeds below
+#: [rad/s].
+OWN = estimates("accessories")
 VALVE_SPEEDS = (1000.0 * np.pi / 30.0, 6000.0 * np.pi / 30.0)
-SEAL_LINE = Estimate(60.0, 100.0, 150.0, "N/m", f"force of an elastic lip with spring; {MEMORY}")
-SEAL_FRICTION = Estimate(0.2, 0.35, 0.5, "1", f"oiled elastic lip; {MEMORY}")
-PUMP_EFFICIENCY = Estimate(0.3, 0.45, 0.6, "1", f"small gear pump with drive, overall; {MEMORY}")
-PUMP_MARGIN = Estimate(1.2, 2.0, 3.0, "1", f"flow over leakage of the bearings, rest over the relief valve; {PRACTICE}")
-OIL_FLOW = Estimate(1e-3, 2.5e-3, 4.5e-3, "1", f"flow for valves, jets and cooling over what pistons sweep; {MEMORY}")
 
 
 def friction_pressure(power, displacement, speed, cycle_turns):
@@ -54,12 +48,11 @@ def friction_pressure(power, displacement, speed, cycle_turns):
 
 def _volume_rate(displacement, speed, cycle_turns):
     for name, value, unit in (("displacement", displacement, "m3"), ("speed", speed, "rad/s")):
-        if not np.all(np.asarray(value) > 0.0):
-            raise InputError(name, float(np.min(value)), "not above 0", unit)
+        refuse(~(np.asarray(value) > 0.0), name, value, "not above 0", unit)
     return displacement * speed / (2.0 * np.pi * cycle_turns)
 
 
-def valve_train_power(displacement, speed, slow=VALVE_SLOW.likely, fast=VALVE_FAST.likely):
+def valve_train_power(displacement, speed, slow=OWN["valve_slow"].likely, fast=OWN["valve_fast"].likely):
     """Mean power that the valve train of a four-stroke engine takes: a range, not a model.
 
     Parameters
@@ -67,7 +60,7 @@ def valve_train_power(displacement, speed, slow=VALVE_SLOW.likely, fast=VALVE_FA
     displacement, speed : float or (...) array [-]
         Swept volume of all cylinders [m3]; speed of the crankshaft [rad/s].
     slow, fast : float or (...) array [Pa]
-        Friction pressure at 1,000 and at 6,000 rpm, from ``VALVE_SLOW`` and ``VALVE_FAST``; a power law joins them.
+        Friction pressure at 1,000 and at 6,000 rpm, ``valve_slow`` and ``valve_fast``; a power law joins them.
 
     Returns
     -------
@@ -108,7 +101,7 @@ def pumping_pressure(volume, pressure):
     return -np.trapezoid(pressure, volume, axis=-1) / swept
 
 
-def seal_power(diameter, speed, line=SEAL_LINE.likely, friction=SEAL_FRICTION.likely, count=2):
+def seal_power(diameter, speed, line=OWN["seal_line"].likely, friction=OWN["seal_friction"].likely, count=2):
     """Power of the lip seals of a shaft.
 
     Parameters
@@ -118,7 +111,7 @@ def seal_power(diameter, speed, line=SEAL_LINE.likely, friction=SEAL_FRICTION.li
     speed : float or (...) array [rad/s]
         Speed of the shaft.
     line, friction : float or (...) array [-]
-        Force of the lip over its circumference [N/m], friction coefficient: ``SEAL_LINE``, ``SEAL_FRICTION``.
+        Force of the lip over its circumference [N/m], friction coefficient: as in ``OWN``.
     count : int [1]
         Number of seals.
 
@@ -133,7 +126,8 @@ def seal_power(diameter, speed, line=SEAL_LINE.likely, friction=SEAL_FRICTION.li
     return count * friction * line * 0.5 * np.pi * diameter**2 * np.abs(speed)
 
 
-def oil_pump_power(leakage, pressure, efficiency=PUMP_EFFICIENCY.likely, margin=PUMP_MARGIN.likely, other=0.0):
+def oil_pump_power(leakage, pressure, efficiency=OWN["pump_efficiency"].likely, margin=OWN["pump_margin"].likely,
+                   other=0.0):
     """Power of the oil pump.
 
     Parameters
@@ -143,9 +137,9 @@ def oil_pump_power(leakage, pressure, efficiency=PUMP_EFFICIENCY.likely, margin=
     pressure : float or (...) array [Pa]
         Supply pressure.
     efficiency, margin : float or (...) array [1]
-        Overall; flow of the pump over leakage: ``PUMP_EFFICIENCY``, ``PUMP_MARGIN``.
+        Overall; flow of the pump over leakage: as in ``OWN``.
     other : float or (...) array [m3/s]
-        Flow for all else: ``OIL_FLOW`` times swept volume times turns in a second.
+        Flow for all else: ``oil_flow`` times swept volume times turns in a second.
 
     Returns
     -------

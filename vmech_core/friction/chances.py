@@ -5,19 +5,16 @@ it is negative the straight-line drive loses. Every answer holds for the ranges 
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base import InputError, sampling, show
-from vmech_core.bearings import seats
+from vmech_core.base import InputError, record, sampling, show
 from vmech_core.friction.assumptions import ASSUMPTIONS, MISSING
-from vmech_core.friction.contacts import of_straight
-from vmech_core.friction.layouts import means, pair
+from vmech_core.friction.layouts import means, pair, savings
 from vmech_core.pressure.volume import indicated_mean_pressure, swept
 
 
-@dataclass(frozen=True)
+@record("layout samples straight ordinary")
 class Outcome:
     """Friction of both machines over the samples of a study.
 
@@ -30,11 +27,6 @@ class Outcome:
     straight, ordinary : dict of str to (S,) array [W]
         Mean power by contact, and ``total``.
     """
-
-    layout: object
-    samples: dict
-    straight: dict
-    ordinary: dict
 
     @property
     def saving(self) -> np.ndarray:
@@ -208,18 +200,11 @@ def break_even(design, layout="as drawn", rounds=6, vary=None, **options):
     cases, names = pair(design, layout, **options), list(ASSUMPTIONS if vary is None else vary)
     ends = [(d.lower, d.nominal, d.upper) for d in map(_dimension, names)]
     grid = np.array([np.interp(np.arange(7), (0, 3, 6), three) for three in ends])
-    found = _savings(cases, np.repeat(names, 7), grid.ravel()).reshape(grid.shape)
+    found = savings(cases, [{n: v} for n, own in zip(names, grid, strict=True) for v in own]).reshape(grid.shape)
     roots = _roots(cases, names, grid, found, rounds)
     rows = [_even(name, tuple(map(float, x)), tuple(map(float, y)), roots.get(name))
             for name, x, y in zip(names, grid[:, ::3], found[:, ::3], strict=True)]
     return sorted(rows, key=lambda row: -np.ptp(row.saving))
-
-
-def _savings(cases, names, values):
-    """Saving with one assumption at another value, case by case."""
-    each = {name: np.where(np.asarray(names) == name, values, own.likely) for name, own in ASSUMPTIONS.items()}
-    straight, ordinary = means(cases, each)
-    return ordinary["total"] - straight["total"]
 
 
 def _roots(cases, names, grid, found, rounds):
@@ -232,7 +217,7 @@ def _roots(cases, names, grid, found, rounds):
     own = np.asarray(names)[has]
     for _ in range(rounds):
         new = (x[0] * y[1] - x[1] * y[0]) / (y[1] - y[0])
-        value = _savings(cases, own, new)
+        value = savings(cases, [{n: v} for n, v in zip(own, new, strict=True)])
         crossed = np.sign(value) != np.sign(y[1])
         x, y = np.stack([np.where(crossed, x[1], x[0]), new]), np.stack([np.where(crossed, y[1], 0.5 * y[0]), value])
     return dict(zip(own.tolist(), new.tolist(), strict=True))
@@ -247,68 +232,6 @@ def _even(name, values, saving, root):
     elif min(saving) > 0.0:
         words = f"no value from {low} to {high} does it: the saving is {show(min(saving), 'W', 3)} at least"
     return BreakEven(name, values, saving, root, words)
-
-
-def needed(design, layout="as drawn", **options):
-    """By what factor each loss would have to change, alone, for the saving to be zero.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    layout : str or (2,) tuple of str [-]
-        As in ``monte_carlo``.
-    options : object [-]
-        Passed on to ``at``.
-
-    Returns
-    -------
-    list of tuple [-]
-        Machine, contact, its power [W] and the factor, None if it would have to be negative: contacts of the
-        straight-line drive, then of the ordinary crank, each largest first.
-
-    Valid: likely values.
-    Source: difference of the two totals.
-    """
-    both = means(pair(design, layout, **options), None)
-    gap, rows = float(both[0]["total"][0] - both[1]["total"][0]), []
-    for machine, own, short in zip((seats.STRAIGHT, seats.ORDINARY), both, (gap, -gap), strict=True):
-        powers = {name: float(power[0]) for name, power in own.items() if name != "total" and power[0] > 0.0}
-        for name, power in sorted(powers.items(), key=lambda item: -item[1]):
-            rows.append((machine, name, power, 1.0 - short / power if short <= power else None))
-    return rows
-
-
-def guide_share(design, plays_um, layout="as drawn", **options):
-    """Friction of the straight-line drive against the play of its guides, and what share of the couple they then take.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    plays_um : (N,) array [um]
-        Plays of the guides, on the diameter.
-    layout : str [-]
-        As in ``pair``.
-    options : object [-]
-        Passed on to ``at``.
-
-    Returns
-    -------
-    share : (N,) array [1]
-        1 less the tooth force over that with idle guides, both root mean squares: what guides and bores take.
-    power : (N,) array [W]
-        All friction of the drive.
-
-    Valid: as ``sharing.share``.
-    Source: ``sharing``, ``friction``.
-    """
-    found = []
-    for play in plays_um:
-        case = pair(design, layout, **options, **{"guide.clearance_um": float(play)})[0]
-        teeth = [np.sqrt(np.mean(np.square(loads["mesh"][:-1]))) for loads in (case.shared, case.loads)]
-        found.append((1.0 - teeth[0] / teeth[1], of_straight(case).mean()))
-    return tuple(np.array(found).T)
 
 
 def ceiling(design, speed_rpm=None, load=1.0, layout="as drawn", **options):

@@ -4,17 +4,17 @@ Both machines get the same pressure trace, oil, roughness, bearing kinds and rul
 uncertain number stands in ``ASSUMPTIONS`` with a range and a basis; a study gives S samples for any of them.
 """
 
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from collections import namedtuple
+from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base import InputError, Loads
+from vmech_core.base import InputError, record
 from vmech_core.bearings import films, journal, oils, pads, rollers, seats, surfaces
 from vmech_core.friction import accessories, layshaft, rings, together
 from vmech_core.friction.assumptions import ASSUMPTIONS
 from vmech_core.gears import loss
-from vmech_core.machine import hypocycloid, scotch_yoke, slider_crank
+from vmech_core.machine import scotch_yoke, slider_crank
 
 #: Machines beside the two: the ordinary crank with a crosshead, the scotch yoke.
 CROSSHEAD, YOKE = "crosshead", "yoke"
@@ -24,7 +24,7 @@ BLOCK = 1.5
 FLANK_RA = 0.4e-6
 
 
-@dataclass(frozen=True)
+@record("machine power piston couples play", warm=None, slid=None, slots=None)
 class Friction:
     """Friction of one machine.
 
@@ -48,15 +48,6 @@ class Friction:
     slots : (S, K, A) array or None [N]
         Friction force on each block along its slot, against its sliding; the yoke's alone.
     """
-
-    machine: str
-    power: dict
-    piston: np.ndarray
-    couples: dict
-    play: np.ndarray
-    warm: object = None
-    slid: object = None
-    slots: np.ndarray | None = None
 
     def mean(self, contact=None):
         """Mean power over the cycle.
@@ -84,15 +75,8 @@ class Friction:
         return {**each, "total": sum(each.values())}
 
 
-class _Rubbing(NamedTuple):
-    """What rubs in one machine as the design has it: loads, piston speeds (K, A), round bearings, sliding parts."""
-
-    machine: str
-    loads: Loads
-    velocity: np.ndarray
-    seats: list
-    slides: str
-    pads: pads.Pads
+#: What rubs in one machine as the design has it: loads, piston speeds (K, A), round bearings, sliding parts.
+_Rubbing = namedtuple("_Rubbing", "machine loads velocity seats slides pads")
 
 
 def of_straight(case, values=None):
@@ -284,17 +268,13 @@ def of_many(jobs, kept=None):
 
 
 def _straight(case, values):
-    loads = case.few
-    velocity = hypocycloid.motion(case.drive, loads.angle[:-1]).velocity
-    guides = films.sliders("guide", case.design, case.drive, loads)
-    return _Sum(case, _Rubbing(seats.STRAIGHT, loads, velocity, case.straight_seats, "guides", guides), values)
+    guides = films.sliders("guide", case.design, case.drive, case.few)
+    return _Sum(case, _Rubbing(seats.STRAIGHT, case.few, guides.speed, case.straight_seats, "guides", guides), values)
 
 
 def _ordinary(case, values):
-    loads = case.few_ordinary
-    velocity = slider_crank.motion(case.ordinary, loads.angle[:-1]).velocity
-    skirts = films.sliders("skirt", case.design, case.ordinary, loads)
-    return _Sum(case, _Rubbing(seats.ORDINARY, loads, velocity, case.ordinary_seats, "skirts", skirts), values)
+    loads, skirts = case.few_ordinary, films.sliders("skirt", case.design, case.ordinary, case.few_ordinary)
+    return _Sum(case, _Rubbing(seats.ORDINARY, loads, skirts.speed, case.ordinary_seats, "skirts", skirts), values)
 
 
 def _added(totals, found=None):
@@ -504,7 +484,7 @@ def _layshaft(total):
 def _accessories(total, displacement):
     """Seals, oil pump and valve train, which act at the shaft."""
     design, v, speed = total.design, total.v, total.speed
-    swept = accessories.OIL_FLOW.likely * displacement * speed / (2.0 * np.pi)
+    swept = accessories.OWN["oil_flow"].likely * displacement * speed / (2.0 * np.pi)
     pumped = accessories.oil_pump_power(total.leak, design.lubricant.si.supply_pressure, other=swept)
     each = {"seals": accessories.seal_power(design.crank.si.journal_diameter, speed) * v["seals"],
             "oil pump": pumped * v["oil_pump"]}

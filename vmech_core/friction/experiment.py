@@ -5,7 +5,7 @@ from collections import namedtuple
 import numpy as np
 
 from vmech_core.friction.assumptions import ASSUMPTIONS
-from vmech_core.friction.layouts import means, pair
+from vmech_core.friction.layouts import pair, savings
 
 _SIDE, _TURNING = ("skirts", "wrist pin"), ("crank in carrier", "carrier in block")
 #: Quantities of a motored strip-down: contacts of the ordinary crank, and of the straight-line drive, to be taken off.
@@ -97,19 +97,14 @@ def smallest_moves(design, layout="as drawn", vary=None, steps=20, **options):
     Source: search along one line, and along the edges of the ranges.
     """
     cases, names = pair(design, layout, **options), list(ASSUMPTIONS if vary is None else vary)
-    likely = {name: own.likely for name, own in ASSUMPTIONS.items()}
-
-    def saving(rows):
-        straight, ordinary = means(cases, {n: np.array([{**likely, **row}[n] for row in rows]) for n in ASSUMPTIONS})
-        return ordinary["total"] - straight["total"]
-
     ends = [(name, end) for name in names for end in (ASSUMPTIONS[name].low, ASSUMPTIONS[name].high)]
-    alone = saving([{name: end} for name, end in ends]).reshape(-1, 2)
+    alone = savings(cases, [{name: end} for name, end in ends]).reshape(-1, 2)
     order = np.argsort(-alone.max(axis=1))
     values = {names[k]: ends[2 * k + alone[k].argmax()][1] for k in order}
-    one_by_one = saving([dict(list(values.items())[:n]) for n in range(len(names) + 1)])
+    one_by_one = savings(cases, [dict(list(values.items())[:n]) for n in range(len(names) + 1)])
     way = np.linspace(0.0, 1.0, steps + 1)
-    along = saving([{n: likely[n] + share * (end - likely[n]) for n, end in values.items()} for share in way])
+    gone = {name: (ASSUMPTIONS[name].likely, end - ASSUMPTIONS[name].likely) for name, end in values.items()}
+    along = savings(cases, [{n: start + share * move for n, (start, move) in gone.items()} for share in way])
     first = int(np.argmax(along > 0.0))
     together = None
     if along[first] > 0.0:

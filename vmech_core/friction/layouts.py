@@ -181,6 +181,34 @@ def means(cases, values=None):
     return found
 
 
+def savings(cases, rows):
+    """Friction of the ordinary crank less that of the straight-line drive, with some assumptions elsewhere.
+
+    Parameters
+    ----------
+    cases : (2,) sequence of Case [-]
+        As in ``means``.
+    rows : sequence of dict of str to float [-]
+        For each sample, the assumptions that are not likely and their values.
+
+    Returns
+    -------
+    (S,) array [W]
+        Mean power saved.
+
+    Raises
+    ------
+    InputError
+        If the machine runs dry.
+
+    Valid: as ``means``.
+    Source: ``means``.
+    """
+    each = {name: np.array([row.get(name, own.likely) for row in rows]) for name, own in ASSUMPTIONS.items()}
+    straight, ordinary = means(cases, each)
+    return ordinary["total"] - straight["total"]
+
+
 @cache
 def _likely(case):
     """Friction of the ordinary crank with likely values [W], all plain as in the engines that were measured."""
@@ -313,31 +341,6 @@ def machines(design, layout="as drawn", **options):
     made = (contacts.of_straight, contacts.of_ordinary, contacts.of_crosshead, contacts.of_yoke)
     each = [one(case) for one in made]
     return {own.machine: {name: float(power[0]) for name, power in own.means.items()} for own in each}
-
-
-def best(design, rows=None):
-    """Each machine at its own best layout.
-
-    Parameters
-    ----------
-    design : Design [-]
-        The design.
-    rows : list of Row or None [-]
-        From ``compare``; None to compute all layouts.
-
-    Returns
-    -------
-    layout : (2,) tuple of str [-]
-        Of the straight-line drive and of the ordinary crank, for ``monte_carlo`` and others.
-    saving : float [W]
-        With likely values.
-
-    Valid: among ``LAYOUTS``; the bearing kinds of the two may then differ.
-    Source: ``compare``.
-    """
-    rows = compare(design) if rows is None else rows
-    straight, ordinary = min(rows, key=lambda r: r.straight), min(rows, key=lambda r: r.ordinary)
-    return (straight.layout, ordinary.layout), ordinary.ordinary - straight.straight
 
 
 def like_with_like(straight, ordinary):

@@ -9,7 +9,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base.results import Estimate
+from vmech_core.base import estimates
 from vmech_core.friction import contacts
 from vmech_core.friction.accessories import friction_pressure
 from vmech_core.friction.assumptions import ASSUMPTIONS
@@ -23,17 +23,9 @@ Engine = namedtuple("Engine", "bore stroke cylinders ratio speed main main_lengt
                     "lift thin step tension gas", defaults=(1.0, 1000.0, 1.0, 1.0))
 #: Published values of parts of a small engine, 430 cm3 at 3,000 rpm without pumping [Pa], and our contacts in them.
 #: Low, likely and high were judged from fits and shares of several authors.
-PARTS = {
-    "skirts": (Estimate(0.10e5, 0.20e5, 0.33e5, "Pa", "fits; share of a computed balance"), ("skirts",)),
-    "wrist pins": (Estimate(0.005e5, 0.03e5, 0.08e5, "Pa", "coefficient 0.003 to 0.05"), ("wrist pin",)),
-    "rings": (Estimate(0.15e5, 0.26e5, 0.35e5, "Pa", "fits; low tension"), ("rings",)),
-    "mains and big ends": (Estimate(0.03e5, 0.11e5, 0.25e5, "Pa", "fits; share of a third"),
-                           ("main journal in block", "rod big end on crankpin")),
-    "seals": (Estimate(0.03e5, 0.05e5, 0.08e5, "Pa", "fits"), ("seals",)),
-    "valve train": (Estimate(0.07e5, 0.16e5, 0.31e5, "Pa", "fits; light springs"), ("valve train",)),
-    "oil pump": (Estimate(0.02e5, 0.04e5, 0.07e5, "Pa", "4 to 6 l/min at 3 bar"), ("oil pump",)),
-    "total": (ASSUMPTIONS["published"], ("total",)),
-}
+_OURS = {"wrist pins": ("wrist pin",), "mains and big ends": ("main journal in block", "rod big end on crankpin")}
+PARTS = {part: (own, _OURS.get(part, (part,)))
+         for part, own in {**estimates("published parts"), "total": ASSUMPTIONS["published"]}.items()}
 #: A published balance of a crank engine, computed: watts by part, indicated watts; the same with a free piston.
 #: B. Jia, R. Mikalsen, A. Smallbone, A. Roskilly (2018), as quoted in a review (2022).
 CRANK = {"rings": 2299.4, "skirts": 810.2, "crank and bearings": 1508.9, "valve train": 1724.4}, 44070.0

@@ -11,6 +11,7 @@ from itertools import combinations_with_replacement
 
 import numpy as np
 
+from vmech_core.base.results import record
 from vmech_core.bearings import oils
 from vmech_core.case import Case
 from vmech_core.friction.contacts import of_many
@@ -34,7 +35,7 @@ FLOOR = 0.1
 SAMPLES = 41
 
 
-@dataclass(frozen=True)
+@record("names weights oil", off=None)
 class _Response:
     """Mean power of the contacts of both machines of one design, anywhere in ``RANGES`` and ``BOUNDARY``.
 
@@ -50,11 +51,6 @@ class _Response:
         Errors at the checks, unseen by the fit: both totals as shares of their own, the saving as a share of the
         straight-line drive's.
     """
-
-    names: list
-    weights: np.ndarray
-    oil: tuple
-    off: np.ndarray | None = None
 
     def powers(self, speed_rpm, load, oil_shift_K, viscosity, clearance, boundary):
         """Mean power of each contact.

@@ -3,21 +3,19 @@
 Coefficients are ``Estimate``: low, likely, high and source; every function takes numbers or arrays.
 """
 
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
-from vmech_core.base.results import Estimate
+from vmech_core.base import Estimate, estimates, record
 from vmech_core.bearings import pads, surfaces
 
-MEMORY, PRACTICE = "from memory", "common practice, no source"
 #: Added so that nothing is zero; halvings of the bracket of a film.
 TINY = 1e-30
 HALVINGS = 24
 
 
-@dataclass(frozen=True)
+@record("height crown tension gas", faces=1.0)
 class Ring:
     """One kind of piston ring, its face a parabola along the sliding; each field an Estimate, a number or an array.
 
@@ -30,12 +28,6 @@ class Ring:
     gas, faces : Estimate or (...) array [1]
         Share of the gas pressure above the crankcase that presses it besides; number of such faces on a piston.
     """
-
-    height: object
-    crown: object
-    tension: object
-    gas: object
-    faces: object = 1.0
 
     def numbers(self, pick=lambda estimate: estimate.likely):
         """The same ring with numbers for its estimates.
@@ -56,23 +48,10 @@ class Ring:
         return Ring(**{name: pick(v) if isinstance(v, Estimate) else v for name, v in vars(self).items()})
 
 
-_FACE = {
-    "height": Estimate(0.014, 0.019, 0.028, "1", f"1.2 mm at 63 mm bore; {PRACTICE}"),
-    "crown": Estimate(2e-3, 4e-3, 8e-3, "1", f"barrel of 2 to 10 µm, run in; {MEMORY}"),
-    "tension": Estimate(0.8e5, 1.5e5, 2.0e5, "Pa", MEMORY),
-}
-#: Three rings. The gas behind the top ring is balanced on the upper half of its barrel, so that about half is left.
-PACK = {
-    "top": Ring(**_FACE, gas=Estimate(0.3, 0.5, 0.8, "1", f"own reasoning, range {MEMORY}")),
-    "second": Ring(**_FACE, gas=Estimate(0.02, 0.08, 0.2, "1", MEMORY)),
-    "oil": Ring(
-        height=Estimate(0.005, 0.007, 0.010, "1", f"a land of 0.4 to 0.5 mm; {PRACTICE}"),
-        crown=Estimate(4e-3, 8e-3, 16e-3, "1", MEMORY),
-        tension=Estimate(4e5, 8e5, 12e5, "Pa", MEMORY),
-        gas=0.0,  # vented behind
-        faces=2.0,
-    ),
-}
+#: Three rings, of rows of ``data/estimates.csv``. The gas behind the top ring is balanced on the upper half of its
+#: barrel, so that about half is left; the oil ring has two lands and is vented behind.
+PACK = {kind: Ring(**estimates(f"{kind} ring"), **rest)
+        for kind, rest in {"top": {}, "second": {}, "oil": {"gas": 0.0, "faces": 2.0}}.items()}
 
 
 @cache

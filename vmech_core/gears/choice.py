@@ -6,11 +6,12 @@ from itertools import product
 
 import numpy as np
 
+from vmech_core.base import tables
 from vmech_core.base.errors import refuse
 from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
 from vmech_core.gears.involute import shift_difference
 from vmech_core.gears.rating import SAFETY, rate
-from vmech_core.gears.screens import SCREENS, longest_ring_addendum, margins
+from vmech_core.gears.screens import longest_ring_addendum, margins
 
 #: Pressure angles, pinion shifts, tooth heights and faces that are tried; faces in modules, from slim to broad.
 ANGLES, SHIFTS, HEIGHTS = tuple(np.radians((20.0, 22.5, 25.0))), tuple(np.arange(0.0, 0.65, 0.1)), (1.0, 0.9, 0.8)
@@ -131,7 +132,8 @@ def choose(stroke, force, steels, duty, slope=0.0, safety=SAFETY, modules=MODULE
     refuse(not kinds, "stroke", stroke, "reached by none of these modules with a number of teeth in range", "m")
     rows = [(*kind, shift, height) for kind, shift, height in product(kinds, shifts, heights)]
     pair = _pairs(*map(np.array, zip(*rows, strict=True)), backlash)
-    screens = {name: value - (TIP if "tip thickness" in name else SCREENS[name][0])
+    limits = {screen["screen"]: float(screen["limit"]) for screen in tables.rows("gear_screens")}
+    screens = {name: value - (TIP if "tip thickness" in name else limits[name])
                for name, value in margins(pair).items() if not name.startswith("trimming")}
     screens["ring fillet"] = pair.ring_fillet_radius - LEAST_FILLET
     room = np.array([np.nan_to_num(value, nan=-9.0) for value in screens.values()])

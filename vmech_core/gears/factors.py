@@ -41,9 +41,8 @@ def gears(pinion, ring):
 
 def _outer_points(pair):
     """Outer points of single-pair contact, (..., 2): one base pitch from the mate's tip."""
-    pitch = np.pi * pair.module * np.cos(pair.pressure_angle)
-    return gears(np.minimum(pair.contact_start + pitch, pair.contact_end),
-                 np.maximum(pair.contact_end - pitch, pair.contact_start))
+    return gears(np.minimum(pair.contact_start + pair.base_pitch, pair.contact_end),
+                 np.maximum(pair.contact_end - pair.base_pitch, pair.contact_start))
 
 
 def root(pair, at=None):
@@ -228,9 +227,8 @@ def contact(pair, pinion_modulus=206e9, ring_modulus=206e9, poisson=0.3):
     Valid: spur; contact ratio up to 2 for Z_eps, which stays there.
     Source: ISO 6336-2 (from memory); Z_B and Z_D from the reduced radius at the inner points, derived here.
     """
-    pitch = np.pi * pair.module * np.cos(pair.pressure_angle)
     middle = pair.pinion_working_radius * np.sin(pair.working_angle)
-    at = {"Z_B": pair.contact_end - pitch, "Z_D": pair.contact_start + pitch}
+    at = {"Z_B": pair.contact_end - pair.base_pitch, "Z_D": pair.contact_start + pair.base_pitch}
     ends = {name: np.sqrt(np.maximum(curvature(pair, middle) / curvature(pair, np.maximum(at[name], 1e-9)), 1.0))
             for name in at}
     return {"Z_H": _zone(pair.pressure_angle, pair.working_angle),

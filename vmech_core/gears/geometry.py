@@ -14,10 +14,8 @@ import numpy as np
 from vmech_core.base.errors import refuse
 from vmech_core.gears.involute import STANDARD_ANGLE, involute, working_pressure_angle
 
-#: Preferred modules of ISO 54:1996, first and second series, m. The standard's third choice 6.5 mm is left out.
+#: Preferred modules of ISO 54:1996, first series, m.
 MODULES_FIRST = tuple(v / 1000 for v in (1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50))
-MODULES_SECOND = tuple(v / 1000 for v in (1.125, 1.375, 1.75, 2.25, 2.75, 3.5, 4.5, 5.5, 7, 9, 11, 14, 18, 22, 28, 36,
-                                          45))
 _RANGES = {"pressure_angle": (0.1, 0.8, "rad"), "pinion_shift": (-2, 2, "modules"), "ring_shift": (-2, 2, "modules"),
            "pinion_addendum": (0.05, 2, "modules"), "ring_addendum": (0.05, 2, "modules"),
            "pinion_dedendum": (0.05, 2, "modules"), "ring_dedendum": (0.05, 2, "modules"),
@@ -173,6 +171,11 @@ class InternalPair:
         return self.centre_distance * np.sin(self.working_angle)
 
     @property
+    def base_pitch(self):
+        """Distance of neighbouring flanks along the line of action [m]."""
+        return np.pi * self.module * np.cos(self.pressure_angle)
+
+    @property
     def contact_start(self):
         """Contact at the ring's tip, as a point on the line of action [m]; negative means interference."""
         return _tangent_length(self.ring_tip_radius, self.ring_base_radius) - self.base_gap
@@ -190,8 +193,7 @@ class InternalPair:
         point lies outside the path of contact.
         """
         pitch_point = self.pinion_working_radius * np.sin(self.working_angle)
-        base_pitch = np.pi * self.module * np.cos(self.pressure_angle)
-        return (pitch_point - self.contact_start) / base_pitch, (self.contact_end - pitch_point) / base_pitch
+        return (pitch_point - self.contact_start) / self.base_pitch, (self.contact_end - pitch_point) / self.base_pitch
 
     @property
     def rack_radius(self):
@@ -250,7 +252,7 @@ def contact_ratio(pair):
     >>> print(f"{contact_ratio(InternalPair(0.002, 30, 60)):.3f}")
     1.998
     """
-    return (pair.contact_end - pair.contact_start) / (np.pi * pair.module * np.cos(pair.pressure_angle))
+    return (pair.contact_end - pair.contact_start) / pair.base_pitch
 
 
 def _tangent_length(radius, base):

@@ -219,9 +219,9 @@ def _stresses(rating, pair, face_width, at, loads):
 def _counted(pair, at):
     """Where the standard looks for pitting on pinion and ring: from the inner single-pair point to the pitch point."""
     middle = pair.pinion_working_radius * np.sin(pair.working_angle)
-    pitch, near = np.pi * pair.module * np.cos(pair.pressure_angle), np.abs(at - middle) <= np.diff(at).max()
-    return ((at >= pair.contact_end - pitch) & (at <= middle)) | near, (
-        (at <= pair.contact_start + pitch) & (at >= middle)) | near
+    near = np.abs(at - middle) <= np.diff(at).max()
+    return ((at >= pair.contact_end - pair.base_pitch) & (at <= middle)) | near, (
+        (at <= pair.contact_start + pair.base_pitch) & (at >= middle)) | near
 
 
 def _grouped(values, teeth, shifted):

@@ -42,8 +42,7 @@ def span(pair, teeth=None):
     >>> print(f"{1e3 * length:.4f} mm over {teeth} teeth")
     32.8266 mm over 4 teeth
     """
-    base, pitch = pair.pinion_base_radius, np.pi * pair.module * np.cos(pair.pressure_angle)
-    thick = 2 * base * pair.pinion_half_angle
+    thick, pitch = 2 * pair.pinion_base_radius * pair.pinion_half_angle, pair.base_pitch
     middle = 0.5 * (np.maximum(pair.pinion_form, 0) + pair.contact_end)
     if teeth is None:
         teeth = np.maximum(np.round((2 * middle - thick) / pitch) + 1, 2).astype(int)

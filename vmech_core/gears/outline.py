@@ -35,7 +35,7 @@ def pinion_flank(pair, points=40):
     """
     low, start = _trochoid(pair, points)
     rolls = np.linspace(start, pair.contact_end, points)
-    flank = _involute_points(pair.pinion_base_radius, pair.pinion_half_angle, rolls)
+    flank = involute_points(pair.pinion_base_radius, pair.pinion_half_angle, rolls)
     middle = pair.pinion_root_radius * np.exp(-1j * np.pi / pair.pinion_teeth)
     return _distinct(np.concatenate([[middle], low, flank]))
 
@@ -68,7 +68,7 @@ def ring_flank(pair, points=40):
     if np.isnan(radius):
         raise InputError("ring_dedendum", pair.ring_dedendum, "too deep: the flanks meet before the root", "modules")
     start, gap = np.sqrt(max(tip**2 - base**2, 0.0)), pair.base_gap
-    flank = _involute_points(base, pair.ring_half_angle, np.linspace(start, pair.ring_form + gap, points))
+    flank = involute_points(base, pair.ring_half_angle, np.linspace(start, pair.ring_form + gap, points))
     roll = pair.ring_form + gap - radius
     centre = np.hypot(base, roll) * np.exp(-1j * (pair.ring_half_angle - _roll_angle(roll, base) - radius / base))
     arc = centre + radius * np.exp(1j * np.linspace(np.angle(flank[-1] - centre), np.angle(centre), 12))
@@ -185,7 +185,26 @@ def _roll_angle(roll, base):
     return roll / base - np.arctan(roll / base)
 
 
-def _involute_points(base, half_angle, rolls):
+def involute_points(base, half_angle, rolls):
+    """Points of an involute below the middle line of its tooth or space.
+
+    Parameters
+    ----------
+    base : float [m]
+        Base radius.
+    half_angle : float [rad]
+        Half of the tooth or space at the base circle.
+    rolls : (P,) array [m]
+        Length of the tangent to the base circle at each point.
+
+    Returns
+    -------
+    (P,) complex array [m]
+        Points about the axis of the gear.
+
+    Valid: any involute.
+    Source: definition of the involute.
+    """
     return np.hypot(base, rolls) * np.exp(-1j * (half_angle - _roll_angle(rolls, base)))
 
 

@@ -2,10 +2,9 @@
 
 import numpy as np
 
+from vmech_core.base.tables import rows
 from vmech_core.gears.geometry import contact_ratio
 from vmech_core.gears.involute import involute
-
-_METRIC = "Elements of Metric Gear Technology (SDP/SI), section 5; derived again here"
 
 
 def longest_ring_addendum(pair):
@@ -46,10 +45,10 @@ def margins(pair):
     -------
     dict [-]
         Name of the screen to its value, (...) array [1]: lengths in modules, positive means free; limits, sources and
-        meanings stand in ``SCREENS``.
+        meanings stand in ``data/gear_screens.csv``.
 
     Valid: rigid true involutes without tip relief or deviations.
-    Source: beside each entry of ``SCREENS``.
+    Source: beside each row of that table.
 
     Examples
     --------
@@ -62,20 +61,18 @@ def margins(pair):
             np.arccos(np.minimum(pair.ring_base_radius / pair.ring_tip_radius, 1)))
     pinion_tip = pair.pinion_half_angle - involute(tips[0])
     ring_tip = np.pi / pair.ring_teeth - pair.ring_half_angle + involute(tips[1])
-    return {
-        "ring tip outside base circle": (pair.ring_tip_radius - pair.ring_base_radius) / module,
-        "involute interference": pair.contact_start / module,
-        "trochoid interference": _trochoid(pair, tips),
-        "trimming interference": _trimming(pair, tips),
-        "pinion undercut": pair.pinion_form / module,
-        "pinion fillet clear of ring tip": (pair.contact_start - np.maximum(pair.pinion_form, 0)) / module,
-        "ring fillet clear of pinion tip": (pair.ring_form - pair.contact_end) / module,
-        "pinion tip thickness": 2 * pinion_tip * pair.pinion_tip_radius / module,
-        "ring tip thickness": 2 * ring_tip * pair.ring_tip_radius / module,
-        "pinion root clearance": (pair.ring_tip_radius - distance - pair.pinion_root_radius) / module,
-        "ring root clearance": (pair.ring_root_radius - distance - pair.pinion_tip_radius) / module,
-        "contact ratio": contact_ratio(pair),
-    }
+    return {"ring tip outside base circle": (pair.ring_tip_radius - pair.ring_base_radius) / module,
+            "involute interference": pair.contact_start / module,
+            "trochoid interference": _trochoid(pair, tips),
+            "trimming interference": _trimming(pair, tips),
+            "pinion undercut": pair.pinion_form / module,
+            "pinion fillet clear of ring tip": (pair.contact_start - np.maximum(pair.pinion_form, 0)) / module,
+            "ring fillet clear of pinion tip": (pair.ring_form - pair.contact_end) / module,
+            "pinion tip thickness": 2 * pinion_tip * pair.pinion_tip_radius / module,
+            "ring tip thickness": 2 * ring_tip * pair.ring_tip_radius / module,
+            "pinion root clearance": (pair.ring_tip_radius - distance - pair.pinion_root_radius) / module,
+            "ring root clearance": (pair.ring_root_radius - distance - pair.pinion_tip_radius) / module,
+            "contact ratio": contact_ratio(pair)}
 
 
 def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
@@ -97,7 +94,7 @@ def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
 
     Valid: rigid true involutes without tip relief or deviations; pairs that pass overlap nowhere by more than
     0.0005 module when their outlines are rolled (tests/test_gear_outline_overlap.py).
-    Source: beside each entry of ``SCREENS``.
+    Source: beside each row of that table.
 
     Examples
     --------
@@ -107,13 +104,12 @@ def check_pair(pair, tip_thickness=0.2, radial_assembly=False):
     """
     from vmech_core.base.results import Margin  # here, so that a design loads without it
 
-    found = []
-    for name, value in margins(pair).items():
-        limit, source, note = SCREENS[name]
+    found, values = [], margins(pair)
+    for name, limit, source, note in map(dict.values, rows("gear_screens")):
         if radial_assembly or name != "trimming interference":
-            limit, unit = tip_thickness if source == _TIP else limit, "" if name == "contact ratio" else "modules"
-            value = float(np.round(value, 12))  # without rounding noise
-            found.append(Margin(name, value, limit, unit, ">=", source=source, note=note))
+            limit = tip_thickness if name.endswith("tip thickness") else float(limit)
+            value = float(np.round(values[name], 12))  # without rounding noise
+            found.append(Margin(name, value, limit, "" if name == "contact ratio" else "modules", ">=", source, note))
     return tuple(found)
 
 
@@ -140,33 +136,3 @@ def _trimming(pair, tips):
     at_ring = np.arcsin(np.sqrt(np.clip((1 / square - 1) / (ratio**2.0 - 1), 0, 1)))
     back, forward = _corner_angles(pair, tips)
     return (at_pinion + back - ratio * (at_ring - forward)) * pair.pinion_tip_radius / pair.module
-
-
-_TIP = "0.2 module, 0.4 if case-hardened: DIN 3960 and Niemann/Winter, Maschinenelemente II (from memory)"
-_RATIO = "1.2 recommended, 1.1 the least: Elements of Metric Gear Technology (SDP/SI) (from memory)"
-_RACK = "Elements of Metric Gear Technology (SDP/SI), section 4; derived here"
-_GAP = "0.1 module: low end of DIN 867 (from memory)"
-
-#: Screens in the order in which they are reported: the limit that the value must not fall below, in modules (the
-#: contact ratio: a number), where the condition and its limit come from, and what it means or when it matters.
-SCREENS = {
-    "ring tip outside base circle": (0.0, _METRIC, "inside the base circle there is no involute"),
-    "involute interference": (
-        0.0, _METRIC, "distance, along the line of action, of the ring-tip contact from the pinion's base circle"),
-    "trochoid interference": (
-        0.0, _METRIC, "tip corners passing each other on the way out of mesh; small tooth differences fail"),
-    "trimming interference": (
-        0.0, _METRIC, "matters only if the pinion is put in sideways (radially), not along the axis"),
-    "pinion undercut": (
-        0.0, _RACK, "pinion cut by a rack or hob; a slight undercut can be accepted by a designer who checks the root"),
-    "pinion fillet clear of ring tip": (
-        0.0, "derived here",
-        "a rack tool leaves a fillet where a full-depth ring tooth wants an involute; shorten the ring teeth"),
-    "ring fillet clear of pinion tip": (
-        0.0, "derived here", "the pinion's tip must leave the ring's flank before the root fillet begins"),
-    "pinion tip thickness": (0.2, _TIP, "tooth thickness at the tip circle"),
-    "ring tip thickness": (0.2, _TIP, "tooth thickness at the tip circle"),
-    "pinion root clearance": (0.1, _GAP, "ring tip to pinion root on the line of centres"),
-    "ring root clearance": (0.1, _GAP, "pinion tip to ring root on the line of centres"),
-    "contact ratio": (1.2, _RATIO, "mean number of tooth pairs in contact"),
-}

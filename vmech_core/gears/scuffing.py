@@ -14,6 +14,8 @@ from vmech_core.gears.history import share
 STEEL_HEAT = (45.0 * 7850.0 * 490.0) ** 0.5
 #: Share of the mean flash that warms the bodies of the teeth, splash oiled: 0.47 x 1.2 (ISO/TR 13989-1, from memory).
 BULK_SHARE = 0.47 * 1.2
+#: E* of steel on steel for which half the band is sqrt(4 F R / (pi E*)) [Pa].
+REDUCED = 206e9 / (2.0 * (1.0 - 0.3**2))
 
 Flash = namedtuple("Flash", "place flash contact sliding")
 
@@ -48,10 +50,9 @@ def flash_temperature(pair, face_width, force, carrier_speed, friction, oil_temp
     """
     ratio = float(contact_ratio(pair))
     steps = np.linspace(0.0, ratio, 101)
-    pitch = np.pi * pair.module * np.cos(pair.pressure_angle)
-    at = np.maximum(pair.contact_start + steps * pitch, 1e-3 * pair.base_gap)
+    at = np.maximum(pair.contact_start + steps * pair.base_pitch, 1e-3 * pair.base_gap)
     line = force / np.cos(pair.working_angle) / face_width * share(steps, ratio)
-    band = 2.0 * np.sqrt(4.0 / np.pi * line * f.curvature(pair, at) / _reduced_modulus())
+    band = 2.0 * np.sqrt(4.0 / np.pi * line * f.curvature(pair, at) / REDUCED)
     turn = np.abs(carrier_speed) * pair.ring_teeth / pair.pinion_teeth
     pinion, ring = turn * at, np.abs(carrier_speed) * (at + pair.base_gap)
     rise = 1.11 * friction * line * np.abs(np.sqrt(pinion) - np.sqrt(ring)) / (STEEL_HEAT * np.sqrt(band))
@@ -77,8 +78,3 @@ def scuffing_limits(viscosity):
     """
     low = 273.15 + 63.0 + 33.0 * np.log(viscosity * 1e6)
     return Estimate(low, low + 27.5, low + 55.0, "K", "63 to 118 + 33 ln(viscosity at 40 C in mm2/s) in degrees C")
-
-
-def _reduced_modulus(modulus=206e9, poisson=0.3):
-    """E* for which half the band is sqrt(4 F R / (pi E*)) [Pa]."""
-    return modulus / (2.0 * (1.0 - poisson**2))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base import InputError, Loads, column
+from vmech_core.base import Loads, column, refuse
 from vmech_core.gears.mesh import mesh_stiffness
 
 
@@ -239,13 +239,9 @@ def end_loads(axis, drive, loads):
     tooth, near = 1j * mesh - separating, 0.5 * (1.0 + column(lever, 1))
     bearing = (direct + near * tooth + (1.0 - near) * tooth[..., ::-1, :]) * spin
     carrier = (0.5 * column(drive.carrier_moment, 2) * column(drive.speed, 2) ** 2) * spin
-    channels = {
-        "mesh_end": mesh,
-        "separating_end": separating,
-        "crank_bearing_end": bearing,
-        "main_end": bearing + carrier,
-        "tie": column(0.25 * np.asarray(drive.stroke), 1) * (locked - (1.0 - column(free, 1)) * needed),
-    }
+    channels = {"mesh_end": mesh, "separating_end": separating, "crank_bearing_end": bearing,
+                "main_end": bearing + carrier,
+                "tie": column(0.25 * np.asarray(drive.stroke), 1) * (locked - (1.0 - column(free, 1)) * needed)}
     words = "carrier 2 drives, carrier 1 is free" if axis.driving == "one" else "both carriers drive, tied"
     return Loads(loads.angle, channels, f"{loads.model}; rigid crank; {words}")
 
@@ -308,8 +304,7 @@ def _tie(axis, drive):
 
     Both at bearing 1; tie and meshes are springs in series.
     """
-    if axis.driving not in ("one", "both"):
-        raise InputError("driving", axis.driving, "not one of one, both")
+    refuse(axis.driving not in ("one", "both"), "driving", axis.driving, "not one of one, both")
     if axis.driving == "one":
         return 1.0, 0.0
     meshes = meshes_against_tie(axis, drive)

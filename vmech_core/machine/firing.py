@@ -15,7 +15,7 @@ from math import gcd, lcm
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base.errors import InputError, refuse
 
 #: Bank angles in degrees are read as the nearest fraction with at most this denominator: 360/7 comes out exactly.
 FINEST = 1000
@@ -184,8 +184,7 @@ def _gaps(event, cycle):
 
 
 def _checked(bank, cycle_turns):
-    if cycle_turns not in (1, 2):
-        raise InputError("cycle_turns", cycle_turns, "not 1 or 2", "turns")
+    refuse(cycle_turns not in (1, 2), "cycle_turns", cycle_turns, "not 1 or 2", "turns")
     bank = tuple(Fraction(place) % 1 for place in bank)
     if not bank:
         raise InputError("bank", list(bank), "empty: at least one cylinder is needed")

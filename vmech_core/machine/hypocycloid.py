@@ -191,7 +191,7 @@ def motion(drive, angle):
     Source: P = a e^(i theta) + a e^(i (2 alpha - theta)) = (S/2) cos(theta - alpha) e^(i alpha).
     """
     angle = np.asarray(angle, dtype=float)
-    cos_phi, sin_phi = _cos_sin(drive, np.exp(1j * angle))
+    cos_phi, sin_phi = _cos_sin(drive.bank_angle, np.exp(1j * angle))
     half, speed = column(drive.stroke, 2) * 0.5, column(drive.speed, 2)
     position = half * cos_phi
     return Motion(angle, position, -half * speed * sin_phi, -(speed * speed) * position)
@@ -241,7 +241,7 @@ def rigid_loads(drive, angle, gas_force, guide="idle"):
 
 def _loads(drive, angle, gas, guide):
     spin, along = np.exp(1j * angle), np.exp(1j * np.asarray(drive.bank_angle))[..., None]
-    cos_phi, sin_phi = _cos_sin(drive, spin)
+    cos_phi, sin_phi = _cos_sin(drive.bank_angle, spin)
     radius, speed2, moment = 0.25 * column(drive.stroke, 1), column(drive.speed, 1) ** 2, column(drive.crank_moment, 1)
     inertia = column(drive.reciprocating_mass, 1) * (0.5 * column(drive.stroke, 2)) * column(drive.speed, 2) ** 2
     rod = gas - inertia * cos_phi
@@ -273,6 +273,38 @@ def _guide_force(guide, cos_phi, drive_force):
     holds = total > SINGULAR
     share = np.divide(drive_force, total, out=np.full(drive_force.shape, np.inf), where=holds)
     return np.where(holds[..., None, :], cos_phi * np.where(holds, share, 0.0)[..., None, :], np.inf)
+
+
+def effective_inertia(drive, angle, crank_inertia=0.0):
+    """Moment of inertia of crank, rods and pistons as the carrier feels it; it changes with the angle.
+
+    Parameters
+    ----------
+    drive : HypocycloidDrive [-]
+        One drive.
+    angle : (A,) array [rad]
+        Carrier angle.
+    crank_inertia : float [kg m2]
+        Of the crank about its own axis C, from ``masses.crank_inertia``.
+
+    Returns
+    -------
+    (A,) array [kg m2]
+        Twice the kinetic energy over the squared carrier speed; carriers and flywheel come on top.
+
+    Valid: rigid parts.
+    Source: kinetic energy: crank at the carrier radius a, turning at -omega, and pistons at (S/2) omega sin(phi).
+
+    Examples
+    --------
+    >>> one = HypocycloidDrive(0.08, np.zeros(1), np.ones(1), 1.0, 0.35)
+    >>> bool(np.allclose(effective_inertia(one, np.array([0.0, np.pi / 2])), [0.0, 0.0016]))
+    True
+    """
+    spin, radius = np.exp(1j * np.asarray(angle, dtype=float)), 0.25 * drive.stroke
+    rods = (column(drive.reciprocating_mass, 1) * (2.0 * radius * _cos_sin(drive, spin)[1]) ** 2).sum(axis=-2)
+    own = drive.crank_mass * radius**2 + crank_inertia
+    return own - 2.0 * radius * (np.conj(drive.crank_moment) * spin**2).real + rods
 
 
 def body_speeds(drive, angle):
@@ -318,22 +350,20 @@ def contacts(drive, diameters):
     speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
     slide = 0.5 * float(drive.stroke) * speed
     mixed = "surfaces turn at +omega and -omega: their mean speed is zero"
-    return [
-        Contact("crankpin", "rod big end on crankpin", "journal", "pin", cylinders, 0.5 * diameters["crankpin"] * speed,
-                note="the rod does not swing", bodies=("crank", "rod")),
-        Contact("crank_in_carrier", "crank in carrier", "journal", "crank_bearing", 2,
-                diameters["crank_in_carrier"] * speed, note=mixed, bodies=("crank", "carrier")),
-        Contact("carrier_in_block", "carrier in block", "journal", "main", 2,
-                0.5 * diameters["carrier_in_block"] * speed, bodies=("carrier", "block")),
-        Contact("guide", "rod in guide", "sliding", "guide", cylinders, slide),
-        Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide),
-        Contact("mesh", "pinion in ring gear", "mesh", "mesh", 2, 0.0,
-                note="rolls and slides along the tooth; see notebook 08"),
-    ]
+    return [Contact("crankpin", "rod big end on crankpin", "journal", "pin", cylinders,
+                    0.5 * diameters["crankpin"] * speed, note="the rod does not swing", bodies=("crank", "rod")),
+            Contact("crank_in_carrier", "crank in carrier", "journal", "crank_bearing", 2,
+                    diameters["crank_in_carrier"] * speed, note=mixed, bodies=("crank", "carrier")),
+            Contact("carrier_in_block", "carrier in block", "journal", "main", 2,
+                    0.5 * diameters["carrier_in_block"] * speed, bodies=("carrier", "block")),
+            Contact("guide", "rod in guide", "sliding", "guide", cylinders, slide),
+            Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide),
+            Contact("mesh", "pinion in ring gear", "mesh", "mesh", 2, 0.0,
+                    note="rolls and slides along the tooth; see notebook 08")]
 
 
-def _cos_sin(drive, spin):
+def _cos_sin(start, spin):
     """Cosine and sine of theta - alpha, (..., K, A), by products of two short tables."""
-    bank = np.asarray(drive.bank_angle, dtype=float)[..., None]
+    bank = np.asarray(start, dtype=float)[..., None]
     cos_b, sin_b, cos_t, sin_t = np.cos(bank), np.sin(bank), spin.real, spin.imag
     return cos_t * cos_b + sin_t * sin_b, sin_t * cos_b - cos_t * sin_b

@@ -75,21 +75,52 @@ def _connecting_rod(length, bore, pin_diameter, pin_length):
     """Ordinary connecting rod; section and wall ratios are common practice, no source."""
     wrist = WRIST_PIN_OVER_BORE * bore
     clear = max(length - 0.75 * (pin_diameter + wrist), 0.0)
-    parts = [
-        section * pin_diameter**2 * clear * STEEL + _eye(pin_diameter, pin_length, wall) + _eye(wrist, pin_length, wall)
-        for section, wall in ((0.15, 1.4), (0.25, 1.55), (0.4, 1.75))
-    ]
+    cases = ((0.15, 1.4), (0.25, 1.55), (0.4, 1.75))
+    parts = [section * pin_diameter**2 * clear * STEEL + _eye(pin_diameter, pin_length, wall)
+             + _eye(wrist, pin_length, wall) for section, wall in cases]
     return Estimate(*parts, "kg", "steel shank of 0.15, 0.25, 0.4 pin diameter squared and two eyes")
 
 
 def _planet_crank(design):
     """Planet crank: pins, disc webs, two journals, two pinions; volumes of these shapes, common practice, no source."""
+    return _scaled(_planet_shapes(design)[0], (0.75, 1.0, 1.25), "steel cylinders and webs, less or more 25 percent")
+
+
+def _planet_shapes(design):
+    """Mass [kg] of these shapes and its moment of inertia about the crank's axis C [kg m2], webs as ellipses on C."""
     crank, pins, quarter = design.crank.si, design.n_cylinders, 0.25 * math.pi * STEEL
-    radius, pin = 0.25 * design.cylinders.si.stroke, crank.pin_diameter
-    web = quarter * (2.0 * radius + 1.4 * pin) * 1.4 * pin * 0.35 * pin * (pins + 1)
-    shafts = pins * pin**2 * crank.pin_length + 2.0 * crank.journal_diameter**2 * crank.journal_length
-    solid = quarter * (shafts + 2.0 * (2.0 * radius) ** 2 * design.gear_pair.si.face_width) + web
-    return _scaled(solid, (0.75, 1.0, 1.25), "steel cylinders and webs, less or more 25 percent")
+    radius, pin, journal = 0.25 * design.cylinders.si.stroke, crank.pin_diameter, crank.journal_diameter
+    length, width = 2.0 * radius + 1.4 * pin, 1.4 * pin
+    web = quarter * length * width * 0.35 * pin * (pins + 1)
+    crankpins, journals = pins * pin**2 * crank.pin_length, 2.0 * journal**2 * crank.journal_length
+    pinions = 2.0 * (2.0 * radius) ** 2 * design.gear_pair.si.face_width
+    turning = crankpins * (radius**2 + pin**2 / 8.0) + journals * journal**2 / 8.0 + pinions * radius**2 / 2.0
+    return (quarter * (crankpins + journals + pinions) + web,
+            quarter * turning + web * (length**2 + width**2) / 16.0)
+
+
+def crank_inertia(design, mass):
+    """Moment of inertia of the planet crank about its own axis C.
+
+    Parameters
+    ----------
+    design : Design [-]
+        The design.
+    mass : dict of str to Estimate [kg]
+        Masses by part, from ``of_design``.
+
+    Returns
+    -------
+    Estimate [kg m2]
+        Mass of the crank times the squared radius of gyration of the shapes that its mass is guessed from;
+        counterweights are left out, as their room is not known here.
+
+    Valid: pins at the distance a = stroke / 4 from C, journals and pinions on C, webs centred on C.
+    Source: cylinders and ellipses of any text on mechanics; shapes and range: common practice, no source.
+    """
+    solid, turning = _planet_shapes(design)
+    low, likely, high = (getattr(mass["crank"], level) * turning / solid for level in ("low", "likely", "high"))
+    return Estimate(low, likely, high, "kg m2", "shapes of the crank's parts, without counterweights")
 
 
 def _carrier(bearing_diameter, bearing_length):
@@ -118,14 +149,12 @@ def of_design(design):
     bore, stroke, own = design.cylinders.si.bore, design.cylinders.si.stroke, design.masses.si
     crank, guide, wheel, ordinary = design.crank.si, design.guide.si, design.carrier.si, design.ordinary_crank.si
     pin = (crank.pin_diameter, crank.pin_length)
-    rules = {
-        "piston": (own.piston, crown_piston(bore)),
-        "piston_rod": (own.piston_rod, _straight_rod(guide.rod_length, guide.rod_diameter, *pin)),
-        "crank": (own.crank, _planet_crank(design)),
-        "carrier": (own.carrier, _carrier(wheel.bearing_diameter, wheel.bearing_length)),
-        "ordinary_piston": (ordinary.piston, trunk_piston(bore)),
-        "ordinary_rod": (ordinary.rod, _connecting_rod(0.5 * stroke * ordinary.rod_ratio, bore, *pin)),
-    }
+    rules = {"piston": (own.piston, crown_piston(bore)),
+             "piston_rod": (own.piston_rod, _straight_rod(guide.rod_length, guide.rod_diameter, *pin)),
+             "crank": (own.crank, _planet_crank(design)),
+             "carrier": (own.carrier, _carrier(wheel.bearing_diameter, wheel.bearing_length)),
+             "ordinary_piston": (ordinary.piston, trunk_piston(bore)),
+             "ordinary_rod": (ordinary.rod, _connecting_rod(0.5 * stroke * ordinary.rod_ratio, bore, *pin))}
     return {name: guess if isinstance(value, str) else Estimate(value, value, value, "kg", "given")
             for name, (value, guess) in rules.items()}
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.results import Contact, Loads, Motion, column
+from vmech_core.base.results import Contact, Loads, column
+from vmech_core.machine import hypocycloid
 
 PER_CYLINDER = ("bank_angle", "crankpin_angle", "reciprocating_mass")
 #: Wall of the yoke around its slot, over the pin diameter; common practice, no source (0.2 to 0.375).
@@ -139,11 +140,8 @@ def motion(drive, angle):
     Valid: rigid parts, constant speed, a straight slot at right angles to the cylinder line through O.
     Source: x = (S/2) cos(theta + delta - alpha), the pin's place along the line.
     """
-    angle = np.asarray(angle, dtype=float)
-    cos_phi, sin_phi = _cos_sin(drive, angle)
-    half, speed = 0.5 * column(drive.stroke, 2), column(drive.speed, 2)
-    position = half * cos_phi
-    return Motion(angle, position, -half * speed * sin_phi, -(speed * speed) * position)
+    turned, mass = top_dead_centre(drive), drive.reciprocating_mass
+    return hypocycloid.motion(hypocycloid.HypocycloidDrive(drive.stroke, turned, mass, drive.speed, 0.0), angle)
 
 
 def rigid_loads(drive, angle, gas_force):
@@ -175,12 +173,13 @@ def rigid_loads(drive, angle, gas_force):
 
 
 def _loads(drive, angle, gas):
-    cos_phi, sin_phi = _cos_sin(drive, angle)
+    spin = np.exp(1j * angle)
+    cos_phi, sin_phi = hypocycloid._cos_sin(top_dead_centre(drive), spin)
     half, speed2 = 0.5 * column(drive.stroke, 2), column(drive.speed, 2) ** 2
     rod = gas - (column(drive.reciprocating_mass, 1) * half * speed2) * cos_phi
     couple = (half * rod) * sin_phi
     along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
-    own = column(drive.crank_moment, 1) * column(drive.speed, 1) ** 2 * np.exp(1j * angle)
+    own = column(drive.crank_moment, 1) * column(drive.speed, 1) ** 2 * spin
     main = own - (rod * along).sum(axis=-2)
     channels = {"gas": gas, "rod": rod, "pin": -rod * along, "guide_couple": couple, "main": main,
                 "frame": main + (gas * along).sum(axis=-2), "torque": couple.sum(axis=-2)}
@@ -228,17 +227,14 @@ def contacts(drive, diameters):
     Source: relative speeds by differentiation.
     """
     speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
-    slide = 0.5 * float(drive.stroke) * speed
+    slide, turns = 0.5 * float(drive.stroke) * speed, 0.5 * speed
     note = "travel across the line and turning of the pin added; a block or roller divides them"
-    return [
-        Contact("slot", "crankpin in slot", "sliding", "pin", cylinders, slide + 0.5 * diameters["slot"] * speed,
-                note),
-        Contact("guide", "yoke in guide", "sliding", "guide_couple", 2 * cylinders, slide,
-                note="pressed by couple over guide span"),
-        Contact("main_bearing", "main journal in block", "journal", "main", 2,
-                0.5 * diameters["main_bearing"] * speed, bodies=("crank", "block")),
-        Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide),
-    ]
+    return [Contact("slot", "crankpin in slot", "sliding", "pin", cylinders, slide + diameters["slot"] * turns, note),
+            Contact("guide", "yoke in guide", "sliding", "guide_couple", 2 * cylinders, slide,
+                    note="pressed by couple over guide span"),
+            Contact("main_bearing", "main journal in block", "journal", "main", 2,
+                    diameters["main_bearing"] * turns, bodies=("crank", "block")),
+            Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide)]
 
 
 def across(drive, angle):
@@ -259,11 +255,4 @@ def across(drive, angle):
     Valid: rigid parts, constant speed.
     Source: derivative of r sin(phi), the pin's place across the line.
     """
-    return 0.5 * column(drive.stroke, 2) * column(drive.speed, 2) * _cos_sin(drive, np.asarray(angle, dtype=float))[0]
-
-
-def _cos_sin(drive, angle):
-    """Cosine and sine of theta + delta - alpha, (..., K, A), by products of two short tables."""
-    turn = (np.asarray(drive.crankpin_angle, dtype=float) - drive.bank_angle)[..., None]
-    cos_d, sin_d, cos_t, sin_t = np.cos(turn), np.sin(turn), np.cos(angle), np.sin(angle)
-    return cos_t * cos_d - sin_t * sin_d, sin_t * cos_d + cos_t * sin_d
+    return column(drive.speed, 2) * motion(drive, angle).position

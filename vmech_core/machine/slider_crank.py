@@ -5,7 +5,7 @@ outward along its line) the crankpin stands at r e^(i phi), phi = theta + delta_
 x + i e. The rod leans by beta: sin(beta) = (r sin(phi) - e) / L. Gravity and friction are left out.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -85,7 +85,11 @@ def from_design(design, mass, crosshead=False):
     pins = _crankpin_angles(own.crankpin_layout, cylinders.bank_angle, design.duty.cycle_turns)
     piston = mass["ordinary_piston"].likely
     if crosshead:
-        piston = mass["piston"].likely + mass["piston_rod"].likely + _crosshead_mass(cylinders.bore)
+        from vmech_core.machine import masses  # not needed for motion
+
+        # skirt and wrist pin, which a skirtless piston leaves away, at the rod's foot
+        shoe = masses.trunk_piston(cylinders.bore).likely - masses.crown_piston(cylinders.bore).likely
+        piston = mass["piston"].likely + mass["piston_rod"].likely + shoe
     turning, reciprocating = rod * (1.0 - own.rod_cg_fraction), piston + rod * own.rod_cg_fraction
     balanced = own.rotating_balance_fraction * turning + own.reciprocating_balance_fraction * reciprocating
     return SliderCrank(
@@ -93,13 +97,6 @@ def from_design(design, mass, crosshead=False):
         piston_mass=piston * ones, rod_mass=rod * ones, rod_cg=own.rod_cg_fraction,
         rod_inertia=rod * (own.rod_gyration_fraction * length) ** 2 * ones, speed=design.duty.si.speed,
         wrist_pin_offset=own.si.wrist_pin_offset, crank_moment=-radius * (balanced * np.exp(1j * pins)).sum())
-
-
-def _crosshead_mass(bore):
-    """Likely mass of a crosshead: skirt and wrist pin, which a skirtless piston leaves away, at the rod's foot."""
-    from vmech_core.machine import masses  # not needed for motion
-
-    return masses.trunk_piston(bore).likely - masses.crown_piston(bore).likely
 
 
 def one_cylinder(stroke, rod_ratio, speed, wrist_pin_offset=0.0):
@@ -315,22 +312,49 @@ def _loads(drive, angle, gas, side):
     wrist_y = (euler - sin_l * wrist_x) / cos_l
     pin_x, pin_y = -(wrist_x + rod_x), -(wrist_y + rod_y)
     turning = np.sum(cos_p * pin_y - sin_p * pin_x, axis=-2)
-    return _assemble(drive, angle, gas, side, wrist=(wrist_x, wrist_y), pin=(pin_x, pin_y), turning=turning)
-
-
-def _assemble(drive, angle, gas, side, wrist, pin, turning):
-    """Turn the forces (x, y) of each cylinder into plane vectors and close the equilibrium of crank and frame."""
-    along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]
-    on_pin = (pin[0] + 1j * pin[1]) * along
+    along = np.exp(1j * np.asarray(drive.bank_angle))[..., None]  # from the axes of a cylinder to those of the plane
+    on_pin = (pin_x + 1j * pin_y) * along
     own = column(drive.crank_moment, 1) * column(drive.speed, 1) ** 2 * np.exp(1j * angle)
     main = on_pin.sum(axis=-2) + own
-    frame = main + np.sum((gas + 1j * wrist[1]) * along, axis=-2)
-    channels = {"gas": gas, "rod": -pin[0], "pin": on_pin, "wrist": wrist[0] + 1j * wrist[1], "bore": -wrist[1],
+    frame = main + np.sum((gas + 1j * wrist_y) * along, axis=-2)
+    channels = {"gas": gas, "rod": -pin_x, "pin": on_pin, "wrist": wrist_x + 1j * wrist_y, "bore": -wrist_y,
                 "main": main, "frame": frame, "torque": column(drive.crank_radius, 1) * turning}
     if side == "bore":
         return Loads(angle, channels, "rigid parts; the bore carries the side thrust")
-    channels |= {"bore": np.broadcast_to(0.0, wrist[1].shape), "guide": -wrist[1]}
+    channels |= {"bore": np.broadcast_to(0.0, wrist_y.shape), "guide": -wrist_y}
     return Loads(angle, channels, "rigid parts; the guide of the crosshead carries the side thrust, the bore none")
+
+
+def effective_inertia(drive, angle):
+    """Moment of inertia of rods and pistons as the crank feels it; it changes with the angle.
+
+    Parameters
+    ----------
+    drive : SliderCrank [-]
+        One drive.
+    angle : (A,) array [rad]
+        Crank angle.
+
+    Returns
+    -------
+    (A,) array [kg m2]
+        Twice the kinetic energy over the squared crank speed; the crank itself and a flywheel come on top.
+
+    Valid: rigid parts.
+    Source: kinetic energy; a rod is two masses at its ends and an inertia I - m c (1 - c) L^2 (c: place of its centre
+        of gravity), which is exact.
+
+    Examples
+    --------
+    >>> one = one_cylinder(0.08, 1e6, 1.0)
+    >>> bool(np.allclose(effective_inertia(one, np.array([0.0, np.pi / 2])), [0.0, 0.0016]))
+    True
+    """
+    unit = replace(drive, speed=1.0)
+    cg, rod, per = drive.rod_cg, column(drive.rod_mass, 1), (column(drive.piston_mass, 1), column(drive.rod_inertia, 1))
+    leaning = per[1] - rod * cg * (1.0 - cg) * drive.rod_length**2
+    along = (per[0] + cg * rod) * motion(unit, angle).velocity ** 2
+    return (along + (1.0 - cg) * rod * drive.crank_radius**2 + leaning * rod_motion(unit, angle)[1] ** 2).sum(axis=-2)
 
 
 def body_speeds(drive, angle):
@@ -351,8 +375,7 @@ def body_speeds(drive, angle):
     Valid: rigid parts, constant speed.
     Source: ``rod_motion``.
     """
-    rest = np.zeros(np.shape(angle))
-    turning = np.full(np.shape(angle), float(drive.speed))
+    rest, turning = np.zeros(np.shape(angle)), np.full(np.shape(angle), float(drive.speed))
     return {"crank": turning, "block": rest, "piston": rest, "rod": -rod_motion(drive, angle)[1]}
 
 
@@ -381,16 +404,14 @@ def contacts(drive, diameters, side="bore"):
     swing = np.abs(rod_motion(drive, angle)[1]).max()
     slide = np.abs(motion(drive, angle).velocity).max()
     speed, cylinders = abs(float(drive.speed)), len(drive.bank_angle)
-    return [
-        Contact("crankpin", "rod big end on crankpin", "journal", "pin", cylinders,
-                0.5 * diameters["crankpin"] * (speed + swing), note="the rod swings", bodies=("crank", "rod")),
-        Contact("wrist_pin", "wrist pin", "journal", "wrist", cylinders, 0.5 * diameters["wrist_pin"] * swing,
-                note="it swings, it never turns over", bodies=("piston", "rod")),
-        Contact("main_bearing", "main journal in block", "journal", "main", 2,
-                0.5 * diameters["main_bearing"] * speed, bodies=("crank", "block")),
-        Contact(*rubs, kind="sliding", channel=rubs[0], count=cylinders, speed=slide),
-        Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide),
-    ]
+    return [Contact("crankpin", "rod big end on crankpin", "journal", "pin", cylinders,
+                    0.5 * diameters["crankpin"] * (speed + swing), note="the rod swings", bodies=("crank", "rod")),
+            Contact("wrist_pin", "wrist pin", "journal", "wrist", cylinders, 0.5 * diameters["wrist_pin"] * swing,
+                    note="it swings, it never turns over", bodies=("piston", "rod")),
+            Contact("main_bearing", "main journal in block", "journal", "main", 2,
+                    0.5 * diameters["main_bearing"] * speed, bodies=("crank", "block")),
+            Contact(*rubs, kind="sliding", channel=rubs[0], count=cylinders, speed=slide),
+            Contact("rings", "piston rings in bore", "rings", "gas", cylinders, slide)]
 
 
 def _kinematics(drive, angle):

@@ -5,7 +5,7 @@ Theta is the carrier angle, O the main axis, C the axis of the planet. Notebook 
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base.errors import refuse
 
 
 def pin_path(angle, carrier_radius, pin_radius, tooth_ratio=2.0, phase=0.0, bank_angle=0.0):
@@ -44,8 +44,8 @@ def pin_path(angle, carrier_radius, pin_radius, tooth_ratio=2.0, phase=0.0, bank
     >>> bool(abs(pin_path(np.array([0.3]), 0.02, 0.02).imag).max() < 1e-17)
     True
     """
-    if not np.all(np.asarray(tooth_ratio) > 1.0):
-        raise InputError("tooth_ratio", tooth_ratio, "not above 1: the pinion rolls inside the ring", nearest="2")
+    words = "not above 1: the pinion rolls inside the ring"
+    refuse(~np.greater(tooth_ratio, 1.0), "tooth_ratio", tooth_ratio, words, nearest="2")
     turn = (1.0 - tooth_ratio) * (np.asarray(angle) - bank_angle)
     return carrier_radius * np.exp(1j * np.asarray(angle)) + pin_radius * np.exp(1j * (bank_angle + turn + phase))
 

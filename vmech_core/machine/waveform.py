@@ -6,7 +6,7 @@ no mechanism.
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base.errors import refuse
 
 #: Finer grid on which dwell is measured, by Fourier interpolation; the error then falls below 1e-5 for smooth motion.
 FINER = 16
@@ -45,9 +45,8 @@ def harmonics(values, orders):
     """
     values, orders = np.asarray(values, dtype=float), np.asarray(orders, dtype=int)
     count = values.shape[-1]
-    for order in orders:
-        if not 0 <= order < 0.5 * count:
-            raise InputError("orders", int(order), f"not within 0 to {(count - 1) // 2} for {count} samples", "1")
+    words = f"not within 0 to {(count - 1) // 2} for {count} samples"
+    refuse((orders < 0) | (orders >= 0.5 * count), "orders", orders, words, "1")
     return np.fft.rfft(values)[..., orders] * (np.where(orders == 0, 1.0, 2.0) / count)
 
 
@@ -86,11 +85,10 @@ def dwell(angle, position, share):
     >>> round(float(outer), 6), round(float(inner), 6)
     (3.141593, 3.141593)
     """
-    if not 0.0 < share < 1.0:
-        raise InputError("share", share, "not within 0 to 1, ends left out", "1")
+    refuse(not 0.0 < share < 1.0, "share", share, "not within 0 to 1, ends left out", "1")
     angle, position = np.asarray(angle, dtype=float), np.asarray(position, dtype=float)
-    if not np.allclose(np.diff(angle), 2.0 * np.pi / angle.size, rtol=1e-6, atol=0.0):
-        raise InputError("angle", float(np.ptp(angle)), "not one turn at equal steps, end point left out", "rad")
+    even = np.allclose(np.diff(angle), 2.0 * np.pi / angle.size, rtol=1e-6, atol=0.0)
+    refuse(not even, "angle", np.ptp(angle), "not one turn at equal steps, end point left out", "rad")
     fine = np.fft.irfft(np.fft.rfft(position), FINER * position.shape[-1]) * FINER  # the same curve on a finer grid
     low, high = fine.min(axis=-1, keepdims=True), fine.max(axis=-1, keepdims=True)
     reach = share * (high - low)

@@ -3,9 +3,9 @@
 Every part has one temperature. Growth is length times coefficient times rise above 20 C, at which drawings hold.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from vmech_core.base.errors import InputError
+from vmech_core.base import InputError, record
 from vmech_core.plays import fits
 
 #: Coefficient of linear expansion by material [1/K]: W. D. Callister, Fundamentals of Materials Science and
@@ -14,7 +14,12 @@ from vmech_core.plays import fits
 EXPANSION = {"aluminium": 21.5e-6, "grey iron": 11.4e-6, "bronze": 18.0e-6, "steel": 11.5e-6, "piston alloy": 20.5e-6}
 
 
-@dataclass(frozen=True)
+#: Names of the temperatures among the attributes of ``Heat``.
+RISES = ("block", "ring", "carrier", "crank", "rod", "guide", "piston", "cylinder")
+
+
+@record("", **dict.fromkeys(RISES, 0.0), oil=None, block_material="aluminium", guide_material="grey iron",
+        piston_material="piston alloy", cylinder_material="grey iron")
 class Heat:
     """Rise of each part above 20 C, and materials of the parts that are not steel.
 
@@ -48,23 +53,7 @@ class Heat:
         Material of the cylinder.
     """
 
-    block: float = 0.0
-    ring: float = 0.0
-    carrier: float = 0.0
-    crank: float = 0.0
-    rod: float = 0.0
-    guide: float = 0.0
-    piston: float = 0.0
-    cylinder: float = 0.0
-    oil: float | None = None
-    block_material: str = "aluminium"
-    guide_material: str = "grey iron"
-    piston_material: str = "piston alloy"
-    cylinder_material: str = "grey iron"
 
-
-#: Names of the temperatures among the attributes of ``Heat``.
-RISES = ("block", "ring", "carrier", "crank", "rod", "guide", "piston", "cylinder")
 
 
 def scaled(heat, share):

@@ -181,8 +181,8 @@ def _check(suction, delivery, exponent, clearance_ratio=0.0):
     words = f"not above the suction pressure of {float(np.max(suction)):.6g}"
     refuse(np.less_equal(delivery, suction), "delivery", delivery, words, "Pa")
     outside = np.less(exponent, LOWEST_EXPONENT) | np.greater(exponent, HIGHEST_EXPONENT)
-    nearest = f"{np.clip(np.ravel(exponent)[np.argmax(np.ravel(outside))], LOWEST_EXPONENT, HIGHEST_EXPONENT):g}"
-    refuse(outside, "exponent", exponent, f"outside {LOWEST_EXPONENT:g} to {HIGHEST_EXPONENT:g}", "", nearest)
+    refuse(outside, "exponent", exponent, f"outside {LOWEST_EXPONENT:g} to {HIGHEST_EXPONENT:g}",
+           nearest=np.clip(exponent, LOWEST_EXPONENT, HIGHEST_EXPONENT))
     refuse(np.less(clearance_ratio, 0.0), "clearance_ratio", clearance_ratio, "below 0", "", "0")
     most = 1.0 / np.expm1(np.log(np.divide(delivery, suction)) / np.asarray(exponent, dtype=float))
     words = f"so large that nothing is delivered at this pressure ratio: outside 0 to below {float(np.min(most)):.4g}"

@@ -6,11 +6,10 @@ charge within a step, as in an engine that hardly turns, the step is an implicit
 take more than there is. The wall-loss correlations stand here.
 """
 
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base import InputError, record
 from vmech_core.pressure import gas
 
 #: Exponent of the motored pressure in Woschni's term (common practice, no source).
@@ -85,7 +84,7 @@ def woschni(pressure, temperature, bore, gas_speed):
     return 3.26 * bore**-0.2 * (1e-3 * pressure) ** 0.8 * temperature**-0.55 * gas_speed**0.8
 
 
-@dataclass(frozen=True)
+@record("bore temperature loss factor speed swept closing")
 class Wall:
     """Walls of the combustion chamber, a plain disc: head and piston crown flat, liner as long as the volume asks.
 
@@ -106,14 +105,6 @@ class Wall:
     closing : tuple of three float [-]
         Pressure [Pa], volume [m3] and temperature [K] when the inlet closes.
     """
-
-    bore: float
-    temperature: float
-    loss: str
-    factor: float
-    speed: float
-    swept: float
-    closing: tuple[float, float, float]
 
     def heat_per_angle(self, pressure, temperature, volume):
         """Heat that the walls take.
@@ -157,7 +148,7 @@ class Wall:
         return self.factor / self.speed * coefficient * area * (temperature - self.temperature)
 
 
-@dataclass(frozen=True)
+@record("angle volume temperature pressure released wall work energy mass")
 class ClosedPeriod:
     """The cycle from inlet closing to exhaust opening, for several burn starts at once.
 
@@ -182,16 +173,6 @@ class ClosedPeriod:
     mass : float [kg]
         Trapped mass.
     """
-
-    angle: np.ndarray
-    volume: np.ndarray
-    temperature: np.ndarray
-    pressure: np.ndarray
-    released: np.ndarray
-    wall: np.ndarray
-    work: np.ndarray
-    energy: np.ndarray
-    mass: float
 
     @property
     def imbalance(self) -> np.ndarray:

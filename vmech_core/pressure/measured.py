@@ -8,12 +8,11 @@ import csv
 import io
 import math
 import re
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base import InputError, record
 
 HEADER = ("angle_deg", "pressure_bar")
 LARGEST_FILE = 10_000_000
@@ -23,7 +22,7 @@ FEWEST = 8
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 
 
-@dataclass(frozen=True)
+@record("angle pressure turns name")
 class Trace:
     """Pressure over one cycle.
 
@@ -38,12 +37,6 @@ class Trace:
     name : str [-]
         Where it comes from.
     """
-
-    angle: np.ndarray
-    pressure: np.ndarray
-    turns: int
-    name: str
-
 
 def read_trace(path, turns, lowest=None):
     """Read a pressure trace from a CSV file and check it.

@@ -2,7 +2,7 @@
 
 The liquid has a constant bulk modulus, or it is ``liquid.Water``. With both valves shut it follows dp = -K dV / V:
 after the outer dead centre the dead volume expands from delivery to suction pressure, after the inner dead centre the
-whole filling is compressed back. A valve opens when the pressures on both sides are equal (``valve_openings``) and
+whole filling is compressed back. A valve opens when the pressures on both sides are equal and
 shuts at the dead centre. Arguments broadcast, as in ``compressor``. The pressures in both lines are constant: what an
 uneven flow does to them is not computed here.
 """
@@ -186,58 +186,15 @@ def flow_ripple(volume, rate, cylinders, suction, delivery, bulk_modulus, dead_v
     """
     if cylinders != int(cylinders) or cylinders < 1:
         raise InputError("cylinders", cylinders, "not a whole number from 1", nearest=f"{max(1, round(cylinders))}")
-    turn, delivered, _ = _filled(volume, rate, (suction, delivery, bulk_modulus), dead_volume_ratio)
+    turn, growth = _Turn(np.asarray(volume, float), np.asarray(rate, float)), _growth(suction, delivery, bulk_modulus)
+    swept = turn.largest - turn.smallest
+    dead = np.asarray(turn.smallest / swept if dead_volume_ratio is None else dead_volume_ratio, dtype=float)
+    _check(suction, delivery, bulk_modulus, dead)
+    delivered = ((1.0 + dead) / (1.0 + growth) - dead) * swept
     high, low = _extremes(turn, turn.opening(turn.smallest + delivered), turn.shutting, int(cylinders))
     mean = cylinders * delivered / (2.0 * np.pi)
     above, below = high / mean - 1.0, 1.0 - low / mean
     return Ripple(above, below, mean, above + below)
-
-
-def valve_openings(volume, rate, suction, delivery, bulk_modulus, dead_volume_ratio=None):
-    """Angles at which delivery and suction begin.
-
-    Parameters
-    ----------
-    volume : (..., A) array [m3]
-        Cylinder volume over one turn at equal steps, end point left out, from any angle; only its shape counts.
-    rate : (..., A) array [m3/rad]
-        Its rate against the shaft angle.
-    suction : float or (...) array [Pa]
-        Absolute suction pressure.
-    delivery : float or (...) array [Pa]
-        Absolute delivery pressure.
-    bulk_modulus : float or (...) array or Water [Pa]
-        Bulk modulus, or the liquid.
-    dead_volume_ratio : float or (...) array or None [1]
-        Dead volume over the swept volume; None keeps the dead volume of the curve.
-
-    Returns
-    -------
-    delivery : (...) array [rad]
-        Angle after the outer dead centre at which the outlet opens, once the filling is compressed; without a pressure
-        rise the inner dead centre.
-    suction : (...) array [rad]
-        Angle after the outer dead centre at which the inlet opens, once the dead volume has expanded.
-
-    Raises
-    ------
-    InputError
-        As ``pressure``.
-
-    Valid: as ``pressure``; smooth motion. With 360 samples the error is below 1e-7 rad but next to a dead centre.
-    Source: volumes at which dp = -K dV / V reaches the other line's pressure; cubic through samples, bisection.
-
-    Examples
-    --------
-    >>> angle = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
-    >>> found = valve_openings(0.5 - 0.5 * np.cos(angle), 0.5 * np.sin(angle), 1e5, 201e5, 2.18e9, 0.25)
-    >>> [round(float(value), 1) for value in np.degrees(found)]
-    [192.3, 5.5]
-    """
-    turn, delivered, expanded = _filled(volume, rate, (suction, delivery, bulk_modulus), dead_volume_ratio)
-    back, step = _Turn(-turn.volume, -turn.rate), 2.0 * np.pi / turn.count
-    outlet = 2.0 * np.pi - step * (turn.shutting - turn.opening(turn.smallest + delivered))
-    return outlet, step * (back.opening(-(turn.smallest + expanded)) - back.inner)
 
 
 def slip(theoretical, actual):
@@ -371,15 +328,6 @@ def _peak(values):
     inside = (bend > 0.0) & (np.abs(slope) < bend)
     rise = np.divide(slope**2, 2.0 * bend, out=np.zeros_like(here), where=inside)
     return np.maximum(ends, here + rise)
-
-
-def _filled(volume, rate, state, dead_volume_ratio):
-    """The curve, the volume delivered in a stroke, and that to which the dead volume expands, beyond itself."""
-    turn, growth = _Turn(np.asarray(volume, dtype=float), np.asarray(rate, dtype=float)), _growth(*state)
-    swept = turn.largest - turn.smallest
-    dead = np.asarray(turn.smallest / swept if dead_volume_ratio is None else dead_volume_ratio, dtype=float)
-    _check(*state, dead)
-    return turn, ((1.0 + dead) / (1.0 + growth) - dead) * swept, dead * growth * swept
 
 
 def _liquid(bulk_modulus):

@@ -6,12 +6,12 @@ is integrated, m du = dQ_fuel - dQ_wall - p dV. Both valve events are given as v
 the same charge and expands it to the same volume. Notebook 04 derives the cycle.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
+from vmech_core.base import InputError, record
 from vmech_core.pressure import first_law, gas
 from vmech_core.pressure.measured import Trace
 from vmech_core.pressure.volume import crossing, swept
@@ -24,7 +24,9 @@ SEARCH = np.radians(np.linspace(-75.0, 15.0, 19))
 SUDDEN = 1e-6
 
 
-@dataclass(frozen=True)
+@record("bore speed inlet_pressure exhaust_pressure charge_temperature inlet_closing exhaust_opening heat "
+        "burn_duration", wiebe_a=5.0, wiebe_m=2.0, wall_temperature=450.0, wall_loss="hohenberg", wall_factor=1.0,
+        residual=0.0, blowdown=np.radians(60.0), fresh=gas.AIR, burned=gas.BURNED)
 class SparkCycle:
     """Charge, burn, wall and manifolds of the cycle.
 
@@ -67,25 +69,6 @@ class SparkCycle:
     burned : Gas [-]
         Gas after it.
     """
-
-    bore: float
-    speed: float
-    inlet_pressure: float
-    exhaust_pressure: float
-    charge_temperature: float
-    inlet_closing: float
-    exhaust_opening: float
-    heat: float
-    burn_duration: float
-    wiebe_a: float = 5.0
-    wiebe_m: float = 2.0
-    wall_temperature: float = 450.0
-    wall_loss: str = "hohenberg"
-    wall_factor: float = 1.0
-    residual: float = 0.0
-    blowdown: float = np.radians(60.0)
-    fresh: gas.Gas = gas.AIR
-    burned: gas.Gas = gas.BURNED
 
     @property
     def is_sudden(self):

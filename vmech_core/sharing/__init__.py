@@ -1,8 +1,9 @@
 """Who carries the side load: crank and rods as elastic bodies between teeth, guides, bores and bearings with play.
 
 ``springs`` solves one-sided supports and knows no engine. ``elastic`` holds the stiffnesses and plays of one machine,
-``quasi_static`` builds its supports (``assembly``), solves them angle by angle (``share``) and reads loads off them
-(``forces``); ``flanks`` says what follows. Films enter as springs that somebody else has found.
+``contacts`` lists where its parts touch, ``quasi_static`` builds its supports (``assembly``), solves them angle by
+angle (``share``) and reads loads off them (``forces``); ``flanks`` says what follows. Films enter as springs that
+somebody else has found.
 """
 
 from vmech_core.base.lazy import attach

@@ -1,11 +1,11 @@
 """The straight-line drive as an elastic machine: stiffnesses, clearances and errors of geometry, estimated or given."""
 
 from collections import namedtuple
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from vmech_core.base.results import Estimate
+from vmech_core.base.results import Estimate, record
 from vmech_core.machine import ends
 
 #: Contact stiffness per length of a conforming steel contact over (pi / 8) E / (1 - nu^2): low, likely, high. The full
@@ -19,7 +19,9 @@ POISSON = 0.3
 FilmSpring = namedtuple("FilmSpring", "reach stiffness clearance")
 
 
-@dataclass(frozen=True)
+@record("backlash mesh bearing_clearance bearing guide_span guide_rides guide_clearance guide bore_span "
+        "bore_clearance bore pin_clearance pin bending", carrier_error=0.0, pin_error=0.0, phase_error=0.0,
+        guide_offset=0.0, bore_offset=0.0, bearing_film=None, guide_film=None)
 class Elastic:
     """Stiffnesses, clearances and errors of one machine; every number may be an array (N,) over cases.
 
@@ -66,28 +68,6 @@ class Elastic:
     bearing_film, guide_film : FilmSpring or None [-]
         Oil film as a spring; None for a dry seat, or one whose film was not computed.
     """
-
-    backlash: float
-    mesh: float
-    bearing_clearance: float
-    bearing: float
-    guide_span: tuple
-    guide_rides: bool
-    guide_clearance: float
-    guide: float
-    bore_span: tuple
-    bore_clearance: float
-    bore: float
-    pin_clearance: float
-    pin: float
-    bending: float
-    carrier_error: float = 0.0
-    pin_error: np.ndarray | float = 0.0
-    phase_error: np.ndarray | float = 0.0
-    guide_offset: np.ndarray | float = 0.0
-    bore_offset: np.ndarray | float = 0.0
-    bearing_film: FilmSpring | None = None
-    guide_film: FilmSpring | None = None
 
     def seat(self, name):
         """Clearance left by the oil film, and stiffness of solid and film in series.

@@ -6,12 +6,10 @@ beside quasi-statics, channel by channel.
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Estimate
+from vmech_core.base import Estimate, InputError, record
 from vmech_core.sharing import quasi_static, stepping
 from vmech_core.sharing.moving import PER_PERIOD, Machine
 
@@ -31,7 +29,7 @@ Blows = namedtuple("Blows", "start cycle angle speed force flank")
 Factor = namedtuple("Factor", "mean low high least greatest quasi_static")
 
 
-@dataclass(frozen=True)
+@record("names peak mean_square blows angle trace energy place settle")
 class March:
     """Result of a march.
 
@@ -56,16 +54,6 @@ class March:
     settle : int [1]
         Cycles at the beginning that statistics leave out.
     """
-
-    names: tuple
-    peak: np.ndarray
-    mean_square: np.ndarray
-    blows: Blows
-    angle: np.ndarray
-    trace: np.ndarray
-    energy: np.ndarray | None
-    place: np.ndarray
-    settle: int
 
     def summary(self, what="peak"):
         """Statistics over cycles and starts, channel by channel.
@@ -199,9 +187,9 @@ class _Watch:
             if push < blow[4]:
                 self.open[case, flank] = -1
             blow[4] = max(blow[4], push)
-        if self.progress is not None and (number + 1) % max(self.length // 20, 1) == 0 or number + 1 == self.steps:
-            if self.progress is not None:
-                self.progress(number + 1, self.steps)
+        now = number + 1
+        if self.progress is not None and (now % max(self.length // 20, 1) == 0 or now == self.steps):
+            self.progress(now, self.steps)
 
     def hit(self, step, share, cases, found, changed):
         """Take what acts after an event."""

@@ -12,6 +12,7 @@ sin(theta), so that its rate is exact.
 import numpy as np
 
 from vmech_core.sharing import quasi_static, stepping
+from vmech_core.sharing.contacts import Contacts
 from vmech_core.sharing.flanks import GYRATION
 
 #: Own judgement, where neither drive nor ``Elastic`` says it: axial radius of gyration of the crank over the distance
@@ -22,7 +23,7 @@ AXIAL, CARRIER, PISTON = 0.4, 0.5, 0.3
 PER_PERIOD = 30
 
 
-class Machine:
+class Machine(Contacts):
     """Tables of one machine over its cycle, and what its rows mean.
 
     Attributes
@@ -70,14 +71,10 @@ class Machine:
 
     def __init__(self, elastic, drive, loads, damping, film_damping, axis=None, turn=None, begin=0.0,
                  per_period=PER_PERIOD, displaced=True):
-        self.e, self.drive, self.axis, self.loads = elastic, drive, axis, loads
-        self.count, self.ends = len(drive.bank_angle), 1 if axis is None else 2
-        self.radius, self.speed = 0.25 * float(drive.stroke), float(drive.speed)
-        self.w = 2 * self.ends
-        self.first = self.w + self.ends
-        self.size = self.first + 2 * self.count
+        super().__init__(elastic, drive, axis)
+        self.loads, self.speed = loads, float(drive.speed)
         self.turns = round(float(loads.angle[-1] - loads.angle[0]) / (2.0 * np.pi))
-        self.kinds, self.rounds = self._contacts(), []
+        self.kinds, self.rounds = [(kind, k) for kind, k, *_ in self.contacts(np.zeros(1))], []
         self.begin, self.ratios, self.displaced = begin, (damping, film_damping), displaced
         few = self._tables(24, 24)
         stiff = few.rows.swapaxes(1, 2) @ (few.stiffness[..., None] * few.rows)
@@ -89,73 +86,21 @@ class Machine:
         self.tables = self._tables(whole, part)
         self._channels()
 
-    def _contacts(self):
-        """Kind and owner of each row."""
-        found = [("flank", end) for end in range(self.ends) for _ in range(2)]
-        found += [("bearing", end) for end in range(self.ends) for _ in range(2)]
-        found += [("tie", 0)] if self.ends == 2 and self.axis.driving == "both" else []
-        own = ("guide", "guide", "bore", "bore", "pin", "stop")
-        return found + [(kind, k) for k in range(self.count) for kind in own]
-
-    def _pick(self, z, x, y):
-        """Row of a displacement x, y at a place z along the crank; x and y are arrays over angles."""
-        row = np.zeros((len(x), self.size))
-        shares = (1.0,) if self.ends == 1 else (0.5 - z / self.axis.bearing_span, 0.5 + z / self.axis.bearing_span)
-        for end, share in enumerate(shares):
-            row[:, 2 * end], row[:, 2 * end + 1] = share * x, share * y
-        return row
-
-    def _place(self, k):
-        return 0.0 if self.axis is None else float(self.axis.axial_position[k])
-
     def _rows(self, angle):
         """Rows and offsets at some angles, (A, m, n) and (A, m)."""
-        cos, sin, a, e = np.cos(angle), np.sin(angle), self.radius, self.e
-        pressure, rows, offsets = self.drive.pressure_angle, [], []
+        rows, offsets = [], []
+        for kind, _, row, offset in self.contacts(angle):
+            rows.append(np.broadcast_to(row, (len(angle), self.size)))
+            offsets.append(np.broadcast_to(stepping.FAR if kind == "flank" else -offset, angle.shape))
+        rows, turn = np.stack(rows, axis=1), np.exp(1j * angle)[:, None, None]
+        fixed = (rows[..., 0 : self.w : 2] + 1j * rows[..., 1 : self.w : 2]) * turn
+        rows[..., 0 : self.w : 2], rows[..., 1 : self.w : 2] = fixed.real, fixed.imag
+        return rows, np.stack(offsets, axis=1)
 
-        def push(row, offset=0.0):
-            rows.append(row)
-            offsets.append(np.broadcast_to(offset, angle.shape))
-
-        for end in range(self.ends):
-            z = 0.0 if self.axis is None else (-0.5, 0.5)[end] * self.axis.mesh_span
-            for side in (-1.0, 1.0):
-                out, ahead = np.sin(pressure), side * np.cos(pressure)
-                row = self._pick(z, out * cos - ahead * sin, out * sin + ahead * cos)
-                row[:, self.w] = ahead
-                push(row, stepping.FAR)
-        for end in range(self.ends):
-            z = 0.0 if self.axis is None else (-0.5, 0.5)[end] * self.axis.bearing_span
-            push(self._pick(z, cos, sin), -e.carrier_error)
-            row = self._pick(z, -sin, cos)
-            if self.ends == 2 and end == 0:
-                row[:, self.w + 1] = -1.0
-            push(row)
-        if ("tie", 0) in self.kinds:
-            row = np.zeros((len(angle), self.size))
-            row[:, self.w + 1] = 1.0
-            push(row, -a * self.axis.tie_phase_error)
-        for k, alpha in enumerate(self.drive.bank_angle):
-            phi, place, length = angle - alpha, self.first + 2 * k, e.bore_span[1]
-            shift = 0.0 if e.guide_rides else 2.0 * a * np.cos(phi)
-            for levers, offset in (((np.array(e.guide_span)[:, None] - shift) / length, -e.of("guide_offset", k)),
-                                   (np.array(e.bore_span)[:, None] / length, -e.of("bore_offset", k))):
-                for lever in np.broadcast_to(levers, (2, len(angle))):
-                    row = np.zeros((len(angle), self.size))
-                    row[:, place], row[:, place + 1] = 1.0, lever
-                    push(row, offset)
-            pin = self._pick(self._place(k), *(np.full(len(angle), v) for v in (np.sin(alpha), -np.cos(alpha))))
-            pin[:, self.w], pin[:, place] = -np.cos(phi), 1.0
-            for _ in range(2):
-                push(pin, -e.pin_offset(phi, a, k))
-        return np.stack(rows, axis=1), np.stack(offsets, axis=1)
-
-    def _along(self, angle, k):
+    def _line(self, angle, k):
         """How far pin k moves along its line per displacement, (A, n)."""
         alpha = self.drive.bank_angle[k]
-        row = self._pick(self._place(k), *(np.full(len(angle), v) for v in (np.cos(alpha), np.sin(alpha))))
-        row[:, self.w] = np.sin(angle - alpha)
-        return row
+        return self.row(*self.at(k, np.cos(alpha), np.sin(alpha)), (self.w, np.sin(angle - alpha)))
 
     def _turned(self, function, angle):
         """Rate of what is a straight sum of 1, cos and sin of the angle."""
@@ -189,27 +134,19 @@ class Machine:
 
     def _laws(self, angle, rod):
         """Gap and stiffness of each row, (A, m)."""
-        e, both = self.e, 2.0 if self.ends == 1 else 1.0
-        known = {"flank": (0.5 * e.backlash * np.cos(self.drive.pressure_angle) + stepping.FAR, both * e.mesh),
-                 "bearing": (e.seat("bearing")[0], both * e.seat("bearing")[1]), "guide": e.seat("guide"),
-                 "bore": (e.bore_clearance, e.bore),
-                 "tie": (0.0, 0.0 if self.axis is None else self.axis.tie_stiffness / self.radius**2)}
-        pairs = []
-        for kind, k in self.kinds:
-            if kind in ("pin", "stop"):
-                soft, play, stop = e.joint(np.abs(rod[k]), 2.0 * self.radius * np.cos(angle - self.drive.bank_angle[k]))
-                pairs.append((0.0, soft) if kind == "pin" else (play, stop))
-            else:
-                pairs.append(known[kind])
-        return (np.stack([np.broadcast_to(np.asarray(p[i], dtype=float), angle.shape) for p in pairs], axis=1)
-                for i in (0, 1))
+        law = self.laws(angle, rod)
+        pairs = [law(*own) for own in self.kinds]
+        gap, stiffness = (np.stack([np.broadcast_to(own, angle.shape) for own in part], axis=1)
+                          for part in zip(*pairs, strict=True))
+        gap[:, : 2 * self.ends] += stepping.FAR
+        return gap, stiffness
 
     def _masses(self, angle, rod, gas):
         """Mass matrix and its rate, forces by place and speed, loads."""
         d, a, speed, w, n = self.drive, self.radius, self.speed, self.w, self.size
         mass, mass_rate, by_place, by_speed = (np.zeros((len(angle), n, n)) for _ in range(4))
         load, spin = np.zeros((len(angle), n)), np.exp(1j * angle)
-        own = self._pick(0.0, *np.ones((2, len(angle))))[0, :w].reshape(self.ends, 2)[:, 0]
+        own = self.row(*self.at(None, 1.0, 1.0))[0, 0:w:2]
         tilt = AXIAL * np.array([-1.0, 1.0]) if self.ends == 2 else np.zeros(1)
         for axis in (0, 1):
             which = np.arange(axis, w, 2)
@@ -231,7 +168,7 @@ class Machine:
         by_place[:, w, w] += np.real(turning)
         middle, spread = _bar(self.e.bore_span)
         for k, m in enumerate(d.reciprocating_mass):
-            row, row_rate = self._along(angle, k), self._turned(lambda at, k=k: [self._along(at, k)], angle)[0]
+            row, row_rate = self._line(angle, k), self._turned(lambda at, k=k: [self._line(at, k)], angle)[0]
             bent = np.zeros_like(row)
             bent[:, w] = -(speed**2) * np.sin(angle - d.bank_angle[k])
             load -= rod[k][:, None] * row

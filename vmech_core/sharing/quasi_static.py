@@ -13,6 +13,7 @@ import numpy as np
 from vmech_core.base.results import Loads, some
 from vmech_core.machine import hypocycloid
 from vmech_core.sharing import springs
+from vmech_core.sharing.contacts import Contacts
 
 #: Every how many angles the search for a start is made.
 COARSE = 6
@@ -97,120 +98,47 @@ def assembly(elastic, drive, angle, rod, axis=None):
     Valid: as ``share``.
     Source: notebook 06.
     """
-    build = _Build(elastic, drive, angle, rod, axis)
-    for end in range(build.ends):
-        build.mesh(end)
-    for end in range(build.ends):
-        build.bearing(end)
-    for k in range(build.cylinders):
-        build.cylinder(k)
-    return build.done()
+    own, angle = Contacts(elastic, drive, axis), np.atleast_1d(np.asarray(angle, dtype=float))
+    rod, pushes, planes, linear = np.asarray(rod, dtype=float), [], [], []
+    load, law = _crank_loads(own, angle, rod), own.laws(angle, rod)
+    for kind, k, row, offset in own.contacts(angle):
+        gap, stiffness = law(kind, k)
+        if kind == "bearing":
+            planes.append(row)
+        elif kind in ("pin", "tie"):
+            linear.append((row, stiffness))
+            load.append((row, stiffness * offset))
+        else:
+            pushes.append((row, gap + offset, stiffness))
+            if kind != "flank":
+                pushes.append((-row, gap - offset, stiffness))
+    rows, gap, stiff = (np.stack(np.broadcast_arrays(*part), axis=1) for part in zip(*pushes, strict=True))
+    linear = sum(k[:, None, None] * row[:, :, None] * row[:, None, :] for row, k in linear)
+    load = sum(force[:, None] * row for row, force in load)
+    count = max(map(len, (gap, load, rows, linear, stiff)))
+    planes = np.stack(planes).reshape(1, own.ends, 2, own.size)
+    return springs.Supports(linear, rows, gap, stiff, planes, *_seats(own)), np.broadcast_to(load, (count, own.size))
 
 
-class _Build:
-    """Rows, gaps and stiffnesses, collected support by support."""
+def _crank_loads(own, angle, rod):
+    """Rows and forces of the crank's inertia and of the rods."""
+    d, spin = own.drive, np.exp(1j * angle)
+    turning = np.conj(d.crank_moment) * spin * spin * d.speed**2
+    central = d.crank_mass * own.radius * d.speed**2 + np.conj(turning)
+    found = [(own.row(*own.at(None, 1.0, 0.0)), np.real(central)), (own.row(*own.at(None, 0.0, 1.0)), np.imag(central)),
+             (own.row((own.w, 1.0)), np.imag(turning))]
+    for k, bank in enumerate(d.bank_angle):
+        cosine, sine = np.cos(angle - bank), np.sin(angle - bank)
+        found.append((own.row(*own.at(k, cosine, -sine), (own.w, sine)), -rod[k]))
+    return found
 
-    def __init__(self, elastic, drive, angle, rod, axis):
-        self.e, self.drive, self.axis = elastic, drive, axis
-        self.ends, self.cylinders = (1 if axis is None else 2), len(drive.bank_angle)
-        self.angle = np.atleast_1d(np.asarray(angle, dtype=float))
-        self.phi = self.angle - np.asarray(drive.bank_angle)[:, None]
-        self.rod, self.radius = np.asarray(rod, dtype=float), 0.25 * float(drive.stroke)
-        self.w = 2 * self.ends
-        self.first = self.w + self.ends
-        self.size = self.first + 2 * self.cylinders
-        self.rows, self.gaps, self.stiff, self.planes, self.springs, self.load = [], [], [], [], [], []
-        self._crank_loads()
 
-    def row(self, *pairs):
-        """A row from pairs of index and value, (1 or A, n)."""
-        count = max(np.size(value) for _, value in pairs)
-        row = np.zeros((count, self.size))
-        for index, value in pairs:
-            row[:, index] += value
-        return row
-
-    def at(self, z, toward_u, toward_v):
-        """Pairs for a displacement of the crank's axis at a place z: parts of u and v of each end."""
-        if self.ends == 1:
-            return [(0, toward_u), (1, toward_v)]
-        near = 0.5 - z / self.axis.bearing_span
-        return [(0, near * toward_u), (1, near * toward_v), (2, (1 - near) * toward_u), (3, (1 - near) * toward_v)]
-
-    def push(self, row, gap, stiffness):
-        self.rows.append(row)
-        self.gaps.append(np.atleast_1d(gap))
-        self.stiff.append(np.atleast_1d(stiffness))
-
-    def spring(self, row, stiffness, rest_length=0.0):
-        self.springs.append((row, np.atleast_1d(stiffness)))
-        self.load.append((row, np.atleast_1d(stiffness * rest_length)))
-
-    def _crank_loads(self):
-        d, spin = self.drive, np.exp(1j * self.angle)
-        own = np.conj(d.crank_moment) * spin * spin * d.speed**2
-        central = d.crank_mass * self.radius * d.speed**2 + np.conj(own)
-        self.load.append((self.row(*self.at(0.0, 1.0, 0.0)), np.real(central)))
-        self.load.append((self.row(*self.at(0.0, 0.0, 1.0)), np.imag(central)))
-        self.load.append((self.row((self.w, 1.0)), np.imag(own)))
-        for k in range(self.cylinders):
-            cosine, sine = np.cos(self.phi[k]), np.sin(self.phi[k])
-            self.load.append((self.row(*self.at(self._z(k), cosine, -sine), (self.w, sine)), -self.rod[k]))
-
-    def _z(self, k):
-        return 0.0 if self.axis is None else float(self.axis.axial_position[k])
-
-    def mesh(self, end):
-        z = 0.0 if self.axis is None else (-0.5, 0.5)[end] * self.axis.mesh_span
-        sine, cosine = np.sin(self.drive.pressure_angle), np.cos(self.drive.pressure_angle)
-        gap, stiffness = 0.5 * self.e.backlash * cosine, self.e.mesh * (2 if self.ends == 1 else 1)
-        for side in (-1.0, 1.0):
-            self.push(self.row(*self.at(z, sine, side * cosine), (self.w, side * cosine)), gap, stiffness)
-
-    def bearing(self, end):
-        turns = [(self.w + 1, -1.0)] if self.ends == 2 and end == 0 else []
-        self.planes.append(np.concatenate([self.row((2 * end, 1.0)), self.row((2 * end + 1, 1.0), *turns)]))
-        if turns:
-            axis, both = self.axis, self.axis.driving == "both"
-            stiffness = axis.tie_stiffness / self.radius**2 if both else 0.0
-            self.spring(self.row((self.w + 1, 1.0)), stiffness, self.radius * axis.tie_phase_error)
-
-    def cylinder(self, k):
-        e, place, tilt = self.e, self.first + 2 * k, self.first + 2 * k + 1
-        x, length = 2.0 * self.radius * np.cos(self.phi[k]), e.bore_span[1]
-        shift = 0.0 if e.guide_rides else x
-        for lever in e.guide_span:
-            row = self.row((place, 1.0), (tilt, (lever - shift) / length))
-            self._both(row, *e.seat("guide"), e.of("guide_offset", k))
-        for lever in e.bore_span:
-            row = self.row((place, 1.0), (tilt, lever / length))
-            self._both(row, e.bore_clearance, e.bore, e.of("bore_offset", k))
-        sine, cosine = np.sin(self.phi[k]), np.cos(self.phi[k])
-        pairs = [(i, -value) for i, value in self.at(self._z(k), sine, cosine)]
-        play = self.row((place, 1.0), *pairs, (self.w, -cosine))
-        error = e.pin_offset(self.phi[k], self.radius, k)
-        stiffness, gap, stop = e.joint(np.abs(self.rod[k]), x)
-        self._both(play, gap, stop, error)
-        self.spring(play, stiffness, error)
-
-    def _both(self, row, clearance, stiffness, offset):
-        self.push(row, clearance + offset, stiffness)
-        self.push(-row, clearance - offset, stiffness)
-
-    def done(self):
-        rows, gap, stiff = (np.stack(np.broadcast_arrays(*v), axis=1) for v in (self.rows, self.gaps, self.stiff))
-        linear = sum(k[:, None, None] * row[:, :, None] * row[:, None, :] for row, k in self.springs)
-        load = sum(force[:, None] * row for row, force in self.load)
-        count = max(map(len, (gap, load, rows, linear, stiff)))
-        load = np.broadcast_to(load, (count, self.size))
-        return springs.Supports(linear, rows, gap, stiff, np.stack(self.planes)[None], *self.seats()), load
-
-    def seats(self):
-        """Clearance, stiffness and middle of the round seats."""
-        clearance, stiffness, error = (np.reshape(v, (-1, 1)) for v in (*self.e.seat("bearing"), self.e.carrier_error))
-        every = np.ones((1, self.ends))
-        middle = np.stack([error * every, 0.0 * error * every], axis=-1)
-        return clearance * every, stiffness * every * (2 if self.ends == 1 else 1), middle
+def _seats(own):
+    """Clearance, stiffness and middle of the round seats."""
+    e, every = own.e, np.ones((1, own.ends))
+    clearance, stiffness, error = (np.reshape(v, (-1, 1)) for v in (*e.seat("bearing"), e.carrier_error))
+    middle = np.stack([error * every, 0.0 * error * every], axis=-1)
+    return clearance * every, stiffness * every * (2 if own.ends == 1 else 1), middle
 
 
 def channel_names(cylinders, ends):

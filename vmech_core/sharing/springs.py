@@ -12,12 +12,10 @@ is the only thing here that no drawing shows. Nothing here knows an engine.
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import some
+from vmech_core.base import InputError, record, some
 
 #: Stiffness of the centring spring over that of the stiffest support.
 CENTRING = 1e-10
@@ -34,7 +32,7 @@ HALVINGS = 60
 LEAVE = 0.8
 
 
-@dataclass(frozen=True)
+@record("springs rows gap stiffness", planes=None, clearance=None, radial=None, offset=None)
 class Supports:
     """Supports of an assembly with n displacements, M one-sided supports and R round seats.
 
@@ -60,20 +58,10 @@ class Supports:
         Middle of each seat.
     """
 
-    springs: np.ndarray
-    rows: np.ndarray
-    gap: np.ndarray
-    stiffness: np.ndarray
-    planes: np.ndarray | None = None
-    clearance: np.ndarray | None = None
-    radial: np.ndarray | None = None
-    offset: np.ndarray | None = None
-
     def __post_init__(self):
         if self.planes is None:
-            none = {"planes": np.zeros((1, 0, 2, self.springs.shape[-1])), "clearance": np.zeros((1, 0))}
-            for name, value in (none | {"radial": np.zeros((1, 0)), "offset": np.zeros((1, 0, 2))}).items():
-                object.__setattr__(self, name, value)
+            vars(self).update(planes=np.zeros((1, 0, 2, self.springs.shape[-1])), clearance=np.zeros((1, 0)),
+                              radial=np.zeros((1, 0)), offset=np.zeros((1, 0, 2)))
 
 
 #: Where the assembly comes to rest; its fields are what ``rest`` returns.
@@ -212,19 +200,9 @@ def _length(s, soft, state, way):
     return step
 
 
-@dataclass(frozen=True)
+@record("approach lean stiffness place turn radial clearance linear fall")
 class _Line:
     """The energy along a way: its slope begins at minus ``fall`` and rises, with a bend at each change of contact."""
-
-    approach: np.ndarray
-    lean: np.ndarray
-    stiffness: np.ndarray
-    place: np.ndarray
-    turn: np.ndarray
-    radial: np.ndarray
-    clearance: np.ndarray
-    linear: np.ndarray
-    fall: np.ndarray
 
     def slope(self, step):
         """Slope and its rate, (N,) each."""

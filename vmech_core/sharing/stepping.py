@@ -12,9 +12,10 @@ in which a contact changes is cut there. ``always`` marks springs that push and 
 """
 
 from collections import namedtuple
-from dataclasses import dataclass, field
 
 import numpy as np
+
+from vmech_core.base.results import record
 
 #: A contact with one wall has the other this far away [m].
 FAR = 0.1
@@ -55,7 +56,8 @@ def linear(depth, rate, stiffness, damping):
     return stiffness * depth + damping * rate
 
 
-@dataclass
+@record("rows row_rates offset offset_rate gap stiffness damping mass mass_rate by_place by_speed load step", round=(),
+        always=None, law=linear)
 class Tables:
     """All that depends on the angle, at the ends and middles of the steps of one period.
 
@@ -83,38 +85,13 @@ class Tables:
         Springs that push and pull.
     law : callable [-]
         As ``linear``.
-    flat : (T, D) array [-]
-        All of it in one table, made here.
     """
-
-    rows: np.ndarray
-    row_rates: np.ndarray
-    offset: np.ndarray
-    offset_rate: np.ndarray
-    gap: np.ndarray
-    stiffness: np.ndarray
-    damping: np.ndarray
-    mass: np.ndarray
-    mass_rate: np.ndarray
-    by_place: np.ndarray
-    by_speed: np.ndarray
-    load: np.ndarray
-    step: float
-    round: tuple = ()
-    always: np.ndarray | None = None
-    law: object = linear
-    flat: np.ndarray = field(init=False)
 
     def __post_init__(self):
         count, m, n = self.rows.shape
-        self.size, self.contacts, self.steps = n, m, count // 2
-        if self.always is None:
-            self.always = np.zeros(m, dtype=bool)
-        self.stiffness = np.maximum(self.stiffness, LEAST)
-        self.join = np.eye(m)
+        stiffness, join = np.maximum(self.stiffness, LEAST), np.eye(m)
         for pair in self.round:
-            self.join[np.ix_(pair, pair)] = 1.0
-        self.first = ~np.isin(np.arange(m), [pair[1] for pair in self.round])
+            join[np.ix_(pair, pair)] = 1.0
         freely = np.linalg.solve(self.mass, np.concatenate(
             [-self.by_place, -self.by_speed, self.load[..., None]], axis=2)).swapaxes(1, 2)
         turn = self.rows.swapaxes(1, 2)
@@ -122,12 +99,16 @@ class Tables:
             np.concatenate([turn, 0.0 * turn, self.offset[:, None]], axis=1),
             np.concatenate([self.row_rates.swapaxes(1, 2), turn, self.offset_rate[:, None]], axis=1), freely], axis=2)
         back = np.linalg.solve(self.mass, turn).swapaxes(1, 2)
-        parts = At(big, back, self.stiffness, self.damping, self.gap, _rate(self.gap, self.step),
-                   self.mass, self.mass_rate, _rate(self.stiffness, self.step))
-        self.shapes = [part.shape[1:] for part in parts]
-        self.cuts = np.cumsum([0, *(int(np.prod(shape)) for shape in self.shapes)])
-        self.flat = np.concatenate([part.reshape(count, -1) for part in parts], axis=1)
-        self.nodes = [At(*(part[i] for part in parts)) for i in range(count)]
+        parts = At(big, back, stiffness, self.damping, self.gap, _rate(self.gap, self.step),
+                   self.mass, self.mass_rate, _rate(stiffness, self.step))
+        shapes = [part.shape[1:] for part in parts]
+        vars(self).update(
+            size=n, contacts=m, stiffness=stiffness, join=join, shapes=shapes,
+            always=np.zeros(m, dtype=bool) if self.always is None else self.always,
+            first=~np.isin(np.arange(m), [pair[1] for pair in self.round]),
+            cuts=np.cumsum([0, *(int(np.prod(shape)) for shape in shapes)]),
+            flat=np.concatenate([part.reshape(count, -1) for part in parts], axis=1),
+            nodes=[At(*(part[i] for part in parts)) for i in range(count)])
 
     def at(self, half):
         """Tables at a node.

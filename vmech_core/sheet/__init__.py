@@ -8,7 +8,6 @@ from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "assessment": "Assessment assess",
-    "ranking": "assumptions assumption_lines",
     "stages": "STAGES shown",
     "larger": "scaling",
     "teeth": "failure_pressures",

@@ -11,7 +11,7 @@ import numpy as np
 
 from vmech_core.base import InputError, Quantity
 from vmech_core.case import Case
-from vmech_core.sheet.hardly import may_be_doubtful
+from vmech_core.sheet.doubts import warn
 from vmech_core.sheet.stages import BASED, STAGES, shown
 
 
@@ -132,8 +132,5 @@ def assess(design, samples=1441):
         words = "not a design: give what load_design returns, or the name of a design file"
         raise InputError("design", design, words)
     made = Assessment(design, samples)
-    if may_be_doubtful(made.design):
-        from vmech_core.sheet.doubts import warn
-
-        warn(made.design)
+    warn(made.design)
     return made

@@ -1,15 +1,14 @@
-"""What could be built but is hardly meant: one sentence each, with the unit that the number looks like; told once.
-
-Loaded when ``hardly`` has found that there may be something.
-"""
+"""What could be built but is hardly meant: one sentence each, with the unit that the number looks like; told once."""
 
 import warnings
+from itertools import combinations
 
 import numpy as np
 
-from vmech_core.base.hints import others
-from vmech_core.sheet.hardly import CRANKCASE, EYE, HOTTEST, INLET, THIN, WEB, no_web, room_for_the_eye
-
+#: Outer over inner diameter of the eye of a big end; journal over crankpin below which it is thin: common practice.
+#: A web is at least ``WEB`` bores thick (low end for in-line petrol engines: Kolchin and Demidov, from memory).
+#: Above the others a value is doubted: oil [C], crankcase [bar], inlet and outlet of an engine [bar].
+EYE, THIN, WEB, HOTTEST, CRANKCASE, INLET = 1.55, 0.3, 0.15, 150.0, 5.0, 10.0
 #: Steel, g/mm3; a part below this share of its rough solid mass is doubted.
 STEEL, LIGHTEST = 7.85e-3, 0.05
 _TOLD = set()
@@ -65,6 +64,8 @@ def other_pressure(value_bar, usual_bar):
     str [-]
         Words to put behind a sentence; empty if there is no such unit.
     """
+    from vmech_core.base.hints import others  # loaded where there is something to say
+
     units = ((words.lstrip("*"), one) for words, _, one, _ in others("bar"))
     unit, one = min(units, key=lambda item: abs(np.log(value_bar * item[1] / usual_bar)))
     return f": if it is in {unit}, that is {value_bar * one:.4g} bar" if 0.2 < value_bar * one / usual_bar < 5.0 else ""
@@ -90,13 +91,13 @@ def _shapes(d):
         yield (f"guide.clearance_um = {guide.clearance_um:.4g} in the running machine is not below "
                f"guide.piston_clearance_um = {guide.piston_clearance_um:.4g}: the piston touches its bore before the "
                "guide carries.")
-    if pins := no_web(d):
+    if pins := _no_web(d):
         places = [d.cylinders.axial_position_mm[pin - 1] for pin in pins]
         gap, least = abs(places[1] - places[0]) - crank.pin_length_mm, WEB * d.cylinders.bore_mm
         yield (f"cylinders.axial_position_mm = {places[0]:g} and {places[1]:g} leaves {gap:.4g} mm between crankpins "
                f"{pins[0]} and {pins[1]}, which do not share an axis: without a web nothing holds them together; from "
                f"{crank.pin_length_mm + least:.4g} mm apart this is not asked, nor where crank.web_mm states the web.")
-    spare = room_for_the_eye(d)
+    spare = _room_for_the_eye(d)
     if spare < 0.0:
         yield (f"guide.rod_length_mm = {guide.rod_length_mm:g} leaves no room for the eye of the big end, about "
                f"{EYE:g} crankpin diameters wide: from {guide.rod_length_mm - spare:.5g} mm it passes.")
@@ -160,3 +161,19 @@ def _oil(d):
     if why and oil.guide_feed == "splash":
         yield (f'{why}: with lubricant.guide_feed = "splash" the guides may starve; "pressed" feeds them through the '
                "block.")
+
+
+def _no_web(d):
+    """Numbers of the first two crankpins on different axes with no room for a web, if the design states none."""
+    own, least = d.cylinders, d.crank.pin_length_mm + WEB * d.cylinders.bore_mm
+    lines = enumerate(zip(own.bank_angle_deg, own.axial_position_mm, strict=True), 1)
+    return next(((i, j) for (i, (bank, place)), (j, (other, beside)) in combinations(lines, 2)
+                 if abs(place - beside) < least - 1e-9 and 0.01 < (bank - other) % 180.0 < 179.99
+                 and not d.crank.web_mm), ())
+
+
+def _room_for_the_eye(d):
+    """Length of the rod [mm] that the eye of its big end leaves at inner dead centre; below 0 it meets a part."""
+    guide = d.guide.length_mm if d.guide.place == "above_crank" else 0.0
+    below = d.guide.piston_length_mm + d.cylinders.stroke_mm + 0.5 * EYE * d.crank.pin_diameter_mm
+    return d.guide.rod_length_mm - below - guide

@@ -23,7 +23,7 @@ def stored():
     list of dict [-]
         Keys as in its first line; numbers as numbers.
 
-    Valid: the file that ``march_study`` wrote.
+    Valid: the file that ``data/make_march.py`` wrote.
     Source: none needed.
     """
     return [{key: value if key in ("design", "channel") else float(value) for key, value in row.items()}

@@ -11,14 +11,12 @@ from vmech_core.show.controls import Choice, Slider
 CYCLES = {"four-stroke": 2, "two-stroke or pump": 1}
 MOST = 8
 #: Looks of the moving machine, back to front.
-PARTS = {
-    "lines": style.QUIET,
-    "pinion": {"color": style.CRANK, "linewidth": 1.3},
-    "carrier": {"color": "#CC79A7", "linewidth": 4.0},
-    "rods": {"color": "#B8860B", "linewidth": 3.0},
-    "pistons": {"color": "#555555", "linewidth": 1.3},
-    "pins": {"color": "black", "marker": "o", "markersize": 7, "linestyle": "none"},
-}
+PARTS = {"lines": style.QUIET,
+         "pinion": {"color": style.CRANK, "linewidth": 1.3},
+         "carrier": {"color": "#CC79A7", "linewidth": 4.0},
+         "rods": {"color": "#B8860B", "linewidth": 3.0},
+         "pistons": {"color": "#555555", "linewidth": 1.3},
+         "pins": {"color": "black", "marker": "o", "markersize": 7, "linestyle": "none"}}
 
 
 def crank_ends(layouts):

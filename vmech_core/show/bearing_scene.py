@@ -15,14 +15,12 @@ from vmech_core.show.controls import Choice, Slider
 
 PLACES = ("enclosing", "stub shaft")
 #: Short name of a bearing to its machine and part.
-BEARINGS = {
-    "crankpin, straight-line drive": (seats.STRAIGHT, "crankpin"),
-    "crank in carrier": (seats.STRAIGHT, "crank_in_carrier"),
-    "carrier in block": (seats.STRAIGHT, "carrier_in_block"),
-    "crankpin, ordinary crank": (seats.ORDINARY, "crankpin"),
-    "wrist pin": (seats.ORDINARY, "wrist_pin"),
-    "main journal": (seats.ORDINARY, "main_bearing"),
-}
+BEARINGS = {"crankpin, straight-line drive": (seats.STRAIGHT, "crankpin"),
+            "crank in carrier": (seats.STRAIGHT, "crank_in_carrier"),
+            "carrier in block": (seats.STRAIGHT, "carrier_in_block"),
+            "crankpin, ordinary crank": (seats.ORDINARY, "crankpin"),
+            "wrist pin": (seats.ORDINARY, "wrist_pin"),
+            "main journal": (seats.ORDINARY, "main_bearing")}
 SAMPLES = 180  # of a cycle
 LIMITS_UM = (0.05, 200.0)
 STEPS_KN = (2.0, 5.0, 10.0, 20.0, 50.0, 100.0)  # ends of the scale of the load on rollers

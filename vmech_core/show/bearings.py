@@ -338,9 +338,8 @@ def film_springs(case):
     for sign in (-1, 1):
         ax.axvline(sign * 1e6 * elastic.guide_clearance, **style.QUIET)
     most = 1.6 * np.abs(batch.load[0]).max() / 1e3
-    ax.set(ylim=(-most, most))
     style.label(ax, "lateral place of the rod in its guide, $y$ [µm]", "force of guide 1, $N$ [kN]",
-                "a guide as a spring")
+                "a guide as a spring", ylim=(-most, most))
     style.legend(ax, beside=True)
     spring = elastic.guide_film
     return style.below(fig, f"{style.named(case.design, sizes=True)}; dotted: play used up\nthe film reaches "

@@ -148,9 +148,8 @@ def distribution(results, basis=""):
         label = f"{words}:\nmiddle {np.median(saving):.0f} W, saves in {wins:.0f} %"
         ax.step(saving, share, where="post", label=label, **look)
     _zero(ax, np.concatenate([result.saving for result in results.values()]))
-    ax.set(ylim=(0.0, 1.0))
     style.label(ax, SAVING, "share of samples at or below, $F_c$ [1]",
-                "not a forecast: conditional on the stated ranges")
+                "not a forecast: conditional on the stated ranges", ylim=(0.0, 1.0))
     style.legend(ax, beside=True, small=True)
     counts = ", ".join(sorted({f"{len(result.saving)}" for result in results.values()}))
     return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}{_next(basis)}")
@@ -256,9 +255,8 @@ def correlation(speeds_rpm, ours, published, basis=""):
                     label=f"published, {100 * BAND:.0f} % up and down")
     ax.plot(speeds_rpm, published, label="published, whole engines", **style.LIMIT)
     ax.plot(speeds_rpm, ours, marker="o", markersize=4, label=MACHINES["ordinary"], **style.ORDINARY)
-    ax.set(ylim=(0.0, None))
     style.label(ax, "speed, $n_s$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
-                f"within the band at {within.sum()} of {within.size} speeds")
+                f"within the band at {within.sum()} of {within.size} speeds", ylim=(0.0, None))
     style.legend(ax, beside=True)
     return style.below(fig, f"one machine against measured engines, no comparison of the two mechanisms{_next(basis)}")
 

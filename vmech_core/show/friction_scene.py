@@ -18,14 +18,12 @@ SHOWN = ("as drawn", "stub shaft, all on rollers")
 SPEEDS = np.linspace(1000.0, 6000.0, 26)
 SCALE_BAR = np.array([0.0, 0.05, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0])
 
-SLIDERS = (
-    Slider("clearance", "play of bearings, guides, times", *RANGES["clearance"], step=0.05, value=1.0),
-    Slider("speed_rpm", "speed", *RANGES["speed_rpm"], step=100.0, value=3000.0, unit="rev/min"),
-    Slider("load", "gas pressure, times", *RANGES["load"], step=0.05, value=1.0),
-    Slider("oil_shift_K", "oil inlet, against design", *RANGES["oil_shift_K"], step=1.0, value=0.0, unit="K"),
-    Slider("viscosity", "viscosity of the grade, times", *RANGES["viscosity"], step=0.05, value=1.0),
-    Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12),
-)
+SLIDERS = (Slider("clearance", "play of bearings, guides, times", *RANGES["clearance"], step=0.05, value=1.0),
+           Slider("speed_rpm", "speed", *RANGES["speed_rpm"], step=100.0, value=3000.0, unit="rev/min"),
+           Slider("load", "gas pressure, times", *RANGES["load"], step=0.05, value=1.0),
+           Slider("oil_shift_K", "oil inlet, against design", *RANGES["oil_shift_K"], step=1.0, value=0.0, unit="K"),
+           Slider("viscosity", "viscosity of the grade, times", *RANGES["viscosity"], step=0.05, value=1.0),
+           Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12))
 
 
 class FrictionScene(style.Scene):

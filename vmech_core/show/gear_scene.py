@@ -8,9 +8,8 @@ from matplotlib.patches import Polygon
 
 from vmech_core import plays
 from vmech_core.case import Case
-from vmech_core.gears import contact_ratio, measure, tooth_course
+from vmech_core.gears import contact_ratio, measure, outline, tooth_course
 from vmech_core.gears.involute import involute
-from vmech_core.gears.outline import pinion_flank, pinion_outline, place_pinion, ring_flank, ring_outline
 from vmech_core.sheet import along_cycle, rated_teeth
 from vmech_core.show import style
 from vmech_core.show.controls import Choice, Slider
@@ -43,19 +42,18 @@ class RollingScene(style.Scene):
     """
 
     def __init__(self, design, samples=361):
-        self._a, self._values = Case(design, samples), None
+        self._a = Case(design, samples)
         self._pair, own = self._a.design.pair, self._a.design.gear_pair
-        correction = own.helix_correction_um
         self.controls = (
-            Slider("correction_um", "helix correction", 0.0, 50.0, step=2.0, value=correction, unit="µm"),
+            Slider("correction_um", "helix correction", 0.0, 50.0, step=2.0, value=own.helix_correction_um, unit="µm"),
             Choice("level", "lean of the crank", LEVELS, "likely"),
             Choice("gear", "tooth of the", ("pinion", "ring"), "pinion"),
             Slider("tooth", "its number", 0, self._pair.ring_teeth - 1, step=1, value=7, integer=True), ANGLE)
         self.figure, (view, strip) = style.figure(9.8, 4.6, columns=2, ratios=[1.0, 1.35])
         self._shapes = teeth(self._pair)
-        edge = 1e3 * np.append(ring_outline(self._pair), np.nan)
+        edge = 1e3 * np.append(outline.ring_outline(self._pair), np.nan)
         view.plot(edge.real, edge.imag, color="#444444", linewidth=0.8)
-        self._outline = pinion_outline(self._pair)
+        self._outline = outline.pinion_outline(self._pair)
         (self._pinion,) = view.plot([], [], color=style.CRANK, linewidth=1.0)
         self._tooth = view.add_patch(Polygon(np.zeros((3, 2)), edgecolor="black", linewidth=1.2, zorder=5))
         self._touch = [view.plot([], [], sign, color="#b0307a", markersize=7, zorder=7)[0] for sign in "><"]
@@ -91,9 +89,8 @@ class RollingScene(style.Scene):
             Carrier angle.
         """
         a, pair, ring = self._a, self._pair, gear == "ring"
-        if (correction_um, level) != self._values:
-            correct = None if correction_um is None else 1e-6 * correction_um
-            found, self._values = rated_teeth(a, level, correct)[1], (correction_um, level)
+        if self._is_new(correction_um, level):
+            found = rated_teeth(a, level, None if correction_um is None else 1e-6 * correction_um)[1]
             self._one, along = found.rating, along_cycle(a, found)
             self._along = replace(along, factors={
                 key: np.interp(self._fine, a.angle, value) if np.shape(value) == a.angle.shape else value
@@ -119,19 +116,18 @@ class RollingScene(style.Scene):
 
     def _turned(self, angle, tooth, ring, stress):
         """Turn the pinion, and draw the tooth in its colour."""
-        outline = 1e3 * place_pinion(self._pair, self._outline, angle)
-        self._pinion.set_data(np.append(outline.real, outline.real[0]), np.append(outline.imag, outline.imag[0]))
+        edge = 1e3 * outline.place_pinion(self._pair, np.append(self._outline, self._outline[0]), angle)
+        self._pinion.set_data(edge.real, edge.imag)
         shape = self._shapes[ring][tooth]
-        shape = 1e3 * (shape if ring else place_pinion(self._pair, shape, angle))
+        shape = 1e3 * (shape if ring else outline.place_pinion(self._pair, shape, angle))
         self._tooth.set_xy(np.stack([shape.real, shape.imag], axis=-1))
         self._tooth.set_facecolor(colormaps[SHADES](stress / 1e6 / MOST_MPA))
 
     def _contact(self, roll, tooth, flank, angle):
         """Where a pinion tooth touches, mm."""
-        base, half = self._pair.pinion_base_radius, self._pair.pinion_half_angle
-        point = np.hypot(base, roll) * np.exp(-1j * (half - roll / base + np.arctan(roll / base)))
+        point = outline.involute_points(self._pair.pinion_base_radius, self._pair.pinion_half_angle, roll)
         point = (point.conjugate() if flank else point) * np.exp(2j * np.pi * tooth / self._pair.pinion_teeth)
-        return 1e3 * complex(place_pinion(self._pair, np.array([point]), angle)[0])
+        return 1e3 * complex(outline.place_pinion(self._pair, np.array([point]), angle)[0])
 
 
 class BacklashScene(style.Scene):
@@ -198,12 +194,12 @@ class BacklashScene(style.Scene):
         self._lines[0].set_ydata(1e6 * measure.backlash_at(pair, self._moved, more))
         self.backlash = float(measure.backlash_at(pair, moved, more))
         self._dot.set_data([moved_um], [1e6 * self.backlash])
-        space, tooth = ring_flank(pair) * (1.0 + more), pinion_flank(pair)
+        space, tooth = outline.ring_flank(pair) * (1.0 + more), outline.pinion_flank(pair)
         space, tooth = (np.concatenate([half, half[::-1].conj()]) for half in (space, tooth))
         tooth = tooth * np.exp(-0.5j * self.backlash / pair.pinion_working_radius) + pair.centre_distance + moved
         base, half = pair.pinion_base_radius, pair.pinion_half_angle
         roll = base * (np.tan(pair.working_angle) + half - involute(pair.working_angle))
-        near = pair.centre_distance + np.hypot(base, roll) * np.exp(1j * (half - roll / base + np.arctan(roll / base)))
+        near = pair.centre_distance + outline.involute_points(base, half, roll).conj()
         scales = ((pair.ring_working_radius, 1e3), (near, 1e6))
         for k, edge in enumerate(self._edges):
             centre, scale = scales[k // 2]

@@ -57,8 +57,7 @@ def pistons(case, kind):
         after = np.degrees(np.mod(motion.angle - first, 2.0 * np.pi))
         order = np.argsort(after, kind="stable")
         ax.plot(after[order], motion.acceleration[0][order] / 1e3, label=words, **look)
-    ax.set(xlim=(0, 360), xticks=range(0, 361, 60))
-    style.label(ax, style.AFTER, "outward acceleration, $\\ddot x$ [km/s$^2$]")
+    style.label(ax, style.AFTER, "outward acceleration, $\\ddot x$ [km/s$^2$]", xlim=(0, 360), xticks=range(0, 361, 60))
     style.legend(ax, loc="upper right")
     return _kind(fig, case, kind)
 

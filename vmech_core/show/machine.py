@@ -6,17 +6,15 @@ from vmech_core.gears import outline
 from vmech_core.show import drawing, style
 
 #: Fill, edge and layer per part; fixed parts grey, moving parts in colour, rods clear so that the gears stay visible.
-LOOK = {
-    "crankcase": ("none", "#9a9a9a", 1),
-    "ring gear": ("none", "#333333", 4),
-    "bore": ("none", "#444444", 2),
-    "guide": ("none", "#009E73", 5),
-    "carrier": ("#f7e6f0", "#CC79A7", 2),
-    "pinion": (f"{style.CRANK}33", style.CRANK, 8),
-    "piston rod": ("#fbe3c055", "#B8860B", 6),
-    "crankpin": (style.CRANK, "#2d2654", 7),
-    "piston": ("#cfcfcf", "#333333", 6),
-}
+LOOK = {"crankcase": ("none", "#9a9a9a", 1),
+        "ring gear": ("none", "#333333", 4),
+        "bore": ("none", "#444444", 2),
+        "guide": ("none", "#009E73", 5),
+        "carrier": ("#f7e6f0", "#CC79A7", 2),
+        "pinion": (f"{style.CRANK}33", style.CRANK, 8),
+        "piston rod": ("#fbe3c055", "#B8860B", 6),
+        "crankpin": (style.CRANK, "#2d2654", 7),
+        "piston": ("#cfcfcf", "#333333", 6)}
 DISC = {"fontsize": style.FONT, "ha": "center", "va": "center", "zorder": 10,
         "bbox": {"boxstyle": "circle,pad=0.18", "facecolor": "white", "edgecolor": "black", "linewidth": 0.8}}
 

@@ -263,8 +263,7 @@ class MotionScene(style.Scene):
         return (place - low) / (high - low)
 
     def _pair(self, ax, words, limits):
-        ax.set(xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
-        style.label(ax, style.AFTER, words)
+        style.label(ax, style.AFTER, words, xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
         return self._curves(ax, DEGREES, (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT)))
 
 

@@ -50,8 +50,7 @@ def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), 
             ax.plot(changes / 1e6, 100.0 * np.interp(changes, delivery, total[0]), **CIRCLE)
         left = "" if place % len(cylinders) else "total ripple of mean, $\\Delta q/\\bar q$ [%]"
         title = f"{count} cylinder{'s' * (count > 1)}, $c_d$ = {dead:g}"
-        style.label(ax, "delivery pressure, $p_2$ [MPa]", left, title)
-        ax.set(xlim=(0.0, highest / 1e6))
+        style.label(ax, "delivery pressure, $p_2$ [MPa]", left, title, xlim=(0.0, highest / 1e6))
     handles, names = axes[0].get_legend_handles_labels()
     handles += axes[0].plot([], [], **CIRCLE)
     fig.legend(handles, [*names, "order reverses"], fontsize=style.FONT, frameon=False, ncols=len(handles),

@@ -54,7 +54,8 @@ def counterweight(case, fractions):
     """
     drive, gas = case.drive, case.loads["gas"]
     full = hypocycloid.crank_moment_for_balance(drive.stroke, drive.bank_angle, drive.reciprocating_mass, 1.0)
-    many = replace(drive, crank_moment=np.asarray(fractions) * full, **_stacked(drive, len(fractions)))
+    many = replace(drive, crank_moment=np.asarray(fractions) * full, **{
+        name: np.tile(getattr(drive, name), (len(fractions), 1)) for name in hypocycloid.PER_CYLINDER})
     loads = hypocycloid.rigid_loads(many, case.angle, np.broadcast_to(gas, (len(fractions), *gas.shape)))
     fig, axes = style.figure(9.4, 3.5, columns=2)
     parts = (("mesh", "tooth force, both ends, $F_t$"), ("crank_bearing", "force of the crank on the carriers, $F_c$"))
@@ -67,11 +68,6 @@ def counterweight(case, fractions):
     design = case.design
     return style.below(fig, f"{style.named(design)}, {design.duty.speed_rpm:g} rev/min, guides idle; "
                             f"the counterweight's own mass is left out\n{case.load_case}")
-
-
-def _stacked(drive, count):
-    """Per-cylinder fields repeated along a leading axis."""
-    return {n: np.broadcast_to(getattr(drive, n), (count, len(drive.bank_angle))) for n in hypocycloid.PER_CYLINDER}
 
 
 def _banks(v_angle_deg):
@@ -103,7 +99,7 @@ class SideThrustScene(style.Scene):
                 Slider("guide_share", "guide share", 0.0, 1.0, step=0.02, value=0.0), view.ANGLE)
 
     def __init__(self, design):
-        self._a, self._values = Case(design, 721), None
+        self._a = Case(design, 721)
         self.figure, (*axes, side) = style.figure(9.8, 4.4, columns=3, ratios=[1.0, 1.0, 0.9])
         degrees, self._lines = np.degrees(self._a.angle), []
         guides, bores = ([(f"{kind} {k + 1}, ${symbol}_{{{sub}{k + 1}}}$", style.force(kind, k)) for k in (0, 1)]
@@ -136,10 +132,8 @@ class SideThrustScene(style.Scene):
         angle_deg : float [deg]
             Carrier angle at which the machine is shown.
         """
-        values = v_angle_deg, counterweight, speed_rpm, guide_share
-        if values != self._values:
-            self._values = values
-            self._change(*values)
+        if self._is_new(v_angle_deg, counterweight, speed_rpm, guide_share):
+            self._change(v_angle_deg, counterweight, speed_rpm, guide_share)
         angle = np.radians(angle_deg)
         self._view.show(angle, view.at_angle(self._loads, ("gas", "guide", "mesh"), angle))
         self._cursor.show(angle_deg)
@@ -160,13 +154,11 @@ class SideThrustScene(style.Scene):
         for line, force in zip(self._lines, forces, strict=True):
             line.set_ydata(force / 1e3)
         peaks, means = ([f(force) / 1e3 for force in forces] for f in (peak, rms))
-        self._text.set_text(
-            f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min\ncounterweight {counterweight:.2f}, "
-            f"guide share {guide_share:.2f}\nteeth:  peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
-            f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN\n"
-            f"ordinary crank, rod ratio {a.design.ordinary_crank.rod_ratio:g}\n"
-            f"bores:  peak {max(peaks[3:]):.2f} kN, rms {max(means[3:]):.2f} kN"
-        )
+        self._text.set_text(f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min\ncounterweight {counterweight:.2f}, "
+                            f"guide share {guide_share:.2f}\nteeth:  peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
+                            f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN\n"
+                            f"ordinary crank, rod ratio {a.design.ordinary_crank.rod_ratio:g}\n"
+                            f"bores:  peak {max(peaks[3:]):.2f} kN, rms {max(means[3:]):.2f} kN")
 
     def _gas(self, mechanism, drive):
         """Gas force with the trace of the design and the banks of the slider."""

@@ -39,7 +39,7 @@ class SplitScene(style.Scene):
     """
 
     def __init__(self, design, angles, height, ratio, title):
-        self._a, self._start, self._values = Case(design, angles), None, None
+        self._a, self._start = Case(design, angles), None
         self.figure, (left, right, side) = style.figure(9.8, height, columns=3, ratios=[ratio, 0.75, 1.15])
         degrees = np.degrees(self._a.angle)
         style.over_cycle(left, degrees, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]",
@@ -61,11 +61,6 @@ class SplitScene(style.Scene):
         self._view.scale(0.0, 0.1, 2.0)
         self._ready([*self._lines, self._path, *self._view.artists, *self._cursor.artists, self._text],
                     f"{style.named(design)}; comparison: {SAME_TRACE}; {self._a.load_case}")
-
-    def _is_new(self, *values):
-        """Whether the machine is another than at the last step of a slider."""
-        before, self._values = self._values, values
-        return values != before
 
     def _look(self, angle_deg, astray=0.0):
         """Show the machine and its forces at an angle, in every part of the picture."""

@@ -71,12 +71,10 @@ def _listing(found, stroke_mm, pressure_angle_deg, row=1):
              "row  module  teeth    pinion    ring  ring tooth  contact",
              "       mm   z_p/z_r    shift   shift  height / m    ratio"]
     working = [o for o in found if o.ok]
-    lines += [
-        f"{k:2d} {o.keys['module_mm']:7.4g}  {o.pair.pinion_teeth:3d}/{o.pair.ring_teeth:<3d}"
-        f" {o.keys['pinion_shift']:+8.2f} {o.keys['ring_shift']:+8.4f} {o.keys['ring_addendum']:9.2f}"
-        f" {o.contact_ratio:9.2f}"
-        for k, o in enumerate(working[:ROWS], 1)
-    ]
+    lines += [f"{k:2d} {o.keys['module_mm']:7.4g}  {o.pair.pinion_teeth:3d}/{o.pair.ring_teeth:<3d}"
+              f" {o.keys['pinion_shift']:+8.2f} {o.keys['ring_shift']:+8.4f} {o.keys['ring_addendum']:9.2f}"
+              f" {o.contact_ratio:9.2f}"
+              for k, o in enumerate(working[:ROWS], 1)]
     if not working:
         return [*lines, "no pair of this list passes all screens"], ""
     row = min(row, ROWS, len(working))

@@ -144,7 +144,7 @@ def dress(axes):
         ax.spines[["top", "right"]].set_visible(False)
 
 
-def label(ax, horizontal, vertical, title=""):
+def label(ax, horizontal, vertical, title="", **limits):
     """Write the axis labels, each as quantity, symbol [unit].
 
     Parameters
@@ -157,7 +157,10 @@ def label(ax, horizontal, vertical, title=""):
         The same for the other axis.
     title : str [-]
         Text above the axes.
+    **limits : tuple or str [-]
+        Whatever else ``Axes.set`` takes, for example ``xlim`` or ``yscale``.
     """
+    ax.set(**limits)
     ax.set_xlabel(horizontal, fontsize=FONT)
     ax.set_ylabel(vertical, fontsize=FONT)
     if title:
@@ -178,9 +181,8 @@ def over_cycle(ax, angle_deg, vertical, title="", horizontal=THETA, **limits):
     **limits : tuple [-]
         Whatever else ``Axes.set`` takes, for example ``ylim``.
     """
-    first, last = angle_deg[0], angle_deg[-1]
-    ax.set(xlim=(first, last), xticks=np.arange(0, last + 1, 90 if last < 400 else 180), **limits)
-    label(ax, horizontal, vertical, title)
+    ticks = np.arange(0, angle_deg[-1] + 1, 90 if angle_deg[-1] < 400 else 180)
+    label(ax, horizontal, vertical, title, xlim=(angle_deg[0], angle_deg[-1]), xticks=ticks, **limits)
 
 
 def rows(ax, names, horizontal, vertical="", title="", **limits):
@@ -357,6 +359,13 @@ class Scene:
     controls : tuple of Slider or Choice [-]
         What the reader may change.
     """
+
+    _values = None
+
+    def _is_new(self, *values):
+        """Whether the machine is another than at the last step of a slider."""
+        before, self._values = self._values, values
+        return values != before
 
     def _ready(self, moving, words=""):
         """Keep the layout that all axes, labels and legends have now; words stand below the figure."""

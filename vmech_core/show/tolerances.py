@@ -75,9 +75,8 @@ def yield_curves(cases, thrust):
             ax.plot(values, 100.0 * np.arange(1, len(values) + 1) / len(values), label=words, **look)
         if name != "tooth":
             ax.axvline(thrust / 1e3, label="ordinary piston on bore", **{**style.ORDINARY, "linewidth": 1.4})
-        ax.set(ylim=(0, 100), xlim=(0, None))
         style.label(ax, f"limit of the peak, ${SYMBOLS[name]}$ [kN]", "machines within the limit, $Y$ [%]",
-                    accuracy.QUANTITIES[name][0])
+                    accuracy.QUANTITIES[name][0], ylim=(0, 100), xlim=(0, None))
     style.legend(axes[2], beside=True, small=True)
     return _below(fig, next(iter(cases.values())))
 

@@ -361,13 +361,8 @@ def _arrow(tail, reach):
 
 def _compound(outlines, scale=1e3):
     """One path of several outlines."""
-    outlines = [points for points in outlines if len(points)]
-    if not outlines:
-        return Path(np.empty((0, 2)))
-    points = scale * np.concatenate([np.append(own, own[0]) for own in outlines])
-    codes = np.full(len(points), Path.LINETO)
-    codes[np.cumsum([0, *(len(own) + 1 for own in outlines[:-1])])] = Path.MOVETO
-    return Path(np.stack([points.real, points.imag], axis=1), codes)
+    closed = (scale * np.append(points, points[0]) for points in outlines if len(points))
+    return Path.make_compound_path(*(Path(np.stack([points.real, points.imag], axis=1)) for points in closed))
 
 
 def _mm(points):

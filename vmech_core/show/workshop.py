@@ -138,6 +138,12 @@ def _flanks(d, ring, force):
     return lines
 
 
+def _words(sheet, d, **sizes):
+    """Lines of a sheet: its part of the text, in which the design is ``d``."""
+    text = Path(__file__).with_name("workshop_words.txt").read_text(encoding="utf-8")
+    return text.partition(f"[{sheet}]\n")[2].partition("\n[")[0].strip().format(d=d, **sizes).split("\n")
+
+
 def _carrier(d):
     throw, crank, own = 250.0 * d.cylinders.si.stroke, d.crank, d.carrier
     hole = 0.5 * (crank.journal_diameter_mm + 1e-3 * d.bearings.crank_clearance_um)
@@ -148,12 +154,7 @@ def _carrier(d):
     if own.support == "stub_shaft":
         curves["web"] = THIN, np.concatenate([1.5 * hole * CIRCLE[90:271],
                                               throw + 1.5 * hole * np.roll(CIRCLE[:-1], 90)[:181], [1.5j * hole]])
-    lines = [f"bearing in the block {own.bearing_diameter_mm:g} mm, {own.bearing_length_mm:g} mm long",
-             f"hole {2 * hole:.3f} mm: journal {crank.journal_diameter_mm:g} mm and its play",
-             f"offset of the hole {throw:.3f} mm = stroke / 4", "two, of equal offset: bore them together", "",
-             "An offset that differs by e from that of the crankpins",
-             "makes each line an ellipse, 2 e across.", "The mark points along the offset."]
-    return curves, lines
+    return curves, _words("carrier", d, hole=2 * hole, throw=throw)
 
 
 def _crank(d):
@@ -178,14 +179,10 @@ def _crank(d):
         gaps.append(f"{ends[1] - ends[0]:g}")
         if ends[1] > ends[0]:
             curves[f"web {k}"] = THIN, down + _box(np.mean(ends), 0.5 * (low + high), np.ptp(ends), high - low)
-    lines = [f"pin offset {throw:.3f} mm = stroke / 4, the carrier's offset",
-             *(f"pin {k}: {np.degrees(2 * bank) % 360:g}° from the mark, at {place:g} mm" for k, (bank, place) in
-               enumerate(zip(d.cylinders.si.bank_angle, places, strict=True), 1)),
-             f"pins {own.pin_diameter_mm:g} x {own.pin_length_mm:g} mm, journals {own.journal_diameter_mm:g} x "
-             f"{own.journal_length_mm:g} mm", f"middles of the pinions {own.mesh_span_mm:g} mm apart",
-             "both pinions with the marked tooth in one line", "", f"room for webs: {', '.join(gaps)} mm",
-             "Lower view: at right angles to the mark; thin lines are room for webs."]
-    return curves, lines
+    angles = np.degrees(2.0 * d.cylinders.si.bank_angle) % 360.0
+    pins = "\n".join(f"pin {k}: {angle:g}° from the mark, at {place:g} mm"
+                     for k, (angle, place) in enumerate(zip(angles, places, strict=True), 1))
+    return curves, _words("crank", d, throw=throw, pins=pins, gaps=", ".join(gaps))
 
 
 def _rod(d):
@@ -193,14 +190,9 @@ def _rod(d):
     middle = 0.5 * d.cylinders.si.stroke
     curves = {f"{name} {k}": (THIN if name in ("bore", "guide") else EDGES, 1e3 * (points - middle))
               for k, (name, points) in enumerate([*frame, *moving])}
-    own, eye, bore = d.guide, d.crank.pin_diameter_mm, d.cylinders.bore_mm
-    lines = [f"eye {eye + 1e-3 * d.bearings.crankpin_clearance_um:.3f} mm for a pin of {eye:g} mm",
-             f"rod {own.rod_diameter_mm:g} mm, middle of pin to top face {own.rod_length_mm:g} mm",
-             f"piston {bore - 1e-3 * own.piston_clearance_um:.3f} x {own.piston_length_mm:g} mm in a bore of {bore:g}",
-             f"guide {own.rod_diameter_mm + 1e-3 * own.clearance_um:.3f} mm, {own.length_mm:g} mm long,",
-             f"both ends fall back by {own.crown_um:g} µm", f"{d.n_cylinders} of these; drawn at outer dead centre",
-             "Guide and bore (thin lines) stay in the block.", "Shapes of eye and piston are schematic."]
-    return curves, lines
+    return curves, _words("rod", d, eye=d.crank.pin_diameter_mm + 1e-3 * d.bearings.crankpin_clearance_um,
+                          slot=d.guide.rod_diameter_mm + 1e-3 * d.guide.clearance_um,
+                          piston=d.cylinders.bore_mm - 1e-3 * d.guide.piston_clearance_um)
 
 
 def _timing(d, gears):
@@ -212,25 +204,17 @@ def _timing(d, gears):
     for k, bank in enumerate(d.cylinders.si.bank_angle, 1):
         curves[f"line {k}"] = THIN, 1.24e3 * pair.ring_root_radius * np.exp(1j * bank) * np.array([-1.0, 1.0])
         curves[f"pin {k}"] = EDGES, throw * (1 + np.exp(2j * bank)) + 0.06 * throw * CIRCLE
-    lines = ["Set: carrier along the marked space of the ring,", "marked tooth of the pinion in that space.",
-             "Each pin then stands on its own cylinder line (thin, numbered):",
-             *(f"line {k} at {bank:g}°, pin at {2.0 * throw * np.cos(np.radians(bank)):.2f} mm along it"
-               for k, bank in enumerate(d.cylinders.bank_angle_deg, 1)), "",
-             f"One tooth out turns every line by {180 / pair.pinion_teeth:.2f}°;",
-             f"a pin then misses its line by up to {2 * throw * np.sin(np.pi / pair.pinion_teeth):.2f} mm: it jams.",
-             "The marks meet again after each turn of the carrier."]
-    return curves, lines
+    places = "\n".join(f"line {k} at {bank:g}°, pin at {2.0 * throw * np.cos(np.radians(bank)):.2f} mm along it"
+                       for k, bank in enumerate(d.cylinders.bank_angle_deg, 1))
+    return curves, _words("timing", d, places=places, turn=180 / pair.pinion_teeth,
+                          misses=2 * throw * np.sin(np.pi / pair.pinion_teeth))
 
 
 def _assembly(d):
-    pair, own = d.pair, d.gear_pair
-    length, count = measure.span(pair)
-    pins = [1e3 * measure.over_pins(pair, ring=ring)[0] for ring in (False, True)]
-    text = Path(__file__).with_name("assembly_order.txt").read_text(encoding="utf-8").format(
-        span=1e3 * length, count=count, over=pins[0], between=pins[1], backlash=own.backlash_um,
-        turn=180 / pair.pinion_teeth, pinion_pin=1e3 * measure.PINS[0] * pair.module,
-        ring_pin=1e3 * measure.PINS[1] * pair.module)
-    steps = text.strip().split("\n")
+    pair, (length, count) = d.pair, measure.span(d.pair)
+    steps = _words("assembly", d, span=(1e3 * length, count), turn=180 / pair.pinion_teeth,
+                   over=[1e3 * measure.over_pins(pair, ring=ring)[0] for ring in (False, True)],
+                   pin=[1e3 * pin * pair.module for pin in measure.PINS])
     return [line for number, step in enumerate(steps, 1)
             for line in [*textwrap.wrap(f"{number}.  {step}", 128, subsequent_indent="     "), ""]]
 

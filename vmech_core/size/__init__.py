@@ -5,4 +5,6 @@ knows the loads, films and counterweights of a case; it does not know pressure o
 
 from vmech_core.base.lazy import attach
 
-__all__, __getattr__, __dir__ = attach(__name__, {})
+__all__, __getattr__, __dir__ = attach(__name__, {
+    "making": "piston_heat press_fit ring_seat tooth_out ways_to_build",
+})

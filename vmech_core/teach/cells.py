@@ -5,13 +5,11 @@ import math
 from vmech_core.base.units import sign, written
 
 #: What an answer that is off by a telling factor may mean: (factors, words).
-SLIPS = (
-    ((1e3, 1e-3), "a thousand, as between units with and without kilo or milli"),
-    ((1e2, 1e-2), "a hundred, as between a share and per cent"),
-    ((180.0 / math.pi, math.pi / 180.0), "180 / pi, as between radians and degrees"),
-    ((30.0 / math.pi, math.pi / 30.0), "30 / pi, as between rad/s and rev/min"),
-    ((2.0, 0.5), "two: radius for diameter, or one side for both?"),
-)
+SLIPS = (((1e3, 1e-3), "a thousand, as between units with and without kilo or milli"),
+         ((1e2, 1e-2), "a hundred, as between a share and per cent"),
+         ((180.0 / math.pi, math.pi / 180.0), "180 / pi, as between radians and degrees"),
+         ((30.0 / math.pi, math.pi / 30.0), "30 / pi, as between rad/s and rev/min"),
+         ((2.0, 0.5), "two: radius for diameter, or one side for both?"))
 
 
 def check(answer, solution, unit, hint, tolerance=0.01):

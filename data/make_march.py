@@ -1,4 +1,4 @@
-"""The stored study of the march: ``python -m vmech_core.sheet.march_study`` writes ``data/march_peaks.csv`` again.
+"""The stored study of the march: ``python data/make_march.py`` writes ``data/march_peaks.csv`` again.
 
 Each design as it runs, at its own load case; the V-twin also dry and with two ends. Seed, cycles and starts stand in
 the file, so that a reader can repeat a row. With the word ``starts`` it writes ``data/march_starts.csv`` alone: peaks

@@ -1,9 +1,12 @@
 """Every estimate that the verdict rests on, moved one at a time from low to high, and ranked by what it does.
 
+    python data/assumption_study.py data/v_twin_generator.toml
+
 Masses, stiffnesses, plays, pressure and oil go through sharing, films and friction again; the factors of friction go
 through friction alone.
 """
 
+import sys
 from collections import namedtuple
 from dataclasses import dataclass, field, fields, replace
 
@@ -12,6 +15,7 @@ import numpy as np
 from vmech_core import friction, gears, sharing
 from vmech_core.base import Estimate, show
 from vmech_core.case import Case
+from vmech_core.design import load_design
 from vmech_core.sharing.elastic import SOFTER
 
 OWN = "own judgement"
@@ -177,3 +181,7 @@ def _factors(case):
     totals = [of(case, each).means["total"] for of in (friction.of_straight, friction.of_ordinary)]
     pairs = (totals[1] - totals[0]).reshape(-1, 2)
     return [(name, own, tuple(pair.tolist())) for (name, own), pair in zip(known.items(), pairs, strict=True)]
+
+
+if __name__ == "__main__":
+    print("\n".join(assumption_lines(*assumptions(Case(load_design(sys.argv[1]))))))

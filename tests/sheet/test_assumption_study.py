@@ -1,5 +1,6 @@
 """The ranking of assumptions against the same cases solved by themselves."""
 
+import runpy
 from pathlib import Path
 
 import numpy as np
@@ -8,9 +9,10 @@ import pytest
 from vmech_core import InputError, assess, load_design
 from vmech_core.case import Case
 from vmech_core.friction import ASSUMPTIONS, of_ordinary, of_straight
-from vmech_core.sheet import assumption_lines, assumptions
 
 DATA = Path(__file__).resolve().parents[2] / "data"
+_STUDY = runpy.run_path(str(DATA / "assumption_study.py"))
+assumptions, assumption_lines = _STUDY["assumptions"], _STUDY["assumption_lines"]
 ENGINE = load_design(DATA / "v_twin_generator.toml")
 
 

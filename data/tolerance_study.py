@@ -1,6 +1,6 @@
 """The study as a command:
 
-    python -m vmech_core.accuracy data/v_twin_generator.toml --samples 10000 --limit tooth=6 --limit bore=0.5
+    python data/tolerance_study.py data/v_twin_generator.toml --samples 10000 --limit tooth=6 --limit bore=0.5
 """
 
 import argparse
@@ -24,7 +24,7 @@ def main(arguments=None):
     int [1]
         0, or 2 after one sentence about bad input, or 130 if it was interrupted.
     """
-    parser = argparse.ArgumentParser(prog="python -m vmech_core.accuracy", description="How accurately made?")
+    parser = argparse.ArgumentParser(prog="python data/tolerance_study.py", description="How accurately made?")
     parser.add_argument("design", help="design file")
     for name, value in (("samples", 10_000), ("angles", 181), ("seed", 1)):
         parser.add_argument(f"--{name}", type=int, default=value)
