@@ -22,13 +22,15 @@ WEB_WIDTH = 1.4
 #: A web bends over its length less this share of both diameters: the part inside pin and journal hardly bends. Long in
 #: use for the twist of crankshafts (W. Ker Wilson, Practical Solution of Torsional Vibration Problems; from memory).
 SUNK_IN = 0.2
+#: Steel left under the teeth of a pressed pinion, in modules: common practice, no source.
+RIM = 1.25
 _POISSON = 0.3
 
 #: One round part along the axis: name, middle along z [m], place of its axis [m, complex], length, diameter [m].
 _Part = namedtuple("_Part", "name place axis length diameter")
 #: Where the stress is looked at: words, kind (fillet, shoulder, hole, seat), bar, share of its length, diameter [m],
-#: diameter of the thicker side [m], bar of the web beside it (-1: none).
-Spot = namedtuple("Spot", "name kind bar share diameter thick web")
+#: diameter of the thicker side [m], bar of the web beside it (-1: none), overlap with the part behind that web [m].
+_Spot = namedtuple("_Spot", "name kind bar share diameter thick web overlap", defaults=(-1, np.nan))
 
 
 @dataclass(frozen=True)
@@ -49,8 +51,9 @@ class Chain:
         About z.
     at : dict of str to int [-]
         Name of a pin, journal or pinion to its node.
-    spots : list of Spot [-]
-        Where stress is looked at.
+    spots : list of tuple [-]
+        Where stress is looked at; a fillet has the ``overlap`` of the round parts on both sides of its web [m],
+        negative for a gap.
     modulus : float [Pa]
         Young's modulus.
     angle : (A,) array [rad]
@@ -110,21 +113,18 @@ class Chain:
         Source: Mohr's integrals bar by bar, two Gauss points each, exact for loads on nodes.
         """
         start, along = self.node[:-1], np.diff(self.node, axis=0)
-        length = np.linalg.norm(along, axis=1)
+        length, shear = np.linalg.norm(along, axis=1), self.modulus * 0.5 / (1.0 + _POISSON)
         unit = along / np.maximum(length, 1e-12)[:, None]
         (wide, thick), is_round = self.bar.T, self.bar[:, 1] == 0.0
         first = np.where(is_round[:, None], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0])
-        second, thin, broad = np.cross(unit, first), np.minimum(wide, thick), np.maximum(wide, thick)
-        polar = np.where(is_round, np.pi * wide**4 / 32.0,
-                         broad * thin**3 * (1.0 / 3.0 - 0.21 * thin / broad * (1.0 - (thin / broad) ** 4 / 12.0)))
-        shaft = np.pi * wide**4 / 64.0
-        stiff = self.modulus * np.array([polar * 0.5 / (1.0 + _POISSON), np.where(is_round, shaft, thick * wide**3 / 12),
-                                         np.where(is_round, shaft, wide * thick**3 / 12)])
+        lines, flat = np.stack([unit, first, np.cross(unit, first)]), np.minimum(wide, thick) / np.maximum(wide, thick)
+        polar = np.maximum(wide, thick) * np.minimum(wide, thick) ** 3 * (1 / 3 - 0.21 * flat * (1 - flat**4 / 12))
+        inertia = np.where(is_round, np.pi * wide**4 / 64.0 * np.array([[2.0], [1.0], [1.0]]),
+                           [polar, thick * wide**3 / 12.0, wide * thick**3 / 12.0])
         area = np.where(is_round, 0.9 * np.pi * wide**2 / 4.0, wide * thick / 1.2)
-        lines = np.stack([unit, first, second])
-        soft = np.einsum("kei,kej->eij", lines / stiff[:, :, None], lines)
-        slide = np.einsum("kei,kej->eij", lines[1:], lines[1:]) / (
-            area * self.modulus * 0.5 / (1.0 + _POISSON))[:, None, None]
+        stiff = inertia * np.array([shear, self.modulus, self.modulus])[:, None]
+        soft = np.einsum("kei,kej->eij", lines / stiff[..., None], lines)
+        slide = np.einsum("kei,kej->eij", lines[1:], lines[1:]) / (area * shear)[:, None, None]
         turn = gone = 0.0
         for side in (-1.0, 1.0):
             share = 0.5 + side * 0.5 * self.free / np.sqrt(3.0)
@@ -172,14 +172,14 @@ def straight_crank(case, loads=None, factor=1.0):
     own, crank, drive = case.design, case.design.crank.si, case.drive
     loads = case.few if loads is None else loads
     ends, radius, spin = end_loads(case.axis, drive, loads), 0.25 * float(drive.stroke), np.exp(1j * loads.angle)
-    pair, thick = own.pair, crank.journal_diameter
-    root = pair.module * (pair.pinion_teeth + 2.0 * (pair.pinion_shift - pair.pinion_dedendum))
     parts = [_Part(f"pin {k + 1}", z, radius * np.exp(2j * float(bank)), crank.pin_length, crank.pin_diameter)
              for k, (z, bank) in enumerate(zip(case.axis.axial_position, drive.bank_angle, strict=True))]
     forces, couples = {f"pin {k + 1}": force * spin for k, force in enumerate(loads["pin"])}, {}
     for end, side in enumerate((-0.5, 0.5)):
-        parts += [_Part(f"pinion {end + 1}", side * case.axis.mesh_span, 0j, own.gear_pair.si.face_width, root),
-                  _Part(f"journal {end + 1}", side * case.axis.bearing_span, 0j, crank.journal_length, thick)]
+        parts += [_Part(f"pinion {end + 1}", side * case.axis.mesh_span, 0j, own.gear_pair.si.face_width,
+                        2.0 * own.pair.pinion_root_radius),
+                  _Part(f"journal {end + 1}", side * case.axis.bearing_span, 0j, crank.journal_length,
+                        crank.journal_diameter)]
         forces[f"pinion {end + 1}"] = (1j * ends["mesh_end"][end] - ends["separating_end"][end]) * spin**2
         couples[f"pinion {end + 1}"] = radius * ends["mesh_end"][end]
     return _chain(own, parts, forces, couples, loads.angle, drive, factor, float(drive.crank_mass), radius * spin**2)
@@ -256,37 +256,12 @@ def mesh_slopes(case, loads=None):
     return (slope * (tooth / np.maximum(np.abs(tooth), 1e-12)).conj()).real
 
 
-def overlaps(chain):
-    """By how much the round parts on both sides of each web overlap.
-
-    Parameters
-    ----------
-    chain : Chain [-]
-        The crank.
-
-    Returns
-    -------
-    dict of str to float [m]
-        Web in words to half the sum of both diameters less the distance of the axes; negative for a gap.
-
-    Valid: round parts.
-    Source: geometry.
-    """
-    found = {}
-    for spot in chain.spots:
-        if spot.web >= 0:
-            other = chain.bar[spot.web - 1 if spot.web < spot.bar else spot.web + 1, 0]
-            far = np.linalg.norm(chain.node[spot.web + 1] - chain.node[spot.web])
-            found[spot.name] = float(0.5 * (spot.diameter + other) - far)
-    return found
-
-
 def _chain(own, parts, forces, couples, angle, drive, factor, mass=None, orbit=0.0):
     """Bars, spots and loads of the parts; then what the two journals have to give."""
     node, bar, free, spots, at = _shape(own, sorted(parts, key=lambda part: part.place))
     webs, axis = np.flatnonzero(bar[:, 1] > 0.0), node[:, 0] + 1j * node[:, 1]
     length = np.linalg.norm(np.diff(node, axis=0), axis=1) + bar[:, 0] * (bar[:, 1] > 0.0)
-    half = 0.5 * STEEL * length * np.where(bar[:, 1] > 0.0, bar[:, 0] * bar[:, 1], np.pi * bar[:, 0] ** 2 / 4.0)
+    half = 0.5 * STEEL * length * bar[:, 0] * np.where(bar[:, 1] > 0.0, bar[:, 1], 0.25 * np.pi * bar[:, 0])
     weight = np.append(half, 0.0) + np.append(0.0, half)
     weight *= 1.0 if mass is None else mass / weight.sum()
     moment, turn = weight * axis, np.zeros((len(node), len(angle)))
@@ -312,29 +287,28 @@ def _shape(own, parts):
     first, width, spots = parts[0], WEB_WIDTH * own.crank.si.pin_diameter, []
     rows, at = [(0.0, 0.0, 0.0, first.axis, first.place)], {first.name: 0}
     for last, part in pairwise(parts):
-        reach, thick, count = abs(part.axis - last.axis), max(last.diameter, part.diameter), len(rows) - 1
+        reach, both, count = abs(part.axis - last.axis), (last.diameter, part.diameter), len(rows) - 1
         near, far = last.place + 0.5 * last.length, part.place - 0.5 * part.length
         if reach > 1e-9:
             if far - near < 1e-6:
                 words = f"leaves no room for a web between {last.name} and {part.name}"
                 raise InputError("cylinders.axial_position_mm", list(own.cylinders.axial_position_mm), words)
-            middle, sunk = 0.5 * (near + far), SUNK_IN * (last.diameter + part.diameter) / reach
-            rows += [(last.diameter, 0.0, 1.0, last.axis, middle),
-                     (width, far - near, max(1.0 - sunk, 0.0), part.axis, middle)]
-            spots += [Spot(f"{last.name}, fillet to {part.name}", "fillet", count, (near - last.place) / (
-                middle - last.place), last.diameter, width, count + 1), Spot(f"{part.name}, fillet to {last.name}",
-                "fillet", count + 2, (far - middle) / (part.place - middle), part.diameter, width, count + 1)]
+            middle, free = 0.5 * (near + far), max(1.0 - SUNK_IN * sum(both) / reach, 0.0)
+            rows += [(last.diameter, 0.0, 1.0, last.axis, middle), (width, far - near, free, part.axis, middle)]
+            for k, (one, other, share) in enumerate(((last, part, (near - last.place) / (middle - last.place)),
+                                                     (part, last, (far - middle) / (part.place - middle)))):
+                spots.append(_Spot(f"{one.name}, fillet to {other.name}", "fillet", count + 2 * k, share, one.diameter,
+                                   width, count + 1, 0.5 * sum(both) - reach))
         elif part.diameter != last.diameter:
             rows.append((last.diameter, 0.0, 1.0, last.axis, near if part.name.startswith("pinion") else far))
-            spots.append(Spot(f"{last.name}, shoulder to {part.name}", "shoulder", count, 1.0,
-                              min(last.diameter, part.diameter), thick, -1))
+            spots.append(_Spot(f"{last.name}, shoulder to {part.name}", "shoulder", count, 1.0, min(both), max(both)))
             if own.crank.pinion_seat == "pressed":
-                seat = own.crank.si.seat_diameter
-                spots.append(spots[-1]._replace(name=f"{part.name}, edge of its seat", kind="seat", diameter=seat))
+                d = own.crank.si.seat_diameter or 2.0 * (own.pair.pinion_root_radius - RIM * own.pair.module)
+                spots[-1] = spots[-1]._replace(kind="seat", diameter=d)
         at[part.name] = len(rows)
         rows.append((part.diameter, 0.0, 1.0, part.axis, part.place))
         if part.name.startswith("pin "):
-            spots.append(Spot(f"{part.name}, oil hole", "hole", len(rows) - 2, 1.0, part.diameter, 0.0, -1))
+            spots.append(_Spot(f"{part.name}, oil hole", "hole", len(rows) - 2, 1.0, part.diameter, 0.0))
     wide, thick, free, axis, place = map(np.array, zip(*rows, strict=True))
-    return (np.column_stack([axis.real, axis.imag, place]), np.column_stack([wide, thick])[1:].real, free[1:], spots,
-            at)
+    node, bar = np.column_stack([axis.real, axis.imag, place]), np.column_stack([wide, thick])[1:]
+    return node, bar, free[1:], spots, at

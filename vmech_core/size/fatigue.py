@@ -5,6 +5,8 @@ from collections import namedtuple
 import numpy as np
 
 from vmech_core.base import Estimate, row, rows
+from vmech_core.size.crank import RIM
+from vmech_core.size.making import press_fit
 
 #: Fillet radius over the pin's diameter where the file gives none, and oil hole over it: common practice, no source.
 FILLET, HOLE = 0.05, 0.1
@@ -13,16 +15,16 @@ FRETTING = (2.0, 1.5)
 #: Ground surface, size (diameter in mm, up to 51 mm and above), 99 % of all parts: R. Budynas, K. Nisbett, Shigley's
 #: Mechanical Engineering Design, 8th edition, tables 6-2 and 6-5, equation 6-20 (from memory).
 SURFACE, SMALL, LARGE, RELIABLE = (1.58, -0.085), (1.24, -0.107), (1.51, -0.157), 0.814
-#: Friction of a pressed steel seat and rim under the teeth in modules: common practice, no source.
-GRIP, RIM = Estimate(0.08, 0.12, 0.2, "1", "common practice, no source"), 1.25
+#: Friction of a pressed seat of steel in steel: common practice, no source.
+GRIP = Estimate(0.08, 0.12, 0.2, "1", "common practice, no source")
 _ROUND = np.exp(-2j * np.pi * np.arange(36) / 36)
 
 #: Safety by each criterion.
 Criteria = namedtuple("Criteria", "goodman gerber elliptic soderberg")
 #: Safety at one spot; its fields are what ``safeties`` returns.
-Safety = namedtuple("Safety", "name model place criteria rule yielding alternating mean factors")
+Safety = namedtuple("Safety", "name model place criteria rule yielding alternating mean factors overlap")
 #: A pressed seat; its fields are what ``pinion_seat`` returns.
-Seat = namedtuple("Seat", "diameter interference rim pressure hoop torque needed")
+Pressed = namedtuple("Pressed", "diameter interference rim pressure hoop torque needed")
 
 
 def criteria(alternating, mean, limit, tensile, yielding):
@@ -47,113 +49,6 @@ def criteria(alternating, mean, limit, tensile, yielding):
     """
     a, m, y = alternating / limit, mean / tensile, mean / yielding
     return Criteria(1.0 / (a + m), 2.0 / (a + np.sqrt(a * a + 4.0 * m * m)), 1.0 / np.hypot(a, y), 1.0 / (a + y))
-
-
-def notch(factor, tensile, radius, twist=False):
-    """Fatigue factor of a notch from that of elastic stress.
-
-    Parameters
-    ----------
-    factor : float or (...) array [1]
-        Stress concentration.
-    tensile : float [Pa]
-        Tensile strength.
-    radius : float or (...) array [m]
-        Of the notch.
-    twist : bool [-]
-        Twist instead of bending.
-
-    Returns
-    -------
-    float or (...) array [1]
-        1 + q (K_t - 1).
-
-    Valid: steel, tensile strength 340 to 1700 MPa.
-    Source: Neuber's curve as fitted in Budynas and Nisbett, equation 6-35; row G-28.
-    """
-    kpsi = tensile / 6.894757e6
-    fit = (-2.67e-8, 1.35e-5, -2.51e-3, 0.190) if twist else (-2.67e-8, 1.51e-5, -3.08e-3, 0.246)
-    return 1.0 + (factor - 1.0) / (1.0 + np.polyval(fit, kpsi) / np.sqrt(radius / 0.0254))
-
-
-def shoulder(ratio, radius, load="bending"):
-    """Stress concentration of a shoulder on a round shaft.
-
-    Parameters
-    ----------
-    ratio : float [1]
-        Thick over thin diameter.
-    radius : float [1]
-        Fillet over thin diameter.
-    load : str [-]
-        ``bending`` or ``torsion``.
-
-    Returns
-    -------
-    float [1]
-        K_t.
-
-    Valid: ratio from 1.01, radius 0.01 to 0.3; beyond its rows the table ends flat.
-    Source: ``data/shoulder_fits.csv``; rows G-29 and G-30.
-    """
-    own = [entry for entry in rows("shoulder_fits") if entry["load"] == load]
-    found = [float(entry["factor"]) * radius ** float(entry["power"]) for entry in own]
-    return max(1.0, float(np.interp(ratio, [float(entry["ratio"]) for entry in own], found)))
-
-
-def web_fillet(part, overlap, thick, wide, radius):
-    """Stress concentration of the fillet between a web and a pin or a journal, on the stress of the web as a bar.
-
-    Parameters
-    ----------
-    part : str [-]
-        ``pin`` or ``journal``.
-    overlap, thick, wide, radius : float [1]
-        Overlap, thickness and width of the web, fillet, over the diameter of the pin.
-
-    Returns
-    -------
-    bending : float [1]
-        On the bending stress of the web.
-    twist : float [1]
-        On the shear stress of the pin or journal.
-
-    Valid: range of the rule, at whose ends the values are held; overlap from -0.5.
-    Source: ``data/web_fits.csv``; IACS UR M53 (from memory), as the twist.
-    """
-    s, w, b = np.clip((overlap, thick, wide), (-0.5, 0.2, 1.1), (0.5, 0.8, 2.2))
-    r, fit = np.clip(radius, 0.03, 0.13), row("web_fits", "part", part)
-    number = {key: float(fit[key]) for key in ("lead", "w_factor", "w_power", "r_factor", "r_power", "b0", "b1", "b2")}
-    shape = sum((1.0 - s) ** j * np.polyval(list(map(float, fit[f"P{j}"].split()))[::-1], w) for j in range(3))
-    bending = (number["lead"] * shape * number["w_factor"] * w ** number["w_power"] * number["r_factor"]
-               * r ** number["r_power"] * np.polyval([number["b2"], number["b1"], number["b0"]], b))
-    twist = 0.8 * r ** (-0.322 + 0.1015 * (1.0 - s)) * np.polyval([-0.857, 5.3482, -10.654, 7.8955], b) * w**-0.145
-    return float(bending), float(twist)
-
-
-def rule_strength(tensile, diameter, radius, grain=1.0):
-    """Fatigue strength of a crank by the marine rule.
-
-    Parameters
-    ----------
-    tensile : float [Pa]
-        Tensile strength.
-    diameter, radius : float [m]
-        Of pin and fillet.
-    grain : float [1]
-        Factor of the making.
-
-    Returns
-    -------
-    float [Pa]
-        Reversed stress in the fillet.
-
-    Valid: made for large cranks; small ones lie outside its range.
-    Source: IACS UR M53 section 6; row G-33.
-    """
-    strong, d, r = tensile * 1e-6, diameter * 1e3, max(radius * 1e3, 2.0)
-    return 1e6 * grain * (0.42 * strong + 39.3) * (
-        0.264 + 1.073 * d**-0.2 + (785.0 - strong) / 4900.0 + 196.0 / strong * np.sqrt(1.0 / r))
 
 
 def safeties(design, chain):
@@ -186,6 +81,8 @@ def safeties(design, chain):
             Equivalent stresses with notch.
         factors : tuple of float [1]
             Fatigue factors of bending and twist.
+        overlap : float [m]
+            Of pin and journal, or of two pins, behind the web of a fillet.
 
     Raises
     ------
@@ -193,31 +90,36 @@ def safeties(design, chain):
         If the steel is not in the table.
 
     Valid: endless life; ranges of bending and twist as if they met, which is on the safe side.
-    Source: von Mises; ``criteria``, ``notch``, ``shoulder``, ``web_fillet``. Oil hole: rule of IACS UR M53 (memory).
+    Source: von Mises; Neuber's notch curve, ``data/shoulder_fits.csv``, ``data/web_fits.csv``; oil hole and
+        strength of the rule: IACS UR M53 (from memory, but its strength); rows G-24, G-25, G-28 to G-30, G-33.
     """
     steel, crank, found = row("shaft_steels", "material", design.crank.material), design.crank.si, []
     tensile, yielding = 1e6 * float(steel["tensile_MPa"]), 1e6 * float(steel["yield_MPa"])
     radius = crank.fillet or FILLET * crank.pin_diameter
+    strong = _rule_strength(tensile, crank.pin_diameter, radius, float(steel["grain"]))
     for spot in chain.spots:
-        d, (_, moment) = spot.diameter, chain.section(spot.bar, spot.share)
-        place = chain.node[spot.bar] + spot.share * (chain.node[spot.bar + 1] - chain.node[spot.bar])
-        bend = ((moment[0, 0] + 1j * moment[0, 1]) * _ROUND[:, None]).real * 32.0 / (np.pi * d**3)
-        twist, kinds = 16.0 * moment[0, 2] / (np.pi * d**3), [("shaft", bend, _factors(spot, tensile, radius))]
+        d, moment = spot.diameter, chain.section(spot.bar, spot.share)[1][0]
+        place = chain.node[spot.bar, 2] * (1.0 - spot.share) + chain.node[spot.bar + 1, 2] * spot.share
+        bend = ((moment[0] + 1j * moment[1]) * _ROUND[:, None]).real * 32.0 / (np.pi * d**3)
+        twist, rule = 16.0 * moment[2] / (np.pi * d**3), (1.0, 1.0)
+        kinds = [("shaft", bend, _factors(spot, tensile, radius))]
         if spot.web >= 0:
-            made, rule = _web(chain, spot, crank.pin_diameter, radius)
-            kinds.append(("web", made, (notch(rule[0], tensile, radius), notch(rule[1], tensile, radius, True))))
-        limit = _limit(tensile, d)
+            (wide, thick), along = chain.bar[spot.web], chain.node[spot.web + 1] - chain.node[spot.web]
+            across = np.cross(along / np.linalg.norm(along), [0.0, 0.0, 1.0])
+            web = across @ chain.section(spot.web, 0.5)[1][0] * 6.0 / (wide * thick**2)
+            part, unit = "pin" if spot.name.startswith("pin ") else "journal", crank.pin_diameter
+            rule = _web_fillet(part, spot.overlap / unit, thick / unit, wide / unit, radius / unit)
+            kinds.append(("web", web[None], [_notch(k, tensile, radius, twisted) for twisted, k in enumerate(rule)]))
         for model, stress, (bent, twisted) in kinds:
             (a, m), (ta, tm) = _range(stress), _range(twist)
             both = [np.sqrt((bent * s) ** 2 + 3.0 * (twisted * t) ** 2) for s, t in ((a, ta), (m, tm))]
-            safe = criteria(*both, limit, tensile, yielding)
-            worst, held = safe.goodman.argmin(), float("nan")
-            if model == "web":
-                strength = rule_strength(tensile, crank.pin_diameter, radius, float(steel["grain"]))
-                held = float(strength / np.sqrt((rule[0] * a[0]) ** 2 + 3.0 * (rule[1] * ta) ** 2))
-            yields = float((yielding / np.sqrt(stress**2 + 3.0 * twist**2)).min())
-            found.append(Safety(spot.name, model, float(place[2]), Criteria(*(float(v[worst]) for v in safe)), held,
-                                yields, float(both[0][worst]), float(both[1][worst]), (float(bent), float(twisted))))
+            safe = criteria(*both, _limit(tensile, d), tensile, yielding)
+            worst = safe.goodman.argmin()
+            held = strong / np.sqrt((rule[0] * a[0]) ** 2 + 3.0 * (rule[1] * ta) ** 2) if model == "web" else np.nan
+            yields = yielding / np.sqrt(stress**2 + 3.0 * twist**2).max()
+            found.append(Safety(spot.name, model, float(place), Criteria(*(float(v[worst]) for v in safe)), float(held),
+                                float(yields), float(both[0][worst]), float(both[1][worst]), (float(bent), float(
+                                    twisted)), float(spot.overlap)))
     return found
 
 
@@ -233,7 +135,7 @@ def pinion_seat(case, force):
 
     Returns
     -------
-    Seat [-]
+    Pressed [-]
         The seat.
 
         diameter, interference : float [m]
@@ -253,43 +155,47 @@ def pinion_seat(case, force):
     Source: ``press_fit``.
     """
     own, crank, pair = case.design, case.design.crank.si, case.design.pair
-    root = pair.module * (pair.pinion_teeth + 2.0 * (pair.pinion_shift - pair.pinion_dedendum))
-    d = crank.seat_diameter or root - 2.0 * RIM * pair.module
-    over = crank.seat_interference or 1e-3 * d
-    pressure, hoop, _ = press_fit(0.0, 0.5 * d, 0.5 * root, 0.5 * over, own.gear_pair.si.pinion_youngs_modulus)
-    held = 0.5 * np.pi * d * d * own.gear_pair.si.face_width * pressure
+    d = crank.seat_diameter or 2.0 * (pair.pinion_root_radius - RIM * pair.module)
+    over, metal = crank.seat_interference or 1e-3 * d, (own.gear_pair.si.pinion_youngs_modulus, 0.3)
+    fit = press_fit(0.0, d, 2.0 * pair.pinion_root_radius, over, metal, metal)
+    held = float(0.5 * np.pi * d * d * own.gear_pair.si.face_width * fit.pressure)
     torque = Estimate(*(held * grip for grip in (GRIP.low, GRIP.likely, GRIP.high)), "N m", GRIP.basis)
-    return Seat(d, over, 0.5 * (root - d), pressure, hoop[0], torque, 0.25 * float(case.drive.stroke) * force)
+    return Pressed(float(d), float(over), float(pair.pinion_root_radius - 0.5 * d), float(fit.pressure),
+                   float(fit.outer_hoop), torque, 0.25 * float(case.drive.stroke) * force)
 
 
-def press_fit(inner, seat, outer, interference, modulus):
-    """Pressure and hoop stress of a shrink fit of two rings of one metal.
+def _notch(factor, tensile, radius, twist=False):
+    """Fatigue factor of a notch: Neuber's curve as fitted in Budynas and Nisbett, equation 6-35; row G-28."""
+    fit = (-2.67e-8, 1.35e-5, -2.51e-3, 0.190) if twist else (-2.67e-8, 1.51e-5, -3.08e-3, 0.246)
+    return 1.0 + (factor - 1.0) / (1.0 + np.polyval(fit, tensile / 6.894757e6) / np.sqrt(radius / 0.0254))
 
-    Parameters
-    ----------
-    inner, seat, outer : float [m]
-        Radii; inner 0 for a solid shaft.
-    interference : float [m]
-        On the radius.
-    modulus : float [Pa]
-        Young's modulus.
 
-    Returns
-    -------
-    pressure : float [Pa]
-        On the seat.
-    hub : tuple of float [Pa]
-        Hoop stress of the outer ring at the seat and at its outside.
-    shaft : tuple of float [Pa]
-        Of the inner ring at its inside and at the seat.
+def _shoulder(ratio, radius, load):
+    """Stress concentration of a shoulder, by thick and by fillet over thin; rows G-29, G-30. The table ends flat."""
+    own = [entry for entry in rows("shoulder_fits") if entry["load"] == load]
+    found = [float(entry["factor"]) * radius ** float(entry["power"]) for entry in own]
+    return max(1.0, float(np.interp(ratio, [float(entry["ratio"]) for entry in own], found)))
 
-    Valid: elastic, equal lengths.
-    Source: thick rings (Lame); row G-31.
+
+def _web_fillet(part, overlap, thick, wide, radius):
+    """Stress concentration of a fillet at a web: bending of the web, twist of the pin; IACS UR M53, from memory.
+
+    All over the diameter of the pin; beyond the range of the rule the values at its ends are taken.
     """
-    a2, b2, c2 = inner**2, seat**2, outer**2
-    p = modulus * interference / (2.0 * seat**3) * (b2 - a2) * (c2 - b2) / (c2 - a2)
-    inside = -p if a2 == 0.0 else -2.0 * p * b2 / (b2 - a2)
-    return p, (p * (c2 + b2) / (c2 - b2), 2.0 * p * b2 / (c2 - b2)), (inside, -p * (b2 + a2) / (b2 - a2))
+    s, w, b, r = np.clip((overlap, thick, wide, radius), (-0.5, 0.2, 1.1, 0.03), (0.5, 0.8, 2.2, 0.13))
+    fit = {key: np.array(text.split(), dtype=float)[::-1] for key, text in row("web_fits", "part", part).items()
+           if key != "part"}
+    shape = sum((1.0 - s) ** j * np.polyval(fit[f"P{j}"], w) for j in range(3))
+    bending = fit["lead"] * shape * w ** fit["w_power"] * r ** fit["r_power"] * np.polyval(fit["b"], b)
+    twist = 0.8 * r ** (-0.322 + 0.1015 * (1.0 - s)) * np.polyval((-0.857, 5.3482, -10.654, 7.8955), b) * w**-0.145
+    return float(bending[0]), float(twist)
+
+
+def _rule_strength(tensile, diameter, radius, grain):
+    """Fatigue strength of a crank, IACS UR M53 section 6, row G-33; the rule takes no fillet below 2 mm."""
+    strong, d, r = tensile * 1e-6, diameter * 1e3, max(radius * 1e3, 2.0)
+    return 1e6 * grain * (0.42 * strong + 39.3) * (
+        0.264 + 1.073 * d**-0.2 + (785.0 - strong) / 4900.0 + 196.0 / strong * np.sqrt(1.0 / r))
 
 
 def _limit(tensile, diameter):
@@ -307,21 +213,9 @@ def _factors(spot, tensile, radius):
         bending, twist = (np.polyval(fit, HOLE) for fit in ((34.6, -5.88, 3.0), (30.0, -6.0, 4.0)))
         radius, twist = 0.5 * HOLE * spot.diameter, twist / np.sqrt(3.0)
     else:
-        bending, twist = (shoulder(spot.thick / spot.diameter, radius / spot.diameter, load)
+        bending, twist = (_shoulder(spot.thick / spot.diameter, radius / spot.diameter, load)
                           for load in ("bending", "torsion"))
-    return notch(bending, tensile, radius), notch(twist, tensile, radius, True)
-
-
-def _web(chain, spot, pin, radius):
-    """Bending stress of the web beside a fillet, (1, A), and its factors by the marine rule."""
-    wide, thick = chain.bar[spot.web]
-    along = chain.node[spot.web + 1] - chain.node[spot.web]
-    far, other = np.linalg.norm(along), chain.bar[spot.web - 1 if spot.web < spot.bar else spot.web + 1, 0]
-    across = np.cross(along / far, [0.0, 0.0, 1.0])
-    moment = across @ chain.section(spot.web, 0.5)[1][0]
-    part = "pin" if spot.name.startswith("pin ") else "journal"
-    return moment[None] * 6.0 / (wide * thick**2), web_fillet(part, (0.5 * (spot.diameter + other) - far) / pin,
-                                                              thick / pin, wide / pin, radius / pin)
+    return _notch(bending, tensile, radius), _notch(twist, tensile, radius, True)
 
 
 def _range(stress):
