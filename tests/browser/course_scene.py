@@ -10,10 +10,12 @@ from vmech_core.show import (
     friction_scene,
     gear_scene,
     motion,
+    room,
     shaking,
     sharing,
     side_thrust,
     tolerances,
+    torque,
 )
 from vmech_core.show import straight_line as line
 
@@ -78,3 +80,11 @@ def does_it_save():
 def accuracy():
     """Notebook 12; every step solves the elastic machine."""
     return tolerances.ToleranceScene(load_design(ENGINE))
+
+
+def is_it_smaller():
+    """Notebook 11; every step draws both machines anew by the rules of room."""
+    return room.RoomScene(load_design(ENGINE))
+def how_even():
+    """Notebook 13; every step computes both machines with their flywheel."""
+    return torque.TurningScene(load_design(ENGINE))
