@@ -76,7 +76,7 @@ def overlay(machines, words=""):
     _views(axes)
     for made in machines:
         for ax, view in zip(axes, (front, side), strict=True):
-            ax.plot(*_mm(view(made)), **LOOKS[made.machine], label=size.OUTLINED[made.machine])
+            ax.plot(*drawing.mm(view(made)), **LOOKS[made.machine], label=size.OUTLINED[made.machine])
     style.legend(axes[0], loc="lower right", small=True)
     return style.below(fig, words)
 
@@ -215,7 +215,7 @@ class RoomScene(style.Scene):
         self.case, self.outlines = case, (size.outline(case, tight=True), size.outline(case, "ordinary"))
         for made, lines in zip(self.outlines, (self._lines[:2], self._lines[2:]), strict=True):
             for line, view in zip(lines, (front, side), strict=True):
-                line.set_data(*_mm(view(made)))
+                line.set_data(*drawing.mm(view(made)))
         spare = 1e3 * self.outlines[1].spare[0]
         clear = "clears" if spare >= 0.0 else f"COLLIDES: too short by {-spare:.0f} mm"
         rows = [f"{MACHINES[one.machine]:20} deck {1e3 * one.deck:4.0f} mm, length {1e3 * one.length:4.0f} mm, box "
@@ -227,10 +227,5 @@ class RoomScene(style.Scene):
 def _views(axes):
     """Limits and labels of front and side view."""
     for ax, wide, words in zip(axes, (300, 170), ("to the right, $x$ [mm]", "along the axis, $z_a$ [mm]"), strict=True):
-        ax.set(xlim=(-wide, wide), ylim=(-130.0, 330.0), aspect="equal")
-        style.label(ax, words, "upward, $y$ [mm]")
+        style.label(ax, words, "upward, $y$ [mm]", xlim=(-wide, wide), ylim=(-130.0, 330.0), aspect="equal")
         ax.plot(0.0, 0.0, "k+", markersize=9)
-
-
-def _mm(points):
-    return 1e3 * points.real, 1e3 * points.imag

@@ -8,8 +8,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base import Estimate
-from vmech_core.base.tables import rows
+from vmech_core.base import Estimate, rows
 from vmech_core.bearings.seats import WRIST_LENGTH
 from vmech_core.friction import layshaft
 from vmech_core.machine.masses import WRIST_PIN_OVER_BORE
