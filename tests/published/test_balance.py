@@ -145,3 +145,33 @@ def test_permissible_residual_unbalance():
     permitted = 1e6 * balance.permissible(6.3e-3, 10000.0 * np.pi / 30.0, 2.0)
     assert permitted == pytest.approx(12.03, rel=3e-3)
     assert permitted / 2.0 == pytest.approx(6.016, rel=3e-3)
+
+
+@pytest.mark.parametrize(("count", "secondary"), [(3, 1.5), (5, 0.0), (7, 0.0), (9, 0.0)])
+def test_radial_engines(count, secondary):
+    """Direct and reverse cranks, any text: primary n / 2 m r w^2 turning with the crank; of three, the secondary
+    3 / 2 lambda m r w^2 turns backward at twice its speed."""
+    star = balance.reciprocating(1.0, np.arange(count) * 2.0 * np.pi / count, 0.0, 0.0, series(1.0, 0.25))
+    assert star.only(1).force(TURN, 1.0) == pytest.approx(0.5 * count * np.exp(1j * TURN))
+    assert np.abs(star.only(-1).force(TURN, 1.0)).max() < 1e-12
+    assert np.abs(star.only(-2).force(TURN, 1.0)) == pytest.approx(np.full(TURN.size, 0.25 * secondary), abs=1e-12)
+    assert np.abs(star.only(2).force(TURN, 1.0)).max() < 1e-12
+
+
+@pytest.mark.parametrize(("pins", "force", "couple"), [
+    ([0, 180, 180, 0], (0.0, 1.0), (0.0, 0.0)),
+    ([0, 120, 240], (0.0, 0.0), (np.sqrt(3.0), 0.25 * np.sqrt(3.0))),
+    ([0, 120, 240, 240, 120, 0], (0.0, 0.0), (0.0, 0.0)),
+    ([0, 180], (0.0, 0.5), (1.0, 0.0))])
+def test_engines_in_line(pins, force, couple):
+    """Closed forms in any text, over m r w^2 and the pitch of the cylinders: force, couple, primary and secondary.
+
+    In line four: secondary 4 lambda; three: couples sqrt(3) and sqrt(3) lambda; twin at 180 degrees: couple 1 and
+    secondary 2 lambda.
+    """
+    place = np.arange(len(pins)) - 0.5 * (len(pins) - 1)
+    line = balance.reciprocating(1.0, np.zeros(len(pins)), np.radians(pins), place, series(1.0, 0.25))
+    for orders, most, turns in zip(((1, -1), (2, -2)), force, couple, strict=True):
+        own = line.only(*orders)
+        assert np.abs(own.force(TURN, 1.0)).max() == pytest.approx(most, abs=1e-6)
+        assert np.abs(own.couple(TURN, 1.0)).max() == pytest.approx(turns, abs=1e-6)

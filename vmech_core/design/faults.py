@@ -8,9 +8,8 @@ from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from numbers import Integral, Real
 
-from vmech_core.base.errors import InputError
+from vmech_core.base import InputError, rows
 from vmech_core.base.hints import looks_like, number_in
-from vmech_core.base.tables import rows
 
 #: Faults that are listed; the others are counted.
 MOST_LISTED = 40

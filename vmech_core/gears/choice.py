@@ -6,12 +6,11 @@ from itertools import product
 
 import numpy as np
 
-from vmech_core.base import tables
-from vmech_core.base.errors import refuse
+from vmech_core.base import refuse, tables
 from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
-from vmech_core.gears.involute import shift_difference
 from vmech_core.gears.rating import SAFETY, rate
 from vmech_core.gears.screens import longest_ring_addendum, margins
+from vmech_core.gears.strokes import _kinds
 
 #: Pressure angles, pinion shifts, tooth heights and faces that are tried; faces in modules, from slim to broad.
 ANGLES, SHIFTS, HEIGHTS = tuple(np.radians((20.0, 22.5, 25.0))), tuple(np.arange(0.0, 0.65, 0.1)), (1.0, 0.9, 0.8)
@@ -140,15 +139,6 @@ def choose(stroke, force, steels, duty, slope=0.0, safety=SAFETY, modules=MODULE
     good = np.flatnonzero((room >= -1e-9).all(axis=0))
     found = _faces(_taken(pair, good), force, steels, duty, slope, safety, faces)
     return _sorted(pair, kinds, len(rows) // len(kinds), good, found, list(screens), room)
-
-
-def _kinds(stroke, modules, numbers, angles, most):
-    """Module, number of teeth, pressure angle and difference of the shifts that give the stroke."""
-    for module, number, angle in product(modules, numbers, angles):
-        if 2 * module * number * np.cos(angle) < stroke:  # else the base circles would meet
-            apart = float(shift_difference(stroke / 4, module, number, 2 * number, angle))
-            if abs(apart) <= most:
-                yield module, number, angle, 0.0 if abs(apart) < 1e-9 else apart
 
 
 def _pairs(module, number, angle, apart, shift, height, backlash):

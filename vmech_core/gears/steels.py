@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base import tables
-from vmech_core.base.errors import InputError, refuse
+from vmech_core.base import InputError, refuse, tables
 
 #: Cycles and factor at which every life curve of ISO 6336 ends (G-16).
 LONGEST, LEAST = 1e10, 0.85

@@ -9,11 +9,11 @@ def _outline(a):
     rival = "crosshead" if a.design.design.machine == "pump" else "ordinary"
     result = {}
     for key, machine, words in (("", "straight", STRAIGHT), ("ordinary_", rival, size.OUTLINED[rival])):
-        made, total = size.outline(a, machine), size.totals(size.part_list(a, machine))
+        made = size.outline(a, machine)
+        total = size.totals(size.part_list(a, made))
         lengths = {"deck": (made.deck, "main axis to top of the bore"), "below": (made.below, "below the main axis"),
-                   **dict(zip(("width", "height", "length"), zip(made.box, ("width", "height", "length along the axis"),
-                                                                 strict=True), strict=True)),
-                   "spare_rod": (made.spare[0], "rod beyond the shortest that clears")}
+                   "width": (made.box[0], "width"), "height": (made.box[1], "height"),
+                   "length": (made.length, "length along the axis")}
         counts = {"parts": total.parts, "ground surfaces": total.grounds, "plays to keep": total.fits,
                   "gears": total.gears, "rolling bearings": total.rolling, "plain bearings": total.plain}
         result |= {f"{key}{name}": Quantity(float(value), "m", f"{words}: {label}", "mm")

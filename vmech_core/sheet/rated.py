@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vmech_core import gears
+from vmech_core import gears, size
 from vmech_core.base import Estimate, InputError, Margin, Quantity
 from vmech_core.bearings import alone, oils
 from vmech_core.machine.ends import mesh_tilts
@@ -91,8 +91,8 @@ def rated_teeth(case, level="likely", correct=None):
     case : Case [-]
         The case; guides idle, as the screens, so that the rating does not lean on guides.
     level : str [-]
-        One of ``LEVELS`` (stiff crank without play to soft crank with all its play, high to low damping), or ``dry``:
-        likely tilt and the peak of dry gaps.
+        One of ``LEVELS`` (stiff crank without play to soft crank with all its play, high to low damping); ``dry``:
+        likely tilt and the peak of dry gaps; ``computed``: likely, with the slopes of ``size.mesh_slopes``.
     correct : float or None [m]
         Helix correction of the end that drives; None for that of the design.
 
@@ -275,12 +275,14 @@ def rating_remedies(case):
 
 
 def _tilts(case, level):
+    """Slopes of the crank: as a bar of bracketed stiffness, or ``computed`` from its shape; leaning in its plays."""
     place = LEVELS.index(level) if level in LEVELS else 1
     stiff, sunk = ((STIFF.high, STIFF.likely, STIFF.low)[place], (SUNK.low, SUNK.likely, SUNK.high)[place])
     own, elastic = case.design, case.dry_elastic
     bending = stiff * own.gear_pair.si.pinion_youngs_modulus * np.pi * own.crank.si.pin_diameter**4 / 64.0
-    return mesh_tilts(case.axis, case.drive, case.loads, case.ends, bending, sunk * elastic.bearing_clearance,
-                      elastic.bearing)
+    own = size.mesh_slopes(case, case.loads) if level == "computed" else 0.0
+    return own + mesh_tilts(case.axis, case.drive, case.loads, case.ends, np.inf if level == "computed" else bending,
+                            sunk * elastic.bearing_clearance, elastic.bearing)
 
 
 def _rating(a):

@@ -76,7 +76,7 @@ def overlay(machines, words=""):
     _views(axes)
     for made in machines:
         for ax, view in zip(axes, (front, side), strict=True):
-            ax.plot(*_mm(view(made)), **LOOKS[made.machine], label=size.OUTLINED[made.machine])
+            ax.plot(*drawing.mm(view(made)), **LOOKS[made.machine], label=size.OUTLINED[made.machine])
     style.legend(axes[0], loc="lower right", small=True)
     return style.below(fig, words)
 
@@ -103,7 +103,7 @@ def stacks(machines, axis=False):
         start = [1e3 * sum(list(one.values())[:list(one).index(name)]) if name in one else 0.0 for one in found]
         ax.barh(range(len(found)), [1e3 * one.get(name, 0.0) for one in found], left=start, label=name, height=0.6,
                 color=SHADES[k % len(SHADES)], edgecolor="#444444", hatch="///" if k >= len(SHADES) else "")
-    words = "distance from the middle of the machine, $z$ [mm]" if axis else "distance from the main axis, $y$ [mm]"
+    words = "distance from the middle of the machine, $z_a$ [mm]" if axis else "distance from the main axis, $y$ [mm]"
     style.rows(ax, [size.OUTLINED[made.machine] for made in machines], words)
     style.legend(ax, beside=True, small=True)
     return fig
@@ -132,7 +132,7 @@ def masses(lists):
         ax.barh([names.index(one.name) + 0.36 * k - 0.18 for one in found], likely, 0.34, hatch="//" * k,
                 color=LOOKS[machine]["color"], edgecolor="white", label=size.OUTLINED[machine], ecolor="#333333",
                 xerr=[likely - low, high - likely])
-    style.rows(ax, names, "mass of all pieces, $m$ [kg]")
+    style.rows(ax, names, "mass of all pieces, $m_t$ [kg]")
     style.legend(ax, loc="lower right")
     return fig
 
@@ -150,8 +150,10 @@ class RoomScene(style.Scene):
         Artists that change with the sliders.
     controls : tuple of Slider or Choice [-]
         What the reader may change.
+    case : Case [-]
+        The case that is shown.
     outlines : tuple of Outline [-]
-        The two that are shown.
+        Its two machines.
 
     Parameters
     ----------
@@ -160,14 +162,13 @@ class RoomScene(style.Scene):
     """
 
     def __init__(self, design):
-        own, guide, self._design = design.cylinders, design.guide, design
+        own, self._design = design.cylinders, design
         self.controls = (
             Slider("bore_mm", "bore", 45.0, 75.0, step=1.0, value=own.bore_mm, unit="mm"),
             Slider("stroke_ratio", "stroke / bore", 0.8, 1.6, step=0.02, value=round(own.stroke_mm / own.bore_mm, 2)),
             Slider("bank_deg", "angle between the banks", 60.0, 180.0, step=5.0, value=90.0, unit="deg"),
-            Slider("guide_mm", "length of the guides", 10.0, 60.0, step=1.0, value=guide.length_mm, unit="mm"),
-            Slider("rod_ratio", "ordinary crank: rod / crank radius", 2.6, 4.6, step=0.05,
-                   value=design.ordinary_crank.rod_ratio),
+            Slider("guide_mm", "length of the guides", 10.0, 60.0, step=1.0, value=design.guide.length_mm, unit="mm"),
+            Slider("rod_ratio", "ordinary crank: rod / crank radius", 2.6, 4.6, step=0.05, value=3.5),
             Choice("support", "carriers", ("enclosing", "stub_shaft"), design.carrier.support))
         self.figure, axes = style.figure(9.8, 5.2, columns=2, ratios=[1.55, 1.0])
         _views(axes)
@@ -206,32 +207,25 @@ class RoomScene(style.Scene):
                 "carrier.support": support, "guide.length_mm": guide_mm, "ordinary_crank.rod_ratio": rod_ratio,
                 "guide.rod_length_mm": 3.0 * stroke + 150.0, "guide.rod_diameter_mm": grown * d.guide.rod_diameter_mm}
         try:
-            case = Case(d.changed(keys), 181)
-            rod = size.outline(case, tight=True).rod  # as short as the rules permit
+            rod = size.outline(Case(d.changed(keys), 181), tight=True).rod  # as short as the rules permit
             case = Case(d.changed({**keys, "guide.rod_length_mm": 1e3 * rod + 0.1}), 181)
         except InputError as error:
             self._text.set_text("not possible: " + str(error)[:100])
             return
-        self.outlines = size.outline(case, "straight", tight=True), size.outline(case, "ordinary")
+        self.case, self.outlines = case, (size.outline(case, tight=True), size.outline(case, "ordinary"))
         for made, lines in zip(self.outlines, (self._lines[:2], self._lines[2:]), strict=True):
             for line, view in zip(lines, (front, side), strict=True):
-                line.set_data(*_mm(view(made)))
-        made, other = self.outlines
-        clear = "clears" if other.spare[0] >= 0.0 else f"COLLIDES: rod too short by {-1e3 * other.spare[0]:.0f} mm"
-        mass = [size.totals(size.part_list(case, one.machine, one is made)).mass.likely for one in self.outlines]
-        rows = [f"{words:20} deck {1e3 * one.deck:4.0f} mm, length {1e3 * one.length:4.0f} mm, box "
-                f"{1e3 * one.volume:5.1f} L, {own:5.1f} kg"
-                for words, one, own in zip(MACHINES.values(), self.outlines, mass, strict=True)]
-        self._text.set_text("\n".join([*rows, f"{1e6 * case.displacement:.0f} cm3; the ordinary rod {clear}"]))
+                line.set_data(*drawing.mm(view(made)))
+        spare = 1e3 * self.outlines[1].spare[0]
+        clear = "clears" if spare >= 0.0 else f"COLLIDES: too short by {-spare:.0f} mm"
+        rows = [f"{MACHINES[one.machine]:20} deck {1e3 * one.deck:4.0f} mm, length {1e3 * one.length:4.0f} mm, box "
+                f"{1e3 * one.volume:5.1f} L, {size.totals(size.part_list(case, one)).mass.likely:5.1f} kg"
+                for one in self.outlines]
+        self._text.set_text("\n".join([*rows, f"{1e6 * case.displacement:.0f} cm³; the ordinary rod {clear}"]))
 
 
 def _views(axes):
     """Limits and labels of front and side view."""
-    for ax, wide, words in zip(axes, (300, 170), ("to the right, $x$ [mm]", "along the axis, $z$ [mm]"), strict=True):
-        ax.set(xlim=(-wide, wide), ylim=(-130.0, 330.0), aspect="equal")
-        style.label(ax, words, "upward, $y$ [mm]")
+    for ax, wide, words in zip(axes, (300, 170), ("to the right, $x$ [mm]", "along the axis, $z_a$ [mm]"), strict=True):
+        style.label(ax, words, "upward, $y$ [mm]", xlim=(-wide, wide), ylim=(-130.0, 330.0), aspect="equal")
         ax.plot(0.0, 0.0, "k+", markersize=9)
-
-
-def _mm(points):
-    return 1e3 * points.real, 1e3 * points.imag

@@ -79,12 +79,12 @@ def bodies(case, weights):
     fig, (along, front) = style.figure(9.4, 4.2, columns=2)
     radius, far, span = 0.25 * case.drive.stroke, 70.0, 1e3 * case.design.crank.si.mesh_span
     for circle in (2.0 * radius * drawing.CIRCLE, radius + radius * drawing.CIRCLE):
-        front.plot(*_mm(circle), **style.QUIET)
+        front.plot(*drawing.mm(circle), **style.QUIET)
     for body, look in zip((b for b in weights.bodies if b.place > 0.0), style.OTHERS, strict=False):
         s, fill = body.sector, {"facecolor": look["color"], "alpha": 0.6}
         along.add_patch(Rectangle((1e3 * (body.place - 0.5 * s.thickness), 1e3 * s.inner), 1e3 * s.thickness,
                                   1e3 * (s.outer - s.inner), label=body.room.words, **fill))
-        front.fill(*_mm(_outline(body, radius, 0.0)), **fill)
+        front.fill(*drawing.mm(_outline(body, radius, 0.0)), **fill)
     wide = 500.0 * case.design.gear_pair.si.face_width
     along.axvspan(0.5 * span - wide, 0.5 * span + wide, color="#dddddd", label="ring gear and pinion")
     along.set(xlim=(0.0, 0.5 * span + 3.0 * wide), ylim=(0.0, 1.8 * far))
@@ -148,15 +148,13 @@ class ShakingScene(style.Scene):
         An engine.
     """
 
-    controls = (Slider("speed_rpm", "speed", 600.0, 3600.0, step=100.0, value=3000.0, unit="rev/min"),
-                Slider("carriers", "counterweights on the carriers, share of what is wanted", 0.0, 1.0, step=0.05,
-                       value=0.5),
-                Slider("half", "ordinary crank: share of the reciprocating mass balanced", 0.0, 1.0, step=0.05,
-                       value=0.5),
-                Choice("shafts", "ordinary crank: balance shafts", tuple(SHAFTS), "none"), view.ANGLE)
+    controls = (Slider("speed_rpm", "speed", 600.0, 3000.0, step=100.0, value=3000.0, unit="rev/min"),
+                Slider("carriers", "carriers' counterweights, share", 0.0, 1.0, step=0.02, value=0.5),
+                Slider("half", "ordinary: reciprocating share", 0.0, 1.0, step=0.02, value=0.5),
+                Choice("shafts", "ordinary: balance shafts", tuple(SHAFTS), "none"), view.ANGLE)
 
     def __init__(self, design):
-        self._a, self._values = Case(design, 361), None
+        self._a = Case(design, 361)
         self.figure, axes = style.mosaic(9.8, 7.4, [["left", "right"], ["force", "couple"]], height_ratios=[1.2, 1.0])
         drives = self._a.ordinary, self._a.drive
         self._views = [view.MachineView(ax, design, own) for ax, own in zip(axes, drives, strict=False)]
@@ -166,6 +164,7 @@ class ShakingScene(style.Scene):
         self._shift, moving = [Affine2D(), Affine2D()], []
         for ax, shift, name in zip(axes, self._shift, NAMES, strict=False):
             ax.set_title(MACHINES[name], fontsize=style.FONT + 1, loc="left")
+            ax.set_ylim(ax.get_ylim()[0] - 25.0)
             moving += (parts := [*ax.lines, *ax.patches])
             for artist in parts:
                 artist.set_transform(shift + ax.transData)
@@ -192,9 +191,8 @@ class ShakingScene(style.Scene):
         angle_deg : float [deg]
             Angle of carrier and crank.
         """
-        values = speed_rpm, carriers, half, shafts
-        if values != self._values:
-            self._values, speed, found = values, speed_rpm * np.pi / 30.0, balance.fit(self._a, carriers)
+        if self._is_new(speed_rpm, carriers, half, shafts):
+            speed, found = speed_rpm * np.pi / 30.0, balance.fit(self._a, carriers)
             self._bodies = [b for b in found.bodies if b.place > 0.0]
             states, words = (balance.of_ordinary(self._a, share=half).without(*SHAFTS[shafts]), found.left), []
             self._moved = [balance.on_springs(self._a, own, [speed])[0][0] for own in states]
@@ -212,9 +210,5 @@ class ShakingScene(style.Scene):
         for patch in self._weights:
             patch.set_visible(False)
         for patch, body in zip(self._weights, self._bodies, strict=False):
-            patch.set(visible=True, xy=np.stack(_mm(_outline(body, 0.25 * self._a.drive.stroke, turn)), axis=1))
+            patch.set(visible=True, xy=np.stack(drawing.mm(_outline(body, 0.25 * self._a.drive.stroke, turn)), axis=1))
         self._cursor.show(angle_deg, at)
-
-
-def _mm(points):
-    return 1e3 * points.real, 1e3 * points.imag

@@ -8,8 +8,7 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base import Estimate
-from vmech_core.base.tables import rows
+from vmech_core.base import Estimate, rows
 from vmech_core.bearings.seats import WRIST_LENGTH
 from vmech_core.friction import layshaft
 from vmech_core.machine.masses import WRIST_PIN_OVER_BORE
@@ -20,7 +19,6 @@ from vmech_core.size.room import density, outline, rules
 #: over bore cubed [kg/m3]; bearing over a solid ring; any plain steel body. Common practice, no source.
 FILLING = {"case": (1.3, 1.8, 2.5), "barrel": (1.5, 2.0, 2.6), "head": (0.35, 0.5, 0.65), "valves": (1000, 1500, 2200),
            "bearing": (0.7, 0.85, 1.0), "steel": (0.75, 1.0, 1.25), "crosshead": (300, 400, 450)}
-HEAD = 1.5
 
 #: One kind of part; its fields are what ``part_list`` returns.
 Part = namedtuple("Part", "name count mass material grounds fits gears bearings")
@@ -35,8 +33,8 @@ def part_list(case, machine="straight", tight=False, block=None):
     ----------
     case : Case [-]
         The case.
-    machine : str [-]
-        ``straight``, ``ordinary`` or ``crosshead``.
+    machine : str or Outline [-]
+        ``straight``, ``ordinary`` or ``crosshead``; or its outline, if that is known.
     tight : bool [-]
         As in ``outline``.
     block : str or None [-]
@@ -52,7 +50,8 @@ def part_list(case, machine="straight", tight=False, block=None):
         magnitude for what no drawing shows: crankcase, cylinder, head.
     Source: ``data/parts.csv``; ``machine.masses``; volumes of plain shapes with the shares at the head of this file.
     """
-    d, made, listed = case.design, outline(case, machine, tight), []
+    made = outline(case, machine, tight) if isinstance(machine, str) else machine
+    d, listed, machine = case.design, [], made.machine
     shape, both = _shapes(case, made), d.crank.driving_carriers == "both"
     pins = 1 if machine != "straight" and d.ordinary_crank.crankpin_layout == "common" else d.n_cylinders
     counts = {"machine": 1, "cylinder": d.n_cylinders, "clip": 2 * d.n_cylinders, "end": 2, "tie": int(both),
@@ -66,8 +65,8 @@ def part_list(case, machine="straight", tight=False, block=None):
             what, mass = _material(case, one, block), None
             if one["mass"]:
                 mass = case.mass.get(one["mass"]) or _scaled(*shape[one["mass"]], what, case)
-                mass = mass if np.ndim(mass.likely) == 0 else Estimate(  # the file has a list: their mean
-                    *(float(np.mean(value)) for value in (mass.low, mass.likely, mass.high)), "kg", mass.basis)
+                if np.ndim(mass.likely):  # the file has a list: their mean
+                    mass = Estimate(*map(np.mean, (mass.low, mass.likely, mass.high)), "kg", mass.basis)
             listed.append(Part(one["part"], count, mass, what, ground,
                                *(count * int(one[name]) for name in ("fits", "gears", "bearings"))))
     return listed
@@ -149,36 +148,35 @@ def _shapes(case, made):
     """Full volume [m3] and kind of filling of each shape."""
     d, r = case.design, rules(case)
     bore, crank, carrier, face = made.bore, d.crank.si, d.carrier.si, d.gear_pair.si.face_width
-    lay, long, wall, tube = layshaft.sizes(d), 2.0 * sum(made.axis.values()), made.wall, np.pi * (bore + made.wall)
+    lay, long, wall = layshaft.sizes(d), 2.0 * sum(made.axis.values()), made.wall
     shell = np.pi * (2.0 * made.case + wall + made.layshaft[1]) * long + 2.0 * np.pi * made.case**2
     fins = (made.deck - made.bore_low) * (1.0 if d.design.machine == "pump" else FILLING["barrel"][1])
     pair, steel, throws = d.pair, 0.25 * np.pi, d.n_cylinders
     webs = 2 if d.ordinary_crank.crankpin_layout == "common" else throws + 1
     web = 2.0 * r["web_reach"] * (0.5 * d.cylinders.si.stroke + 2.0 * r["web_reach"]) * r["web"]
     shafts = throws * crank.pin_diameter**2 * crank.pin_length + 2.0 * crank.journal_diameter**2 * crank.journal_length
-    disc = 0.5 * np.pi * made.sweep**2
 
     def seat(diameter, length, kind):
         thick = diameter * r["rolling" if kind == "rolling" else "bush"]
         return np.pi * (diameter + thick) * thick * length, "bearing"
 
-    wrist = WRIST_PIN_OVER_BORE * bore
     return {
-        "case": (shell * wall, "case"), "head": (steel * (HEAD * bore) ** 2 * made.head, "head"),
-        "barrel": (tube * wall * (fins + max(made.bore_low - made.case, 0.0)) / FILLING["barrel"][1], "barrel"),
+        "case": (shell * wall, "case"), "head": (steel * (1.5 * bore) ** 2 * made.head, "head"),
+        "barrel": (np.pi * (bore + wall) * wall * (fins + max(made.bore_low - made.case, 0.0)) / FILLING["barrel"][1],
+                   "barrel"),
         "guide": (np.pi * (d.guide.si.rod_diameter + r["guide_wall"]) * r["guide_wall"] * d.guide.si.length, "steel"),
         "ring": (np.pi * ((pair.ring_root_radius + r["rim"])**2
                           - (0.5 * (pair.ring_root_radius + pair.ring_tip_radius))**2) * face, "steel"),
-        "carrier_weight": (disc * made.weights[1], "steel"), "crank_weight": (0.5 * disc * made.weights[0], "steel"),
+        "carrier_weight": (0.5 * made.weights[1], "steel"), "crank_weight": (0.5 * made.weights[0], "steel"),
         "layshaft": (steel * lay.diameter**2 * (crank.mesh_span + face), "steel"),
         "lay_gear": (np.pi * lay.radius**2 * r["tie_gear"], "steel"),
         "carrier_gear": (0.5 * np.pi * lay.carrier_radius**2 * r["tie_gear"], "steel"),
-        "ordinary_crank": (steel * (shafts + webs * web) + disc * made.weights[0], "steel"),
+        "ordinary_crank": (steel * (shafts + webs * web) + made.weights[0], "steel"),
         **{name: (bore**3 / density(case), name) for name in ("valves", "crosshead")},
         "pin_bearing": seat(crank.pin_diameter, crank.pin_length, d.bearings.crankpin),
         "crank_bearing": seat(crank.journal_diameter, crank.journal_length, d.bearings.crank_in_carrier),
         "carrier_bearing": seat(carrier.bearing_diameter, carrier.bearing_length, d.bearings.carrier_in_block),
         "main_bearing": seat(crank.journal_diameter, crank.journal_length, d.bearings.carrier_in_block),
-        "wrist_bearing": seat(wrist, WRIST_LENGTH * bore, "journal"),
+        "wrist_bearing": seat(WRIST_PIN_OVER_BORE * bore, WRIST_LENGTH * bore, "journal"),
         "lay_bearing": seat(lay.diameter, layshaft.WIDTH * lay.diameter, "rolling"),
     }

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from vmech_core import balance
 from vmech_core.base import InputError
 from vmech_core.base.tables import row, rows
 from vmech_core.bearings.seats import STUB_SPACING, WEB
@@ -52,8 +53,8 @@ class Outline:
         Bore.
     layshaft : tuple of complex and float [m]
         Middle and free radius of its gears; radius zero where there is none.
-    weights : tuple of float [m]
-        Thickness of all counterweights of the crank, and of those of one carrier.
+    weights : tuple of float [m3]
+        Volume of the counterweights of the crank, and of those of the carriers.
     cylinders : float [m]
         How far the outermost cylinder reaches along the axis, from the middle.
     """
@@ -213,17 +214,17 @@ def outline(case, machine="straight", tight=False, level="likely"):
     d, r, own, guide = case.design, rules(case, level), case.design.cylinders.si, case.design.guide.si
     sweep, stroke, ordinary = 0.5 * own.stroke + r["eye"], own.stroke, machine in ("ordinary", "crosshead")
     stack = {"sweep of the crank": sweep, "gap": r["gap"]}
-    beside = machine == "straight" and d.guide.place == "big_end"
+    at_pin = machine == "straight" and d.guide.place == "big_end"
     if machine == "ordinary":
         stack |= {"piston": r["skirt"] + r["crown"], "stroke": stroke}
         above, low = 0.5 * stroke + r["crown"], stroke + r["skirt"] + r["crown"] - r["bared"]
     else:
         shoe = {"crosshead": guide.length, "stroke of the crosshead": stroke} if ordinary else {"guide": guide.length}
-        stack |= {} if beside else {**shoe, "second gap": r["gap"]}
+        stack |= {} if at_pin else {**shoe, "second gap": r["gap"]}
         stack |= {"piston": guide.piston_length, "stroke": stroke}
         low = stroke + guide.piston_length
         above = 0.5 * stroke + (low + 0.5 * guide.length + r["gap"]) * ordinary
-    if beside:
+    if at_pin:
         stack["sweep of the crank"] = max(sweep, 0.5 * (stroke + guide.length))
     rod = sum(stack.values()) - above
     if ordinary:
@@ -232,16 +233,16 @@ def outline(case, machine="straight", tight=False, level="likely"):
     if not tight and machine != "yoke":
         drawn = 0.5 * stroke * d.ordinary_crank.rod_ratio if ordinary else guide.rod_length
         stack["longer rod"], rod = drawn - rod, drawn
-    thick = tuple(_moments(case, r, machine) / (2.0 / 3.0 * density(case) * sweep**3))  # half discs
+    volumes, beside = _weights(case, r, machine, sweep)
     ring = d.pair.ring_root_radius + r["rim"]
     carrier = d.carrier.si.bearing_diameter * (0.5 + r["bush" if d.bearings.carrier_in_block == "journal" else
                                                       "rolling"])
-    axis, far = _axis(case, r, machine, tight, thick)
+    axis, far = _axis(case, r, machine, tight, beside)
     made = Outline(
         machine=machine, bank=own.bank_angle, stack=stack, axis=axis, rod=rod, bore_low=sum(stack.values()) - low,
         sweep=stack["sweep of the crank"], square=sweep + r["gap"] if machine == "yoke" else 0.0, bore=own.bore,
         case=max([stack["sweep of the crank"] + r["gap"], *((ring, carrier) if machine == "straight" else ())]),
-        wall=r["wall"], fin=r["fin"], head=r["head"], layshaft=(0j, 0.0), weights=thick,
+        wall=r["wall"], fin=r["fin"], head=r["head"], layshaft=(0j, 0.0), weights=volumes,
         cylinders=far + 0.5 * own.bore + r["wall"] + r["fin"])
     return _with_layshaft(made, d, r) if machine == "straight" and d.crank.driving_carriers == "both" else made
 
@@ -270,8 +271,8 @@ def density(case, material="steel"):
 
 def _leaning(length, low, r, own):
     """Shortest rod, not below a given length, that clears its bore's lower edge [m]; if none does, 36 strokes more."""
-    radius, angle = 0.5 * own.stroke, np.linspace(0.0, np.pi, 181)
-    tried = length + np.linspace(0.0, 6.0, 601)[:, None] ** 2 * own.stroke
+    radius, angle = 0.5 * own.stroke, np.linspace(0.0, np.pi, 121)
+    tried = length + np.linspace(0.0, 6.0, 401)[:, None] ** 2 * own.stroke
     sine = radius * np.sin(angle) / tried
     cosine = np.sqrt(1.0 - sine**2)
     wrist = radius * np.cos(angle) + tried * cosine
@@ -280,58 +281,55 @@ def _leaning(length, low, r, own):
     return float(np.interp(0.0, room, tried[:, 0]))
 
 
-def _moments(case, r, machine):
-    """Mass moment about its axis that the crank's counterweights need, and that of one carrier, (2,) [kg m].
+def _weights(case, r, machine, sweep):
+    """Counterweights: volumes of those of the crank and of the carriers [m3], and what they add to each half [m].
 
-    Pins and the outer half of the webs count with what is asked of the crank as a whole.
+    Those of the straight-line drive are the bodies that ``balance.fit`` finds, the rest outside of its rings. Those of
+    an ordinary crank are half discs that reach as far as its sweep; pins and half of the webs count with the rods.
     """
-    crank, own, steel = case.design.crank.si, case.design.cylinders.si, density(case)
-    pin = 0.25 * np.pi * crank.pin_diameter**2 * crank.pin_length * steel
-    straight = machine == "straight"
-    throw = 0.25 * own.stroke if straight else 0.5 * own.stroke
-    web = (throw + 2.0 * r["web_reach"]) * 2.0 * r["web_reach"] * r["web"] * steel
-    turned = np.exp(2j * own.bank_angle if straight else 1j * np.asarray(case.ordinary.crankpin_angle))
-    drive = case.drive if straight else case.ordinary
-    need = abs(drive.crank_moment)
-    need += throw * abs(turned.mean()) * (pin * len(turned) + web) * bool(need)
-    if not straight:
-        return np.array([need, 0.0])
-    weight = need / (0.5 * own.stroke) * 1.5  # a half disc of the reach of the sweep about the crank's own axis, at 2/3
-    carried = drive.crank_mass + np.sum(drive.reciprocating_mass) + weight
-    return np.array([need, 0.5 * throw * carried])
+    crank, steel, disc = case.design.crank.si, density(case), 0.5 * np.pi * sweep**2
+    if machine == "straight":
+        found = balance.fit(case)
+        volume = [sum(own.sector.mass for own in found.bodies if own.room.rotor == rotor) / steel for rotor in (-1, 1)]
+        extra = [found.outside[rotor] for rotor in (-1, 1)]
+        return tuple(v + 2.0 * disc * e for v, e in zip(volume, extra, strict=True)), (
+            case.design.counterweights.si.outside + max(extra))
+    throw, turned = 0.5 * case.design.cylinders.si.stroke, np.exp(1j * np.asarray(case.ordinary.crankpin_angle))
+    pins = 0.25 * np.pi * crank.pin_diameter**2 * crank.pin_length * len(turned)
+    web = (throw + 2.0 * r["web_reach"]) * 2.0 * r["web_reach"] * r["web"]
+    need = abs(case.ordinary.crank_moment) / steel
+    thick = (need + throw * abs(turned.mean()) * (pins + web) * bool(need)) / (2.0 / 3.0 * sweep**3)
+    return (float(disc * thick), 0.0), max(float(0.5 * thick) - r["web"], 0.0)
 
 
-def _axis(case, r, machine, tight, thick):
+def _axis(case, r, machine, tight, weight):
     """Stack from the middle to one end, and the place of the outermost cylinder line [m]."""
     d, crank, carrier = case.design, case.design.crank.si, case.design.carrier.si
     places, pin = d.cylinders.si.axial_position, crank.pin_length
     far, straight = float(np.abs(places).max()), machine == "straight"
     if not straight and d.ordinary_crank.crankpin_layout == "common":
         far = min(far, 0.5 * (len(places) - 1) * pin)
-    axis = {"pins": far + 0.5 * pin, "web": r["web"], "crank counterweight": max(0.5 * thick[0] - r["web"], 0.0)}
-    ending = {"gap at the end": r["gap"], "cover": r["wall"]}
+    axis, ending = {"pins": far + 0.5 * pin}, {"gap at the end": r["gap"], "cover": r["wall"]}
     if not straight:
-        return axis | {"main bearing": crank.journal_length} | ending, far
-    beside, enclosing = d.journals_outward, d.carrier.support == "enclosing"
+        axis |= {"web": r["web"], "counterweight": weight, "main bearing": crank.journal_length}
+        return axis | ending, far
+    axis["web"], enclosing = r["end_web"], d.carrier.support == "enclosing"
     if enclosing:
         axis["carrier with journal"] = max(crank.journal_length, carrier.bearing_length)
     axis["pinion and ring gear"] = d.gear_pair.si.face_width
     if not tight:
         axis["wider span"] = 0.5 * (crank.mesh_span + d.gear_pair.si.face_width) - sum(axis.values())
-    if enclosing:
-        axis |= {"gap": r["gap"], "carrier counterweight": thick[1]}
-    else:
-        axis |= {"carrier, journal, counterweight": max(crank.journal_length * (beside > 0.0), thick[1]),
+    if not enclosing:
+        axis |= {"journal in its carrier": crank.journal_length * (d.journals_outward > 0.0),
                  "stub bearings": (1.0 + STUB_SPACING) * carrier.bearing_length}
-    axis["gear of the tie"] = r["tie_gear"] * (crank.driving_carriers == "both")
+    axis |= {"counterweight": weight, "gear of the tie": r["tie_gear"] * (crank.driving_carriers == "both")}
     return axis | ending, far
 
 
 def _with_layshaft(made, design, r):
     """The outline with its layshaft where it makes the box smallest, aside from the cylinder lines."""
-    own = layshaft.sizes(design)
+    own, ways = layshaft.sizes(design), np.exp(1j * np.radians(np.arange(0.0, 360.0, 15.0)))
     radius = own.radius + design.gear_pair.si.module + r["gap"]
-    ways = np.exp(1j * np.radians(np.arange(0.0, 360.0, 5.0)))
     off = np.abs(np.angle(ways[:, None] * np.exp(-1j * made.bank))).min(axis=1)
     ways = ways[off >= min(ASIDE, off.max()) - 1e-9]
     placed = [replace(made, layshaft=((own.carrier_radius + own.radius) * way, radius)) for way in ways]
