@@ -13,14 +13,14 @@ STAGES = {
     "ordinary": "forces", "comparison": "forces", "own_comparison": "forces", "comparators": "forces",
     "ends": "forces", "teeth": "teeth", "rating": "rated", "sharing": "running", "in_time": "in_time",
     "contacts": "running",
-    "bearings": "running", "torque": "evenness", "making": "making",
+    "bearings": "running", "torque": "evenness", "crank": "crank", "making": "making",
     "screens": "basics",
 }
 
 #: What a report of a stage rests on, by the property of the case that says it.
 _LOADED = ("pressure", "loads", "ordinary", "comparison", "comparators", "ends", "torque", "screens")
 BASED = {**dict.fromkeys(_LOADED, "load_case"), "sharing": "basis", "in_time": "basis", "rating": "basis",
-         "bearings": "basis", "making": "basis"}
+         "bearings": "basis", "crank": "basis", "making": "basis"}
 
 
 def peak(values, label, guess, unit="N"):
