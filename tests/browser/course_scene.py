@@ -10,9 +10,12 @@ from vmech_core.show import (
     friction_scene,
     gear_scene,
     motion,
+    room,
+    shaking,
     sharing,
     side_thrust,
     tolerances,
+    torque,
 )
 from vmech_core.show import straight_line as line
 
@@ -49,6 +52,11 @@ def who_carries():
     return sharing.SharingScene(load_design(ENGINE))
 
 
+def both_shake():
+    """Notebook 07; a step of the counterweights fits their bodies anew."""
+    return shaking.ShakingScene(load_design(ENGINE))
+
+
 def rolling_tooth():
     """Notebook 08; a step of the correction rates the teeth at every angle."""
     return gear_scene.RollingScene(load_design(ENGINE))
@@ -72,3 +80,11 @@ def does_it_save():
 def accuracy():
     """Notebook 12; every step solves the elastic machine."""
     return tolerances.ToleranceScene(load_design(ENGINE))
+
+
+def is_it_smaller():
+    """Notebook 11; every step draws both machines anew by the rules of room."""
+    return room.RoomScene(load_design(ENGINE))
+def how_even():
+    """Notebook 13; every step computes both machines with their flywheel."""
+    return torque.TurningScene(load_design(ENGINE))

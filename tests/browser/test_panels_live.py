@@ -23,8 +23,8 @@ from harness import (
 
 WHOLE = ("00_start_here",)
 PANELS = ("01_straight_line", "02_any_bank_angle", "03_motion_compared", "04_cylinder_pressure",
-          "05_loads_and_side_thrust", "06_who_carries_the_side_load", "08_gears", "09_bearings_and_guides",
-          "10_friction", "12_tolerances")
+          "05_loads_and_side_thrust", "06_who_carries_the_side_load", "07_balance", "08_gears",
+          "09_bearings_and_guides", "10_friction", "11_size_and_mass", "12_tolerances", "13_torque_and_flywheel")
 HANDLE = ".jp-OutputArea .noUi-handle"
 PICTURE = ".widget-image, .jp-OutputArea img.jupyter-widgets"
 DIGEST = """async image => { const bytes = await (await fetch(image.src)).arrayBuffer();

@@ -120,8 +120,8 @@ def test_a_pickled_design_keeps_its_values_in_si():
 
 
 #: What loading a valid design may import of the core: no words of refusals, nothing that saves, no page.
-LOADED = ("base", "base.errors", "base.lazy", "base.signs", "base.tables", "base.units", "design", "design.checks",
-          "design.design", "design.files", "design.keys", "design.meshing", "design.sections", "gears",
+LOADED = ("base", "base.errors", "base.lazy", "base.results", "base.signs", "base.tables", "base.units", "design",
+          "design.checks", "design.design", "design.files", "design.keys", "design.meshing", "design.sections", "gears",
           "gears.geometry", "gears.involute", "gears.screens")
 
 

@@ -25,7 +25,7 @@ DATA = Path(__file__).resolve().parents[2] / "data"
 NAMES = ("first_sketch", "star_pump", "air_compressor", "desk_model")
 DESIGNS = {name: load_design(DATA / f"{name}.toml") for name in NAMES}
 #: Sections that may be left out; every key in them has a default.
-OPTIONAL = ("spark_cycle", "fluid_cycle", "surfaces", "running_state", "making")
+OPTIONAL = ("spark_cycle", "fluid_cycle", "counterweights", "surfaces", "running_state", "making")
 SINGLE = DESIGNS["air_compressor"]
 #: The generator engine with every value fixed that a sentence below quotes, so that the demo may be tuned freely.
 TWIN = DESIGNS["first_sketch"].changed(**{

@@ -102,8 +102,8 @@ ARGUMENTS = [
      'changed("cylinders.bore_mm", 70).'),
     (("cylinders.bore_mm", -1), "cylinders.bore_mm = -1 is outside 5 to 500 mm; nearest value that works: 22.1 mm."),
     (("bore_mm", 60), "bore_mm = 60 is not a known section, one of design, cylinders, duty, gear_pair, crank, carrier, "
-     "bearings, guide, masses, lubricant, ordinary_crank, spark_cycle, fluid_cycle, surfaces, running_state, making; "
-     "nearest value that works: bore_mm in section [cylinders]."),
+     "bearings, guide, masses, lubricant, ordinary_crank, spark_cycle, fluid_cycle, counterweights, surfaces, "
+     "running_state, making; nearest value that works: bore_mm in section [cylinders]."),
     (("cylinders", 60), "cylinders = 60 is not a section [cylinders] with keys and values."),
     (({"cylinders": 60, "cylinders.bore_mm": 3},), None),
 ]

@@ -414,8 +414,8 @@ def test_least_moves_on_a_known_plane(monkeypatch):
     made = {"a": Estimate(-1.0, 0.0, 5.0, "1", "made"), "b": Estimate(-1.0, 0.0, 5.0, "1", "made")}
     monkeypatch.setattr(experiment, "ASSUMPTIONS", made)
     monkeypatch.setattr(experiment, "pair", lambda *_, **__: None)
-    monkeypatch.setattr(experiment, "means", lambda _, v: (
-        {"total": 0.0 * v["a"]}, {"total": -12.0 + 2.0 * v["a"] + 4.0 * v["b"]}))
+    monkeypatch.setattr(experiment, "savings", lambda _, rows: np.array(
+        [-12.0 + 2.0 * row.get("a", 0.0) + 4.0 * row.get("b", 0.0) for row in rows]))
     found = friction.smallest_moves(None)
     assert found.together == pytest.approx(0.4) and found.order == ["b"] and found.values == {"b": 5.0, "a": 5.0}
     assert found.saving == pytest.approx([-12.0, 8.0, 18.0])

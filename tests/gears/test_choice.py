@@ -9,6 +9,7 @@ import pytest
 from vmech_core import gears
 from vmech_core.base import InputError
 from vmech_core.gears import choice
+from vmech_core.gears.involute import shift_difference
 from vmech_core.gears.screens import margins
 
 FORCE = np.array([6000.0, 1500.0])
@@ -44,7 +45,7 @@ def test_no_variant_of_a_refused_pair_passes():
     assert made.refused
     for no in made.refused[::6]:
         for shift in choice.SHIFTS:
-            apart = choice.shift_difference(0.020, no.module, no.teeth, 2 * no.teeth, no.pressure_angle)
+            apart = shift_difference(0.020, no.module, no.teeth, 2 * no.teeth, no.pressure_angle)
             row = (no.module, no.teeth, no.pressure_angle, float(apart), shift, 1.0)
             pair = choice._pairs(*(np.array([value]) for value in row), 0.0)
             one = choice._taken(pair, 0)

@@ -91,8 +91,8 @@ def test_the_sheet_of_one_notebook_is_a_part_of_the_whole():
 #: "quantity, $symbol$ [unit]"; a comma parts symbols of one axis.
 LABEL = re.compile(r'"[^"\n]*?,\s*(\$[^"\n]*\$) \[([^\]"]+)\][^"\n]*"')
 #: Unit of a label to that of the table.
-BASE = {"kN": "N", "mm": "m", "µm": "m", "bar": "Pa", "MPa": "Pa", "kPa": "Pa", "deg": "rad", "°C": "K", "%": "1",
-        "mPa s": "Pa s", "N/mm": "N/m", "km/s$^2$": "m/s2"}
+BASE = {"kN": "N", "mm": "m", "µm": "m", "bar": "Pa", "MPa": "Pa", "kPa": "Pa", "deg": "rad", "mrad": "rad",
+        "°C": "K", "%": "1", "mPa s": "Pa s", "N/mm": "N/m", "km/s$^2$": "m/s2"}
 
 
 def label_clashes(text):

@@ -87,7 +87,7 @@ def test_a_missing_trace_stops_its_own_stages_only():
     plain = assess(design).to_dict()
     failed = [name for name, stage in plain.items() if "error" in stage]
     assert failed == ["pressure", "loads", "ordinary", "comparison", "comparators", "ends", "teeth", "rating",
-                      "sharing", "in_time", "bearings", "torque", "making", "screens"]
+                      "sharing", "in_time", "bearings", "balance", "torque", "making", "screens"]
     assert "nowhere.csv" in plain["loads"]["error"] and "not a file that can be read" in plain["loads"]["error"]
 
 
@@ -127,8 +127,7 @@ def test_what_is_no_design_is_refused_in_one_sentence(act, sentence):
 
 #: What may be typed after ``assess(d)`` to the whole sentence.
 STAGES_LISTED = ("size, mass, pressure, cycle, motion, loads, ordinary, comparison, own_comparison, comparators, ends, "
-                 "teeth, rating, sharing, in_time, contacts, bearings, torque, making, "
-                 "screens")
+                 "teeth, rating, sharing, in_time, contacts, bearings, balance, torque, outline, making, screens")
 
 
 @pytest.mark.parametrize(("act", "sentence"), [

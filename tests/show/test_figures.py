@@ -14,7 +14,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.text import Text
 
-from vmech_core import assess, friction, gears, load_design, sheet
+from vmech_core import assess, balance, friction, gears, load_design, sheet
 from vmech_core.bearings import alone, films, seats
 from vmech_core.bearings.journal import film_thickness
 from vmech_core.friction import chances
@@ -42,6 +42,7 @@ from vmech_core.show import (
     stroke,
     style,
     tolerances,
+    torque,
 )
 from vmech_core.show import friction as friction_plots
 
@@ -78,6 +79,7 @@ def scenes():
         "bearing scene": bearing_scene.BearingScene(engine),
         "rolling scene": gear_scene.RollingScene(engine),
         "backlash scene": gear_scene.BacklashScene(engine),
+        "torque scene": torque.TurningScene(engine),
         "friction scene": friction_scene.FrictionScene(engine, (ROLLERS,), samples=25),
     }
     for scene in found.values():
@@ -212,6 +214,9 @@ def figures():
                                                  {"own": (0.02, 0.03)}),
         "backlash": gear_rating.backlash(1e-5 * np.array([-1.0, 1.0]), {"own": few.design.pair}, {"as drawn": 0.0}),
         "steps": gear_rating.steps({"one step": np.ones((3, 2)), "two": np.ones((3, 2))}),
+        "stored work": torque.energy(engine.angle, engine.loads["torque"], style.STRAIGHT),
+        "flywheels": torque.curves(np.geomspace(0.1, 1.0, 5), {torque.SPEED: {"one": (np.ones(5), style.LIMIT)}},
+                                   horizontal="inertia of flywheel and load, $I$ [kg m²]"),
         "instant centre": straight_line.instant_centre(17.0, [20, 60], 30.0),
     }
 
@@ -300,7 +305,7 @@ def test_comparison_figures_name_their_kind_of_comparison():
     found = figures()
     for name in ("side forces", "pistons", "side load scene", "side thrust scene", "orbits", "films", "sweep of speed",
                  "carriers", "guides", "bearing scene", "friction scene", "friction by contact", "friction over cycle",
-                 "friction of layouts", "break-even", "saving", "what decides", "saving map"):
+                 "friction of layouts", "break-even", "saving", "what decides", "saving map", "torque scene"):
         assert SAME_TRACE in found[name].get_supxlabel(), name
     assert SAME_CHARGE["engine"] in found["indicator"].get_supxlabel()
     assert SAME_CHARGE["pump"] in found["ripple"].get_supxlabel()
@@ -324,3 +329,21 @@ def test_the_list_of_the_picker_is_what_the_stroke_options_say():
                                    "ring_fillet_radius = 0.25"]
     none = strokes.stroke_options(0.069, modules=(0.05,))
     assert "no pair" in stroke._listing(none, 69.0, 20.0)[0][-1]
+
+
+def test_the_torque_scene_shows_what_the_core_computes_and_stays_inside_its_axes():
+    """Numbers of the readout and curves against the assessed design; the corners of the sliders fit their axes."""
+    engine, scene = assess(load_design(DATA / "v_twin_generator.toml"), 721), scenes()["torque scene"]
+    curves = [line for line in scene.moving if isinstance(line, Line2D) and len(line.get_ydata()) == 721]
+    assert curves[0].get_ydata() == pytest.approx(engine.loads["torque"])
+    assert curves[1].get_ydata() == pytest.approx(engine.ordinary_loads["torque"])
+    scene.update(compared="same charge and heat")
+    assert curves[1].get_ydata() == pytest.approx(engine.own_ordinary_loads["torque"])
+    number = f"{balance.fluctuation(engine.angle, engine.own_ordinary_loads['torque']).energy:.1f} J"
+    assert number in scene.moving[-1].text
+    for values in (dict(inertia=0.1, speed_rpm=1500.0), dict(speed_rpm=4500.0), dict(load=0.1, speed_rpm=4500.0)):
+        scene.update(**values)
+        for line in curves:
+            low, high = line.axes.get_ylim()
+            assert low < np.min(line.get_ydata()) and np.max(line.get_ydata()) < high, values
+    scene.update()

@@ -7,4 +7,7 @@ from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "torque": "flywheel fluctuation inertia_needed intervals reversals speed_over_cycle with_flywheel",
-})
+    "shaking": "Unbalance end_webs of_ordinary of_straight reciprocating rotating",
+    "mounts": "ERRORS GRADES on_springs permissible workshop",
+    "weights": "Body Room Sector Weights fit peaks rooms shares",
+}, modules="mounts")

@@ -151,9 +151,10 @@ def speed_over_cycle(angle, torque, inertia, mean_speed, load=None):
         if step == 0 and not np.all(late > 0.0):
             words = "so small that the machine would stand still within its cycle, or below 0: give more"
             raise InputError("inertia", float(given.min()), words, "kg m2")
+        if np.all(np.abs(late) * mean_speed < 1e-14):
+            break
         energy = energy + late * span / _integral(angle, slowness**3 / mass)[..., -1:]
-    varies = given.shape[-1:] == angle.shape
-    change = np.gradient(mass, angle, axis=-1, edge_order=2) if varies else 0.0
+    change = np.gradient(mass, angle, axis=-1, edge_order=2) if given.shape[-1:] == angle.shape else 0.0
     speed, even = 1.0 / slowness, mass[..., :-1].mean(axis=-1)
     return Speeds(speed, (found.excess - 0.5 * change * speed**2) / mass, np.ptp(speed, axis=-1) / mean_speed,
                   np.ptp(found.work / mean_speed**2 - 0.5 * mass, axis=-1) / even,
@@ -191,10 +192,9 @@ def flywheel(inertia, diameter, speed, inner=INNER, density=masses.STEEL):
     >>> round(made.mass, 6), round(made.rim_speed, 6)
     (10.0, 30.0)
     """
-    radius = 0.5 * diameter
+    radius, rim = 0.5 * diameter, 0.5 * diameter * speed
     mass = 2.0 * inertia / (radius**2 * (1.0 + inner**2))
-    width = mass / (density * np.pi * radius**2 * (1.0 - inner**2))
-    return Flywheel(width, mass, radius * speed, density * (radius * speed) ** 2)
+    return Flywheel(mass / (density * np.pi * radius**2 * (1.0 - inner**2)), mass, rim, density * rim**2)
 
 
 def with_flywheel(drive, loads, inertia, crank_inertia=0.0):
@@ -261,8 +261,7 @@ def reversals(force, rest=1e-6):
     >>> int(reversals(np.array([1.0, -1.0, -2.0, 3.0, 1.0])))
     2
     """
-    drives = np.asarray(force) > rest
-    return np.count_nonzero(drives[..., 1:] != drives[..., :-1], axis=-1)
+    return np.count_nonzero(np.diff(np.asarray(force) > rest, axis=-1), axis=-1)
 
 
 def intervals(start, cycle):

@@ -247,7 +247,3 @@ def _second_guess(first, value, after):
             yield fault.candidate, fault.entry
         if first.key == "gear_pair.module_mm" and fault.key == "cylinders.stroke_mm" and fault.candidate:
             yield round(value * fault.value / fault.candidate, 6), 0
-
-
-def _linked(fault):
-    return fault.key.startswith("gear_pair.") or fault.key == "cylinders.stroke_mm"

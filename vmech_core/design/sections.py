@@ -10,8 +10,7 @@ from typing import Any, ClassVar
 import numpy as np
 from pydantic import BaseModel, ConfigDict, create_model, field_validator
 
-from vmech_core.base.tables import rows
-from vmech_core.base.units import to_si
+from vmech_core.base import rows, to_si
 from vmech_core.design.keys import Key, split_unit
 
 CELSIUS_ZERO = 273.15  # K, by definition of the scale
@@ -148,6 +147,8 @@ class Sections(create_model("_Every", __base__=_Frozen, **dict(_sections()))):
         Assumptions of the computed engine cycle.
     fluid_cycle : Section [-]
         Fluid of a compressor or a pump.
+    counterweights : Section [-]
+        Bodies that balance the straight-line drive.
     surfaces : Section [-]
         Roughness of the rubbing surfaces.
     running_state : Section [-]

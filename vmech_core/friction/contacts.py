@@ -207,7 +207,7 @@ def of_yoke(case, values=None):
     _bearings(total, together.settled([total])[0])
     piston = _slides(total, held).reshape(total.count, 2, *velocity.shape).sum(axis=1) + _rings(total)
     along = _slides(slots, slot)
-    _accessories(total, case.displacement)
+    _accessories(total)
     power = {**total.power, **slots.power}
     return Friction(YOKE, power, piston, total.couples, total.play + slots.play, slots=along)
 
@@ -296,7 +296,7 @@ def _friction(total, warm, film):
     if straight:
         _teeth(total)
         _layshaft(total)
-    _accessories(total, total.displacement)
+    _accessories(total)
     return Friction(total.rubbing.machine, total.power, piston, total.couples, total.play, warm, film)
 
 
@@ -384,35 +384,24 @@ def _share_out(total, found, warm):
 
 
 def _bearings(total, warm):
-    """All round bearings, plain ones with their films."""
-    found = total.found("journal")
-    if found:
+    """All round bearings: plain ones with their films, those that swing, rollers."""
+    if found := total.found("journal"):
         _share_out(total, found, warm)
-    _pins(total, total.found("swings"))
-    _rollers(total, total.found("rolling"))
+    for seat in total.found("swings") + total.found("rolling"):
+        slip = seat.journal_speed - seat.sleeve_speed
+        if seat.kind == "rolling":
+            torque = total.rolling(rollers.estimate(seat.diameter, seat.length), seat.load, slip)
+        else:  # between mixed and boundary film: one coefficient for all, on the load of the moment
+            torque = total.v["pins"][:, None] * np.abs(seat.load) * 0.5 * seat.diameter
+        torque = torque * np.sign(slip)
+        total.add(seat.kin, torque * slip)
+        total.turn(seat, -torque, torque)
 
 
 def _swings(seat):
     """Whether the journal turns to and fro in its sleeve, so that no steady film is drawn in."""
     slip = seat.journal_speed - seat.sleeve_speed
     return slip.min() < 0.0 < slip.max()
-
-
-def _pins(total, found):
-    """Bearings that swing rub between mixed and boundary film: one coefficient for all, on the load of the moment."""
-    for seat in found:
-        slip = seat.journal_speed - seat.sleeve_speed
-        torque = total.v["pins"][:, None] * np.abs(seat.load) * 0.5 * seat.diameter * np.sign(slip)
-        total.add(seat.kin, torque * slip)
-        total.turn(seat, -torque, torque)
-
-
-def _rollers(total, found):
-    for seat in found:
-        made, slip = rollers.estimate(seat.diameter, seat.length), seat.journal_speed - seat.sleeve_speed
-        torque = total.rolling(made, seat.load, slip)
-        total.add(seat.kin, torque * np.abs(slip))
-        total.turn(seat, -np.sign(slip) * torque, np.sign(slip) * torque)
 
 
 def _slides(total, slid):
@@ -481,9 +470,9 @@ def _layshaft(total):
         total.couples["shaft"] = total.couples["shaft"] - lost / total.speed
 
 
-def _accessories(total, displacement):
+def _accessories(total):
     """Seals, oil pump and valve train, which act at the shaft."""
-    design, v, speed = total.design, total.v, total.speed
+    design, v, speed, displacement = total.design, total.v, total.speed, total.displacement
     swept = accessories.OWN["oil_flow"].likely * displacement * speed / (2.0 * np.pi)
     pumped = accessories.oil_pump_power(total.leak, design.lubricant.si.supply_pressure, other=swept)
     each = {"seals": accessories.seal_power(design.crank.si.journal_diameter, speed) * v["seals"],

@@ -1,17 +1,16 @@
 """From stroke, force, steel and tilt to the gear pairs that fit, smallest first, and why the others do not."""
 
 from collections import namedtuple
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
 
-from vmech_core.base import tables
-from vmech_core.base.errors import refuse
+from vmech_core.base import record, refuse, tables
 from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
-from vmech_core.gears.involute import shift_difference
 from vmech_core.gears.rating import SAFETY, rate
 from vmech_core.gears.screens import longest_ring_addendum, margins
+from vmech_core.gears.strokes import _kinds
 
 #: Pressure angles, pinion shifts, tooth heights and faces that are tried; faces in modules, from slim to broad.
 ANGLES, SHIFTS, HEIGHTS = tuple(np.radians((20.0, 22.5, 25.0))), tuple(np.arange(0.0, 0.65, 0.1)), (1.0, 0.9, 0.8)
@@ -23,7 +22,7 @@ TIP, FILLET, LEAST_FILLET, RIM = 0.4, 0.38, 0.1, 3.5
 Refused = namedtuple("Refused", "module teeth pressure_angle reason")
 
 
-@dataclass(frozen=True)
+@record("pair face_width S_F S_H K_Hbeta contact_ratio outside")
 class Fit:
     """One pair that fits, at the least face that keeps both safeties.
 
@@ -43,21 +42,13 @@ class Fit:
         Diameter of the ring with a rim of 3.5 modules.
     """
 
-    pair: InternalPair
-    face_width: float
-    S_F: np.ndarray
-    S_H: np.ndarray
-    K_Hbeta: float
-    contact_ratio: float
-    outside: float
-
     @property
     def volume(self) -> float:
         """Of the ring's envelope, by which fits are ordered [m3]."""
         return 0.25 * np.pi * self.outside**2 * self.face_width
 
 
-@dataclass(frozen=True)
+@record("fits refused")
 class Choice:
     """All pairs tried for one stroke.
 
@@ -68,9 +59,6 @@ class Choice:
     refused : tuple of Refused [-]
         The others, each with the reason of the variant that came nearest.
     """
-
-    fits: tuple
-    refused: tuple
 
     def __str__(self) -> str:
         """One table of both, sizes in mm."""
@@ -140,15 +128,6 @@ def choose(stroke, force, steels, duty, slope=0.0, safety=SAFETY, modules=MODULE
     good = np.flatnonzero((room >= -1e-9).all(axis=0))
     found = _faces(_taken(pair, good), force, steels, duty, slope, safety, faces)
     return _sorted(pair, kinds, len(rows) // len(kinds), good, found, list(screens), room)
-
-
-def _kinds(stroke, modules, numbers, angles, most):
-    """Module, number of teeth, pressure angle and difference of the shifts that give the stroke."""
-    for module, number, angle in product(modules, numbers, angles):
-        if 2 * module * number * np.cos(angle) < stroke:  # else the base circles would meet
-            apart = float(shift_difference(stroke / 4, module, number, 2 * number, angle))
-            if abs(apart) <= most:
-                yield module, number, angle, 0.0 if abs(apart) < 1e-9 else apart
 
 
 def _pairs(module, number, angle, apart, shift, height, backlash):

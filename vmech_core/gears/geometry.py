@@ -6,12 +6,12 @@ Points on the line of action are named by their distance from the point where it
 Every relation works for any tooth numbers; the straight-line drive uses ring_teeth = 2 pinion_teeth.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
-from vmech_core.base.errors import refuse
+from vmech_core.base import record, refuse
 from vmech_core.gears.involute import STANDARD_ANGLE, involute, working_pressure_angle
 
 #: Preferred modules of ISO 54:1996, first series, m.
@@ -22,7 +22,9 @@ _RANGES = {"pressure_angle": (0.1, 0.8, "rad"), "pinion_shift": (-2, 2, "modules
            "tool_tip_radius": (0, 1, "modules"), "ring_fillet_radius": (0, 1, "modules")}
 
 
-@dataclass(frozen=True)
+@record("module pinion_teeth ring_teeth", pressure_angle=STANDARD_ANGLE, pinion_shift=0.0, ring_shift=0.0,
+        pinion_addendum=1.0, ring_addendum=1.0, pinion_dedendum=1.25, ring_dedendum=1.25, backlash=0.0,
+        tool_tip_radius=0.38, ring_fillet_radius=0.25)
 class InternalPair:
     """Pinion and ring gear: the given numbers, and everything that follows from them at once.
 
@@ -58,20 +60,6 @@ class InternalPair:
     ring_fillet_radius : float or (...) array [1]
         Root fillet of the ring in modules, reduced if the space has less room (0.25: common practice, no source).
     """
-
-    module: float
-    pinion_teeth: int
-    ring_teeth: int
-    pressure_angle: float = STANDARD_ANGLE
-    pinion_shift: float = 0.0
-    ring_shift: float = 0.0
-    pinion_addendum: float = 1.0
-    ring_addendum: float = 1.0
-    pinion_dedendum: float = 1.25
-    ring_dedendum: float = 1.25
-    backlash: float = 0.0
-    tool_tip_radius: float = 0.38
-    ring_fillet_radius: float = 0.25
 
     def __post_init__(self):
         refuse(~np.greater(self.module, 0), "module", self.module, "not above 0", "m")

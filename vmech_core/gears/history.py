@@ -7,11 +7,10 @@ is positive (along i e^(i theta)), where the pinion drives for an anticlockwise 
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.errors import refuse
+from vmech_core.base import record, refuse
 from vmech_core.gears import factors as f
 from vmech_core.gears.geometry import contact_ratio
 from vmech_core.gears.involute import involute
@@ -24,7 +23,8 @@ EDGE_SHARE = 1.0 / 3.0
 Course = namedtuple("Course", "root at")
 
 
-@dataclass(frozen=True)
+@record("root_peak flank_peak root_least root_damage flank_damage root_equal flank_equal root_safety flank_safety "
+        "life")
 class ToothLives:
     """Stresses and damage of every tooth of one gear at one mesh; Z teeth, two flanks.
 
@@ -47,18 +47,6 @@ class ToothLives:
     life : (Z,) array [s]
         Time to damage 1 of the worst of the four.
     """
-
-    root_peak: np.ndarray
-    flank_peak: np.ndarray
-    root_least: np.ndarray
-    root_damage: np.ndarray
-    flank_damage: np.ndarray
-    root_equal: np.ndarray
-    flank_equal: np.ndarray
-    root_safety: np.ndarray
-    flank_safety: np.ndarray
-    life: np.ndarray
-
 
 def share(place, ratio):
     """Share of the force that one pair of teeth takes.

@@ -6,8 +6,7 @@ allowance is found from the same pair with ``backlash=0``.
 
 import numpy as np
 
-from vmech_core.base.errors import refuse
-from vmech_core.base.results import Estimate
+from vmech_core.base import Estimate, refuse
 from vmech_core.gears.involute import inverse_involute, involute
 from vmech_core.gears.mesh import mesh_stiffness
 

@@ -3,12 +3,10 @@
 Where a result ends in an axis of two, it is pinion, then ring; leading axes are a batch of pairs, faces, forces.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.errors import refuse
+from vmech_core.base import record, refuse
 from vmech_core.gears import factors as f
 from vmech_core.gears.geometry import contact_ratio
 from vmech_core.gears.loss import pitch_speed
@@ -20,7 +18,8 @@ SAFETY = (1.4, 1.1)
 DENSITY = 7850.0  # of a pinion of steel [kg/m3]
 
 
-@dataclass(frozen=True)
+@record("carrier_speed", life=3.6e6, viscosity=1e-4, grade=6, flank_roughness=3e-6, root_roughness=10e-6,
+        misalignment=0.0, tilt=0.0, dynamic=1.0, mass=None, application=1.0, pinion_rim=np.inf, ring_rim=np.inf)
 class ToothDuty:
     """How a mesh runs: everything of a rating but pair, force and steel.
 
@@ -50,20 +49,6 @@ class ToothDuty:
         Rim thickness below the roots.
     """
 
-    carrier_speed: float
-    life: float = 3.6e6
-    viscosity: float = 1e-4
-    grade: int = 6
-    flank_roughness: float = 3e-6
-    root_roughness: float = 10e-6
-    misalignment: float = 0.0
-    tilt: float = 0.0
-    dynamic: float = 1.0
-    mass: float | None = None
-    application: float = 1.0
-    pinion_rim: float = np.inf
-    ring_rim: float = np.inf
-
     @property
     def engagements(self) -> tuple:
         """Times that a tooth of pinion and of ring is engaged: two and one in each turn of the carrier [1]."""
@@ -71,7 +56,7 @@ class ToothDuty:
         return 2.0 * turns, turns
 
 
-@dataclass(frozen=True)
+@record("root_stress root_strength flank_stress flank_strength factors")
 class Rating:
     """Stresses, strengths and every factor between force and safety.
 
@@ -84,12 +69,6 @@ class Rating:
     factors : Mapping [-]
         Symbol to (...) array, or to (..., 2) where the gears differ.
     """
-
-    root_stress: np.ndarray
-    root_strength: np.ndarray
-    flank_stress: np.ndarray
-    flank_strength: np.ndarray
-    factors: Mapping
 
     @property
     def S_F(self) -> np.ndarray:

@@ -1,12 +1,11 @@
 """From a wanted stroke to gear pairs that give it: the stroke picker."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
 
-from vmech_core.base.errors import InputError
-from vmech_core.base.results import Margin
+from vmech_core.base import InputError, record
 from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
 from vmech_core.gears.involute import STANDARD_ANGLE, shift_difference
 from vmech_core.gears.screens import check_pair, longest_ring_addendum
@@ -38,7 +37,7 @@ def pair_keys(pair):
             "ring_fillet_radius": float(fillet)}
 
 
-@dataclass(frozen=True)
+@record("pair stroke shift_difference contact_ratio margins")
 class _StrokeOption:
     """One gear pair that gives, or nearly gives, a wanted stroke.
 
@@ -55,12 +54,6 @@ class _StrokeOption:
     margins : tuple of Margin [-]
         All screens of the pair.
     """
-
-    pair: InternalPair
-    stroke: float
-    shift_difference: float
-    contact_ratio: float
-    margins: tuple[Margin, ...]
 
     @property
     def ok(self) -> bool:
@@ -134,18 +127,25 @@ def stroke_options(stroke, pressure_angle=STANDARD_ANGLE, modules=MODULES_FIRST,
     if not stroke > 0:
         raise InputError("stroke", stroke, "not above 0", "m")
     found = []
-    for module, number in product(modules, range(max(teeth[0], 5), teeth[1] + 1)):
-        own, shift = 2 * module * number, 0.0
-        if abs(own - stroke) > EXACT:
-            if own * np.cos(pressure_angle) > stroke:  # the base circles would meet
-                continue
-            shift = float(shift_difference(stroke / 4, module, number, 2 * number, pressure_angle))
-        if abs(shift) <= most_shift:
-            pair = _choose(InternalPair(module, number, 2 * number, pressure_angle, 0.0, shift, **dimensions),
-                           pinion_shift, ring_addendum)
-            found.append(_StrokeOption(pair, float(pair.stroke), shift, float(contact_ratio(pair)),
-                                      check_pair(pair, tip_thickness, radial_assembly)))
+    numbers = range(max(teeth[0], 5), teeth[1] + 1)
+    for module, number, _, shift in _kinds(stroke, modules, numbers, (pressure_angle,), most_shift):
+        pair = _choose(InternalPair(module, number, 2 * number, pressure_angle, 0.0, shift, **dimensions),
+                       pinion_shift, ring_addendum)
+        found.append(_StrokeOption(pair, float(pair.stroke), shift, float(contact_ratio(pair)),
+                                  check_pair(pair, tip_thickness, radial_assembly)))
     return tuple(sorted(found, key=lambda o: (not o.ok, abs(o.shift_difference), -o.pair.module)))
+
+
+def _kinds(stroke, modules, numbers, angles, most):
+    """Modules, numbers of teeth and pressure angles that give a stroke, with the difference of the shifts for it."""
+    for module, number, angle in product(modules, numbers, angles):
+        own, apart = 2 * module * number, 0.0
+        if abs(own - stroke) > EXACT:
+            if own * np.cos(angle) > stroke:  # the base circles would meet
+                continue
+            apart = float(shift_difference(stroke / 4, module, number, 2 * number, angle))
+        if abs(apart) <= most:
+            yield module, number, angle, apart
 
 
 def _because(margin):

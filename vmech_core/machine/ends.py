@@ -6,15 +6,14 @@ other is free to turn: it holds the crank toward the main axis O, not sideways, 
 that ties the two carriers helps as far as it is stiff against the meshes. Notebook 05 derives it.
 """
 
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base import Loads, column, refuse
+from vmech_core.base import Loads, column, record, refuse
 from vmech_core.gears.mesh import mesh_stiffness
 
 
-@dataclass(frozen=True)
+@record("axial_position mesh_span bearing_span driving mesh_stiffness", tie_stiffness=0.0, tie_phase_error=0.0)
 class CrankAxis:
     """Places along the axis of the crank, and what holds its two ends; or a batch of them.
 
@@ -36,15 +35,6 @@ class CrankAxis:
     tie_phase_error : float or (...) array [rad]
         Angle by which the unloaded tie sets carrier 1 ahead of carrier 2; counts only if both drive.
     """
-
-    axial_position: np.ndarray
-    mesh_span: float | np.ndarray
-    bearing_span: float | np.ndarray
-    driving: str
-    mesh_stiffness: float | np.ndarray
-    tie_stiffness: float | np.ndarray = 0.0
-    tie_phase_error: float | np.ndarray = 0.0
-
 
 def mesh_of_design(design, drive):
     """Tangential stiffness of each mesh of a design.

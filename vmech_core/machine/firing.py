@@ -7,7 +7,6 @@ Notebook 02 derives it.
 """
 
 from collections import Counter, namedtuple
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import combinations_with_replacement, product
@@ -15,14 +14,14 @@ from math import gcd, lcm
 
 import numpy as np
 
-from vmech_core.base.errors import InputError, refuse
+from vmech_core.base import InputError, record, refuse
 
 #: Bank angles in degrees are read as the nearest fraction with at most this denominator: 360/7 comes out exactly.
 FINEST = 1000
 HALF = Fraction(1, 2)
 
 
-@dataclass(frozen=True)
+@record("cycle_turns delay event order gap")
 class Firing:
     """Events of one cycle in their order.
 
@@ -40,22 +39,10 @@ class Firing:
         Turns from each event, in that order, to the next; they add up to the cycle.
     """
 
-    cycle_turns: int
-    delay: tuple[int, ...]
-    event: tuple[Fraction, ...]
-    order: tuple[int, ...]
-    gap: tuple[Fraction, ...]
-
     @property
     def spread(self) -> Fraction:
         """Largest gap less the smallest, in turns; zero is even [1]."""
         return max(self.gap) - min(self.gap)
-
-    @property
-    def deviation(self) -> Fraction:
-        """Largest difference of a gap from its even share of the cycle, in turns [1]."""
-        share = Fraction(self.cycle_turns, len(self.gap))
-        return max(abs(gap - share) for gap in self.gap)
 
     @property
     def even(self) -> bool:

@@ -5,19 +5,19 @@ Theta is the angle of the carrier, omega its constant speed, a = stroke / 4 the 
 Notebook 01 derives the motion, notebook 05 the loads.
 """
 
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 
-from vmech_core.base import Contact, InputError, Loads, Motion, column
+from vmech_core.base import Contact, InputError, Loads, Motion, column, record
 
 #: A smaller sum of cos^2 phi counts as zero: guides without a gear cannot hold the crank there (rounding limit).
 SINGULAR = 1e-12
 PER_CYLINDER = ("bank_angle", "reciprocating_mass")
 
 
-@dataclass(frozen=True)
+@record("stroke bank_angle reciprocating_mass speed pressure_angle", crank_mass=0.0, crank_moment=0.0,
+        carrier_moment=0.0)
 class HypocycloidDrive:
     """Dimensions and inertia of a straight-line drive, or of a batch of them.
 
@@ -40,16 +40,6 @@ class HypocycloidDrive:
     carrier_moment : float or (...) array [kg m]
         Mass moment of the carriers about O, positive toward C; a counterweight is negative.
     """
-
-    stroke: float | np.ndarray
-    bank_angle: np.ndarray
-    reciprocating_mass: np.ndarray
-    speed: float | np.ndarray
-    pressure_angle: float | np.ndarray
-    crank_mass: float | np.ndarray = 0.0
-    crank_moment: complex | np.ndarray = 0.0
-    carrier_moment: float | np.ndarray = 0.0
-
 
 def one_cylinder(stroke, speed):
     """One cylinder for motion alone: unit mass, outer dead centre at theta = 0.
@@ -302,9 +292,9 @@ def effective_inertia(drive, angle, crank_inertia=0.0):
     True
     """
     spin, radius = np.exp(1j * np.asarray(angle, dtype=float)), 0.25 * drive.stroke
-    rods = (column(drive.reciprocating_mass, 1) * (2.0 * radius * _cos_sin(drive, spin)[1]) ** 2).sum(axis=-2)
+    rods = column(drive.reciprocating_mass, 1) * (2.0 * radius * _cos_sin(drive.bank_angle, spin)[1]) ** 2
     own = drive.crank_mass * radius**2 + crank_inertia
-    return own - 2.0 * radius * (np.conj(drive.crank_moment) * spin**2).real + rods
+    return own - 2.0 * radius * (np.conj(drive.crank_moment) * spin**2).real + rods.sum(axis=-2)
 
 
 def body_speeds(drive, angle):

@@ -5,11 +5,10 @@ the pin stands at r e^(i phi), phi = theta + delta_k - alpha_k; the yoke takes i
 across. Unlike in the straight-line drive, delta_k is free. Gravity and friction are left out.
 """
 
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base.results import Contact, Loads, column
+from vmech_core.base.results import Contact, Loads, column, record
 from vmech_core.machine import hypocycloid
 
 PER_CYLINDER = ("bank_angle", "crankpin_angle", "reciprocating_mass")
@@ -17,7 +16,7 @@ PER_CYLINDER = ("bank_angle", "crankpin_angle", "reciprocating_mass")
 YOKE_WALL = 0.275
 
 
-@dataclass(frozen=True)
+@record("stroke bank_angle crankpin_angle reciprocating_mass speed", crank_moment=0.0)
 class ScotchYoke:
     """Dimensions and inertia of a scotch-yoke drive, or of a batch of them.
 
@@ -36,14 +35,6 @@ class ScotchYoke:
     crank_moment : complex or (...) complex array [kg m]
         Own mass moment of the crank about O (mass times vector) when theta = 0.
     """
-
-    stroke: float | np.ndarray
-    bank_angle: np.ndarray
-    crankpin_angle: np.ndarray
-    reciprocating_mass: np.ndarray
-    speed: float | np.ndarray
-    crank_moment: complex | np.ndarray = 0.0
-
 
 def from_design(design, mass):
     """Scotch yoke with the bore, stroke, banks and speed of a design, all yokes on one common crankpin.

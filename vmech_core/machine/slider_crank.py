@@ -5,17 +5,18 @@ outward along its line) the crankpin stands at r e^(i phi), phi = theta + delta_
 x + i e. The rod leans by beta: sin(beta) = (r sin(phi) - e) / L. Gravity and friction are left out.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
-from vmech_core.base import Contact, InputError, Loads, Motion, column
+from vmech_core.base import Contact, InputError, Loads, Motion, column, record
 
 PER_CYLINDER = ("bank_angle", "crankpin_angle", "piston_mass", "rod_mass", "rod_inertia")
 
 
-@dataclass(frozen=True)
+@record("crank_radius rod_length bank_angle crankpin_angle piston_mass rod_mass rod_cg rod_inertia speed",
+        wrist_pin_offset=0.0, crank_moment=0.0)
 class SliderCrank:
     """Dimensions and inertia of an ordinary crank drive, or of a batch of them.
 
@@ -44,19 +45,6 @@ class SliderCrank:
     crank_moment : complex or (...) complex array [kg m]
         Own mass moment of the crank about O (mass times vector) when theta = 0.
     """
-
-    crank_radius: float | np.ndarray
-    rod_length: float | np.ndarray
-    bank_angle: np.ndarray
-    crankpin_angle: np.ndarray
-    piston_mass: np.ndarray
-    rod_mass: np.ndarray
-    rod_cg: float | np.ndarray
-    rod_inertia: np.ndarray
-    speed: float | np.ndarray
-    wrist_pin_offset: float | np.ndarray = 0.0
-    crank_moment: complex | np.ndarray = 0.0
-
 
 def from_design(design, mass, crosshead=False):
     """Ordinary crank drive with the bore, stroke, banks and speed of a design.

@@ -36,7 +36,7 @@ def remedies(case, name):
     tries = _Tries(case, name)
     keys = next(keys for words, keys in HELPS.items() if words in name)
     keys = [f"{name.split()[0]}_{key}" if key == "bending_limit_MPa" else key for key in keys]
-    found = [tries.key(key) for key in keys] + [tries.shift(), tries.module()]
+    found = [tries.key(key) for key in keys] + [tries.first(tries.shifts()), tries.first(tries.modules())]
     return [new for new in found if new]
 
 
@@ -56,6 +56,9 @@ class _Tries:
             return False
         return self.held | {self.name} <= {m.name for m in margins if m.ok}
 
+    def first(self, changes):
+        return next(filter(self.helps, changes), None)
+
     def key(self, key):
         section, step = self.design.gear_pair, STEP[key]
         rule, now = section.rules[key], getattr(section, key)
@@ -64,8 +67,7 @@ class _Tries:
             first = self._halved(key, now, step, ends[0][1])
             return first and self._values(key, now, step, first)
         tries = sorted((count, side) for side, most in ends for count in range(1, most + 1))
-        changes = (self._values(key, now, step, side * count) for count, side in tries)
-        return next((new for new in changes if self.helps(new)), None)
+        return self.first(self._values(key, now, step, side * count) for count, side in tries)
 
     def _values(self, key, now, step, count):
         return {f"gear_pair.{key}": round(float(step * (np.floor(now / step + 1e-9) + count)), 6)}
@@ -88,17 +90,14 @@ class _Tries:
         except InputError:
             return False
 
-    def shift(self):
+    def shifts(self):
         own = self.design.gear_pair
         for count in sorted(range(-20, 21), key=abs)[1:]:
-            both = {f"gear_pair.{key}": round(getattr(own, key) + 0.05 * count, 6)
-                    for key in ("pinion_shift", "ring_shift")}
-            if self.helps(both):
-                return both
-        return None
+            yield {f"gear_pair.{key}": round(getattr(own, key) + 0.05 * count, 6)
+                   for key in ("pinion_shift", "ring_shift")}
 
-    def module(self):
-        """Another module of the series with teeth that keep the stroke: coarser first by size of the change."""
+    def modules(self):
+        """Other modules of the series with teeth that keep the stroke: coarser first by size of the change."""
         pair = self.design.pair
         near = sorted((m for m in MODULES_FIRST if abs(m - pair.module) > 1e-9 and 0.4 < m / pair.module < 2.5),
                       key=lambda m: abs(np.log(m / pair.module)))
@@ -106,7 +105,5 @@ class _Tries:
             "pinion_addendum", "pinion_dedendum", "ring_dedendum", "backlash", "tool_tip_radius", "ring_fillet_radius")}
         for module in near:
             for option in stroke_options(float(pair.stroke), pair.pressure_angle, (module,), (8, 150), **heights):
-                new = {f"gear_pair.{key}": value for key, value in option.keys.items()}
-                if option.ok and self.helps(new):
-                    return new
-        return None
+                if option.ok:
+                    yield {f"gear_pair.{key}": value for key, value in option.keys.items()}

@@ -2,25 +2,15 @@
 
 import numpy as np
 
-from vmech_core.base import MACHINES, Quantity, show
+from vmech_core.base import MACHINES, Quantity, rows, show
 
 STRAIGHT, ORDINARY = MACHINES.values()
 #: The two machines in keys of their own: beginning of the key, and words.
 BOTH = (("", STRAIGHT), ("ordinary_", ORDINARY))
 #: Stage to the file whose function of that name, with an underscore, picks its numbers; in the order of ``to_dict``.
-STAGES = {
-    "size": "basics", "mass": "basics", "pressure": "basics", "cycle": "basics", "motion": "basics", "loads": "forces",
-    "ordinary": "forces", "comparison": "forces", "own_comparison": "forces", "comparators": "forces",
-    "ends": "forces", "teeth": "teeth", "rating": "rated", "sharing": "running", "in_time": "in_time",
-    "contacts": "running",
-    "bearings": "running", "torque": "evenness", "crank": "crank", "making": "making",
-    "screens": "basics",
-}
-
+STAGES = {row["stage"]: row["file"] for row in rows("stages")}
 #: What a report of a stage rests on, by the property of the case that says it.
-_LOADED = ("pressure", "loads", "ordinary", "comparison", "comparators", "ends", "torque", "screens")
-BASED = {**dict.fromkeys(_LOADED, "load_case"), "sharing": "basis", "in_time": "basis", "rating": "basis",
-         "bearings": "basis", "crank": "basis", "making": "basis"}
+BASED = {row["stage"]: row["based"] for row in rows("stages") if row["based"]}
 
 
 def peak(values, label, guess, unit="N"):

@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from vmech_core.machine import firing
-from vmech_core.machine.train import pin_path, pins_on_crank
+from vmech_core.machine import firing, pin_path, pins_on_crank
 from vmech_core.show import drawing, style
 from vmech_core.show.controls import Choice, Slider
 

@@ -6,8 +6,7 @@ import numpy as np
 
 from vmech_core.base.results import MACHINES
 from vmech_core.machine import hypocycloid, masses, slider_crank
-from vmech_core.pressure import cycles, gas, spark
-from vmech_core.pressure.volume import swept
+from vmech_core.pressure import cycles, gas, spark, swept
 from vmech_core.show import style
 from vmech_core.show.controls import Choice, Slider
 

@@ -27,3 +27,19 @@ def box(start, end, width):
     """
     side = 0.5j * width * (end - start) / abs(end - start)
     return np.array([start + side, end + side, end - side, start - side, start + side])
+
+
+def mm(points):
+    """Coordinates for an axis in mm.
+
+    Parameters
+    ----------
+    points : (P,) complex array [m]
+        Points.
+
+    Returns
+    -------
+    x_mm, y_mm : (P,) array [mm]
+        To the right and upward.
+    """
+    return 1e3 * points.real, 1e3 * points.imag

@@ -6,8 +6,7 @@ import numpy as np
 
 from vmech_core.base.cycle import peak
 from vmech_core.pressure.cycles import SAME_TRACE
-from vmech_core.sharing import flanks
-from vmech_core.sharing.quasi_static import peak_forces, share
+from vmech_core.sharing import flanks, peak_forces, share
 from vmech_core.show import split_scene, style, view
 from vmech_core.show.controls import Choice, Slider
 

@@ -7,8 +7,7 @@ import numpy as np
 from vmech_core.base import MACHINES, peak, rms
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
-from vmech_core.pressure.cycles import SAME_TRACE
-from vmech_core.pressure.measured import gas_force
+from vmech_core.pressure import SAME_TRACE, gas_force
 from vmech_core.show import style, view
 from vmech_core.show.controls import Slider
 

@@ -5,8 +5,7 @@ import numpy as np
 from vmech_core.base.results import Loads
 from vmech_core.case import Case
 from vmech_core.pressure.cycles import SAME_TRACE
-from vmech_core.sharing import flanks
-from vmech_core.sharing.quasi_static import share
+from vmech_core.sharing import flanks, share
 from vmech_core.show import style, view
 
 #: Ends of the scales of force and of path; every setting of the sliders stays within them.

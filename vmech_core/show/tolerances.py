@@ -10,8 +10,7 @@ from vmech_core.case import Case
 from vmech_core.machine import train
 from vmech_core.plays import heat_of, scaled, warmed
 from vmech_core.pressure.cycles import SAME_TRACE
-from vmech_core.sharing import flanks
-from vmech_core.sharing.quasi_static import share
+from vmech_core.sharing import flanks, share
 from vmech_core.show import split_scene, style, view
 from vmech_core.show.controls import Choice, Slider
 

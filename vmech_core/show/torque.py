@@ -39,8 +39,7 @@ def curves(x, panels, words="", horizontal=""):
         for name, (values, look) in rows.items():
             ax.plot(x, values, label=name, **look)
         if horizontal:
-            ax.set(xscale="log", xlim=(x[0], x[-1]))
-            style.label(ax, horizontal, vertical)
+            style.label(ax, horizontal, vertical, xscale="log", xlim=(x[0], x[-1]))
         else:
             style.over_cycle(ax, x, vertical)
         style.legend(ax, beside=True, small=True)
@@ -103,23 +102,21 @@ class TurningScene(style.Scene):
 
     def __init__(self, design):
         self._a = a = Case(design, 721)
-        self._values = None
         self._crank, degrees = machine.masses.crank_inertia(a.design, a.mass).likely, np.degrees(a.angle)
-        own = (a.loads["gas"], a.own_ordinary_loads["gas"])
-        self._gas = dict(zip(self.controls[3].options, ((own[0], a.ordinary_loads["gas"]), own), strict=True))
+        self._gas = {"same trace": a.ordinary_loads["gas"], "same charge and heat": a.own_ordinary_loads["gas"]}
         self.figure, (straight, *axes, ordinary) = style.mosaic(
             9.8, 6.8, [list(row) for row in ("STTT", "STTT", "SWWW", "OWWW", "Ovvv", "Ovvv")])
         axes, self._lines, ordinary = [axes[0], axes[1], ordinary], [], axes[2]
         words = "flywheel against a constant load" + 3 * "\n"
-        rows = (TORQUE, (-100, 300), words), (WORK, (-200, 200), ""), (SPEED, (-6, 6), "")
+        rows = (TORQUE, (-100, 300), words), (WORK, (-200, 200), ""), (SPEED, (-8, 8), "")
         for ax, (vertical, limits, title) in zip(axes, rows, strict=True):
             style.over_cycle(ax, degrees, vertical, title, ylim=limits)
             self._lines += self._curves(ax, degrees, list(zip(MACHINES.values(), style.LOOKS.values(), strict=True)))
         style.legend(axes[0], loc="upper center", small=True)
         self._views = [view.MachineView(straight, design, a.drive), view.MachineView(ordinary, design, a.ordinary)]
-        self._cursor, self._text = view.Cursor(axes), style.Readout(axes[0], 0.0, 1.33)
-        moving = [artist for own in self._views for artist in own.artists]
-        self._ready([*self._lines, *moving, *self._cursor.artists, self._text],
+        self._cursor, self._text = view.Cursor(axes), style.Readout(axes[0], 0.0, 1.36)
+        moving = (artist for own in (*self._views, self._cursor) for artist in own.artists)
+        self._ready([*self._lines, *moving, self._text],
                     f"{style.named(design)}; arrows: gas; {a.load_case}\n{SAME_TRACE},\nor {SAME_CHARGE['engine']}")
 
     def update(self, inertia=0.46, speed_rpm=3000.0, load=1.0, compared="same trace", angle_deg=76.0):
@@ -138,29 +135,27 @@ class TurningScene(style.Scene):
         angle_deg : float [deg]
             Angle at which the machines are shown.
         """
-        if (values := (inertia, speed_rpm, load, compared)) != self._values:
-            self._change(*values)
-            self._values = values
+        if self._is_new(inertia, speed_rpm, load, compared):
+            self._change(inertia, speed_rpm, load, compared)
         angle = np.radians(angle_deg)
-        for own, loads in zip(self._views, self._loads, strict=True):
+        for own, (loads, *_) in zip(self._views, self._found, strict=True):
             own.show(angle, view.at_angle(loads, ("gas",), angle))
         self._cursor.show(angle_deg)
 
     def _change(self, inertia, speed_rpm, load, compared):
         """Compute both machines, draw their curves and write their numbers."""
-        a, speed, found = self._a, speed_rpm * np.pi / 30.0, []
+        a, speed, self._found = self._a, speed_rpm * np.pi / 30.0, []
         text = [f"{compared}, {speed_rpm:g} rev/min, inertia {inertia:g} kg m², share of the gas pressure {load:g}"]
         for mechanism, drive, gas, words in zip((machine.hypocycloid, machine.slider_crank), (a.drive, a.ordinary),
-                                                self._gas[compared], MACHINES.values(), strict=True):
+                                                (a.loads["gas"], self._gas[compared]), MACHINES.values(), strict=True):
             drive = replace(drive, speed=speed)
             loads = mechanism.rigid_loads(drive, a.angle, load * gas)
             even = balance.fluctuation(a.angle, loads["torque"])
             turning = balance.with_flywheel(drive, loads, inertia, self._crank)
             work = even.work - 0.5 * (even.work.max() + even.work.min())
-            found.append((loads, loads["torque"], work, 100.0 * (turning.speeds.speed / speed - 1.0)))
+            self._found.append((loads, loads["torque"], work, 100.0 * (turning.speeds.speed / speed - 1.0)))
             text.append(f"{words:20} mean {even.mean:5.1f} N m, energy {even.energy:5.1f} J, "
                         f"fluctuation {turning.speeds.coefficient:.4f}")
-        self._loads = [each[0] for each in found]
-        for line, values in zip(self._lines, (each[k] for k in (1, 2, 3) for each in found), strict=True):
+        for line, values in zip(self._lines, (each[k] for k in (1, 2, 3) for each in self._found), strict=True):
             line.set_ydata(values)
         self._text.set_text("\n".join(text))

@@ -62,7 +62,7 @@ class MachineView:
         if self._crank is _Straight:
             ring = outline.ring_outline(design.pair, points=6)
             self._teeth = outline.pinion_outline(design.pair, points=6)
-            ax.plot(*_mm(np.append(ring, ring[0])), **{**FRAME, "color": "#5a5a5a"})
+            ax.plot(*drawing.mm(np.append(ring, ring[0])), **{**FRAME, "color": "#5a5a5a"})
         self._parts = {name: _patch(*LOOK[name]) for name in self._crank.PARTS}
         self._arrows = {name: _patch(*style.arrow(name)) for name in self._crank.PRESSED}
         self.artists = [*self._parts.values(), *self._arrows.values()]
@@ -80,10 +80,9 @@ class MachineView:
         drive : HypocycloidDrive or SliderCrank [-]
             The drive.
         """
-        self._drive, made = drive, self._crank(self._design, drive, self._teeth)
-        self._machine = made
+        self._machine = made = self._crank(self._design, drive, self._teeth)
         walls = [np.append(points, drawing.UP) for bank in drive.bank_angle for points in made.walls(bank)]
-        self._walls.set_data(_mm(np.concatenate(walls)))
+        self._walls.set_data(drawing.mm(np.concatenate(walls)))
 
     def show(self, angle, loads, astray=0.0):
         """Move the parts and the arrows.
@@ -139,7 +138,7 @@ class MachineView:
             found += [self._walls.get_xydata() @ [1e-3, 1e-3j]]
             for angle in np.linspace(0.0, 2.0 * np.pi, 24, endpoint=False):
                 found += [points for shapes in self._machine.parts(angle).values() for points in shapes]
-        x, y = _mm(np.concatenate(found))
+        x, y = drawing.mm(np.concatenate(found))
         reach = np.nanmax(np.abs(x)) + ROOM
         self.ax.set(xlim=(-reach, reach), ylim=(np.nanmin(y) - ROOM, np.nanmax(y) + ROOM))
 
@@ -363,10 +362,6 @@ def _compound(outlines, scale=1e3):
     """One path of several outlines."""
     closed = (scale * np.append(points, points[0]) for points in outlines if len(points))
     return Path.make_compound_path(*(Path(np.stack([points.real, points.imag], axis=1)) for points in closed))
-
-
-def _mm(points):
-    return 1e3 * points.real, 1e3 * points.imag
 
 
 def _patch(fill, edge, layer):

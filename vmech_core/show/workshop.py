@@ -15,8 +15,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from vmech_core.base.errors import InputError
-from vmech_core.gears import measure
-from vmech_core.gears.outline import pinion_outline, place_pinion, ring_outline
+from vmech_core.gears import measure, pinion_outline, place_pinion, ring_outline
 from vmech_core.plays import as_made, as_running
 from vmech_core.plays.running import RING_WALL
 from vmech_core.show import machine
@@ -94,25 +93,19 @@ def _gear(d, ring):
 
 
 def _sizes(d, ring):
-    pair, own = d.pair, d.gear_pair
+    pair, name = d.pair, "ring" if ring else "pinion"
     free = replace(pair, backlash=0.0)
-    name, teeth = ("ring", own.ring_teeth) if ring else ("pinion", own.pinion_teeth)
-    tip, root = (pair.ring_tip_radius, pair.ring_root_radius) if ring else (pair.pinion_tip_radius,
-                                                                            pair.pinion_root_radius)
+    tip, root = (1e3 * getattr(pair, f"{name}_{end}_radius") for end in ("tip", "root"))
     pin, (chord, height) = 1e3 * measure.PINS[ring] * pair.module, measure.chordal(pair, ring)
     size, full = (1e3 * measure.over_pins(one, ring=ring)[0] for one in (pair, free))
-    lines = [f"{teeth} teeth, module {own.module_mm:g} mm, {own.pressure_angle_deg:g}°",
-             f"shift {own.ring_shift if ring else own.pinion_shift:g}, face {own.face_width_mm:g} mm",
-             f"tip circle {2e3 * tip:.3f} mm, root circle {2e3 * root:.3f} mm",
-             f"material: {own.ring_material if ring else own.pinion_material}", "",
-             "To measure at 20 °C, backlash taken off (before it):",
-             f"{'between' if ring else 'over'} two {pin:.4g} mm pins {size:.3f} mm ({full:.3f})"]
-    if not ring:
-        length, count = measure.span(pair)
-        lines.append(f"span over {count} teeth {1e3 * length:.3f} mm ({1e3 * measure.span(free, count)[0]:.3f})")
+    if ring:
+        more = f"root fillet {1e3 * pair.ring_fillet:.3f} mm; wall {RING_WALL:g} modules, a rule of thumb"
     else:
-        lines.append(f"root fillet {1e3 * pair.ring_fillet:.3f} mm; wall {RING_WALL:g} modules, a rule of thumb")
-    return [*lines, f"chord of a {name} tooth {1e3 * chord:.3f} mm, {1e3 * height:.3f} mm below its tip"]
+        length, count = measure.span(pair)
+        more = f"span over {count} teeth {1e3 * length:.3f} mm ({1e3 * measure.span(free, count)[0]:.3f})"
+    own = {key: getattr(d.gear_pair, f"{name}_{key}") for key in ("teeth", "shift", "material")}
+    return _words("gear", d, name=name, **own, tip=2 * tip, root=2 * root, where="between" if ring else "over", pin=pin,
+                  size=size, full=full, more=more, chord=1e3 * chord, height=1e3 * height)
 
 
 def _flanks(d, ring, force):

@@ -9,4 +9,6 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "crank": "mesh_slopes ordinary_crank straight_crank",
     "fatigue": "criteria pinion_seat safeties",
     "making": "piston_heat press_fit ring_seat tooth_out ways_to_build",
+    "room": "OUTLINED Outline outline rules upright",
+    "parts": "part_list proportions totals",
 })

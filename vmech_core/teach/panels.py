@@ -100,7 +100,8 @@ class _Panel:
         curves = bool(self._painter.curves())
         return {"start values": lambda: self.set(**{name: c.value for name, c in self._controls.items()}),
                 **({"keep this in grey": self._keep, "copy the numbers": self._copy_numbers} if curves else {}),
-                "copy this setting": self._copy_setting}
+                "copy this setting": lambda: self._copy("this setting as a line of Python",
+                                                        copies.setting_line(self.values))}
 
     @property
     def values(self):
@@ -166,9 +167,6 @@ class _Panel:
     def _copy_numbers(self):
         if not self._stale:
             self._copy("numbers of the curves", copies.table(self._painter.curves(), self._shown(self.values)))
-
-    def _copy_setting(self):
-        self._copy("this setting as a line of Python", copies.setting_line(self.values))
 
     def _copy(self, name, text):
         self._copies += 1
