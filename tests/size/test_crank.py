@@ -147,7 +147,8 @@ def solid(chain, k, h):
     wide, place = 0.5 * chain.bar[chain.bar[:, 1] > 0.0, 0].max(), chain.node
     first = int(np.flatnonzero(chain.bar[:, 1])[0])  # axes and faces lie on the grid if all sizes are multiples of h
     face = place[first, 2] - 0.5 * chain.bar[first, 1]
-    low = np.append(h * np.floor((place[:, :2].min(axis=0) - wide) / h), face - h * np.ceil((face - place[0, 2]) / h + 4))
+    begin = face - h * np.ceil((face - place[0, 2]) / h + 4.0)
+    low = np.append(h * np.floor((place[:, :2].min(axis=0) - wide) / h), begin)
     count = np.ceil((np.array([*(place[:, :2].max(axis=0) + wide), place[-1, 2] + 4.0 * h]) - low) / h).astype(int)
     mesh = MeshHex.init_tensor(*(low[i] + h * np.arange(count[i] + 1) for i in range(3)))
     middle = mesh.p[:, mesh.t].mean(axis=1)

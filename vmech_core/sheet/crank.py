@@ -43,23 +43,19 @@ def _straight(a):
 
 def _crank(a):
     """Peaks in time in the planet crank; the ordinary one, which no march is stored for, as it is."""
-    if a.design.design.machine not in MARCHED:
-        return {}
-    result = {}
-    for (key, words), chain in zip(BOTH, (_straight(a), size.ordinary_crank(a)), strict=True):
+    result, marched = {}, a.design.design.machine in MARCHED
+    for (key, words), chain in zip(BOTH, (_straight(a), size.ordinary_crank(a)) if marched else (), strict=False):
         found, moved = size.safeties(a.design, chain), chain.bent()[0][:, :2]
-        worst = min(found, key=lambda one: one.criteria.goodman)
-        rule = min((one for one in found if one.model == "web"), key=lambda one: one.rule)
-        overlap = min(one.overlap for one in found if one.model == "web" and "journal" in one.name)
+        worst, webs = min(found, key=lambda one: one.criteria.goodman), [one for one in found if one.model == "web"]
+        rule = min(webs, key=lambda one: one.rule)
+        overlap = min(one.overlap for one in webs if "journal" in one.name or "pinion" in one.name)
         result |= {f"{key}{name}": Quantity(float(value), unit, f"{words}: {label}", edge, True)
                    for name, value, unit, label, edge in (
             ("fatigue_goodman", worst.criteria.goodman, "1", f"least fatigue safety, Goodman: {worst.name}", ""),
             ("fatigue_gerber", min(one.criteria.gerber for one in found), "1", "the same, Gerber", ""),
             ("fatigue_rule", rule.rule, "1", f"the same, marine rule (wants 1.15): {rule.name}", ""),
             ("overlap", overlap, "m", "overlap of pin and journal (negative: gap)", "mm"),
-            ("crank_bends", np.hypot(*np.moveaxis(moved, 1, 0)).max(), "m", "greatest deflection", "um"))}
-    slope, seat = np.abs(size.mesh_slopes(a)).max(axis=-1), size.pinion_seat(a, np.abs(a.ends["mesh_end"]).max())
-    result |= {f"mesh_slope_{k}": Quantity(float(s), "rad", f"slope of the crank at mesh {k}", "", True)
-               for k, s in enumerate(slope, 1)}
-    words = f"a pinion pressed on {seat.diameter * 1e3:.3g} mm: torque that it holds over that needed"
-    return result | {"seat_hold": Quantity(seat.torque.likely / seat.needed, "1", words, "", True)}
+            ("crank_bends", np.hypot(moved[:, 0], moved[:, 1]).max(), "m", "greatest deflection of the crank", "um"))}
+    for k, slope in enumerate(np.abs(size.mesh_slopes(a)).max(axis=-1) if marched else (), 1):
+        result[f"mesh_slope_{k}"] = Quantity(float(slope), "rad", f"slope of the crank at mesh {k}", "mrad", True)
+    return result

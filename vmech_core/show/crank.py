@@ -27,19 +27,19 @@ def bent(chains, angles, times=200.0):
         A column for each; above in the plane of the throw of pin 1, below across it. Grey at rest.
     """
     fig, axes = style.figure(9.8, 4.6, columns=2, rows=2)
+    reach = 1.1 * max(np.abs(one.node[:, :2]).max() + 0.5 * one.bar[one.bar[:, 1] == 0.0].max() for one in chains)
     for i, (chain, k, (name, words)) in enumerate(zip(chains, angles, MACHINES.items(), strict=True)):
         moved, first = chain.bent()[0][:, :, k], chain.node[chain.at["pin 1"], :2]
-        reach, points = 1.6 * np.abs(chain.node[:, :2]).max(), np.array([270.0 / np.ptp(chain.node[:, 2]), 57.0])
         ways = first / np.hypot(*first), np.array([-first[1], first[0]]) / np.hypot(*first)
         for ax, way, symbol in zip(axes[i::2], ways, "xy", strict=True):
             rest, lean = chain.node[:, :2] @ way, moved[:, :2] @ way
             for e, (wide, thick) in enumerate(chain.bar):
                 ax.plot(1e3 * chain.node[e:e + 2, 2], 1e3 * rest[e:e + 2], color="#cccccc",
                         solid_capstyle="butt",
-                        linewidth=points[0] * thick or points[1] / reach * wide)
+                        linewidth=270.0 / np.ptp(chain.node[:, 2]) * thick or 57.0 / reach * wide)
             ax.plot(1e3 * chain.node[:, 2], 1e3 * (rest + times * lean), marker=".", **style.LOOKS[name])
             ax.set_ylim(-1e3 * reach, 1e3 * reach)
-            style.label(ax, "along the crank, $z$ [mm]", f"${symbol}$ [mm]")
+            style.label(ax, "along the crank, $z_a$ [mm]", f"${symbol}$ [mm]")
             ax.set_title(f"{words}, bending {times:g} times", fontsize=style.FONT)
     return fig
 
@@ -68,6 +68,6 @@ def safety(found, wanted=1.5):
     ax.axhline(wanted, label="wanted", **style.LIMIT)
     ax.set_yscale("log")
     ax.set_yticks(ticks := (1, 1.5, 2, 3, 5, 10, 20), map(str, ticks)), ax.minorticks_off()
-    style.label(ax, "along the crank, $z$ [mm]", "safety against fatigue, $n_f$ [1]")
+    style.label(ax, "along the crank, $z_a$ [mm]", "safety against fatigue, $S_D$ [1]")
     style.legend(ax, beside=True, small=True)
     return fig
