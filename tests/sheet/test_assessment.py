@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from vmech_core import InputError, assess, load_design
+from vmech_core.base.units import TO_SI
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.sheet import STAGES
 from vmech_core.sheet.stages import BASED
@@ -77,6 +78,7 @@ def test_reports_are_lines_with_units(design):
             assert lines == [f"{stage}: nothing for this machine"]
             continue
         assert len(lines) == len(a.stage(stage)) + (stage in BASED)
+        assert {one.edge for one in a.stage(stage).values()} <= {"", *TO_SI}  # an unknown one would print SI numbers
         assert stage not in BASED or (a.load_case in lines[-1] and (a.state_words in lines[-1]) == (
             stage in ("rating", "sharing", "in_time", "bearings", "making")))
 

@@ -39,7 +39,7 @@ def mm(points):
 
     Returns
     -------
-    x, y : (P,) array [mm]
+    x_mm, y_mm : (P,) array [mm]
         To the right and upward.
     """
     return 1e3 * points.real, 1e3 * points.imag

@@ -41,7 +41,7 @@ def machine(design, angle_deg=35.0, names=True):
     fig, (ax,) = style.figure(9.6, 0.5 + np.clip(6.0 * np.ptp(every.imag) / np.ptp(every.real), 2.5, 5.5))
     for name, points in drawn:
         fill, edge, layer = LOOK[name]
-        x, y = points.real * 1e3, points.imag * 1e3
+        x, y = drawing.mm(points)
         if fill == "none":
             ax.plot(x, y, color=edge, linewidth=1.3, zorder=layer)
         else:

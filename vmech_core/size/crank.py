@@ -7,12 +7,11 @@ statically determinate, as the forces of the teeth are given.
 """
 
 from collections import namedtuple
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
-from vmech_core.base import InputError
+from vmech_core.base import InputError, record
 from vmech_core.bearings.seats import WEB
 from vmech_core.machine.ends import end_loads
 from vmech_core.machine.masses import STEEL
@@ -33,7 +32,7 @@ _Part = namedtuple("_Part", "name place axis length diameter")
 _Spot = namedtuple("_Spot", "name kind bar share diameter thick web overlap", defaults=(-1, np.nan))
 
 
-@dataclass(frozen=True)
+@record("node bar free force couple at spots modulus angle")
 class Chain:
     """A crank with its loads.
 
@@ -59,16 +58,6 @@ class Chain:
     angle : (A,) array [rad]
         Of the carrier, or of the ordinary crank.
     """
-
-    node: np.ndarray
-    bar: np.ndarray
-    free: np.ndarray
-    force: np.ndarray
-    couple: np.ndarray
-    at: dict
-    spots: list
-    modulus: float
-    angle: np.ndarray
 
     def section(self, bar, share):
         """What the side of end 1 does to the other side in a section.
