@@ -98,7 +98,8 @@ class Chain:
             Small rotation, about z against the first journal.
 
         Valid: slender bars; a real web is none: a solid model (tests/size/test_crank.py) puts throws within a tenth,
-            and slopes at the meshes at 0.7 to 0.9 of these. Bending, twist and shear, no thrust.
+            and slopes at the meshes at 0.7 to 0.9 of these. Bending, twist and shear, no thrust, which would
+            add up to a fiftieth to the greatest deflections of the demos.
         Source: Mohr's integrals bar by bar, two Gauss points each, exact for loads on nodes.
         """
         start, along = self.node[:-1], np.diff(self.node, axis=0)
