@@ -104,10 +104,11 @@ def _rating(a):
         ("likely", a, "likely"), ("stiff crank", a, "light"), ("softest crank, low damping", a, "heavy"),
         ("dry gaps", a, "dry"), ("first sketch, likely", sketch, "likely"))]
     text = "; ".join(f"{words}: {root} and {flank}" for words, root, flank in rows)
-    bare = [one.rating for one in rated_teeth(a, "heavy", correct=0.0)]
-    root, flank = (show(min(getattr(one, name).min() for one in bare), "", 3) for name in ("S_F", "S_H"))
+    bare, own = (" and ".join(show(min(getattr(one.rating, name).min() for one in found), "", 3)
+                              for name in ("S_F", "S_H"))
+                 for found in (rated_teeth(a, "heavy", correct=0.0), rated_teeth(a, "computed")))
     return (f"least safety of root S_F (wanted {gears.SAFETY[0]}) and flank S_H (wanted {gears.SAFETY[1]}): {text}; "
-            f"softest crank, flanks not ground against it: {root} and {flank}")
+            f"crank as a chain of its pins and webs: {own}; softest crank, flanks not ground against it: {bare}")
 
 
 def _dwell(a):

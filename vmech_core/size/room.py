@@ -5,13 +5,12 @@ crank and the walls around give the outline. ``data/clearances.csv`` holds the r
 taken as drawn (rod and spans of the design file, rod ratio of its ordinary crank) or as short as the rules permit.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from vmech_core import balance
-from vmech_core.base import InputError
-from vmech_core.base.tables import row, rows
+from vmech_core.base import InputError, record, row, rows
 from vmech_core.bearings.seats import STUB_SPACING, WEB
 from vmech_core.friction import layshaft
 
@@ -22,7 +21,7 @@ OUTLINED = {"straight": "straight-line drive", "ordinary": "ordinary crank, trun
 ASIDE = np.radians(45.0)
 
 
-@dataclass(frozen=True)
+@record("machine bank stack axis rod bore_low sweep case square rules bore layshaft weights cylinders")
 class Outline:
     """Room of one machine: stacks, walls, box.
 
@@ -58,21 +57,6 @@ class Outline:
     cylinders : float [m]
         How far the outermost cylinder reaches along the axis, from the middle.
     """
-
-    machine: str
-    bank: np.ndarray
-    stack: dict
-    axis: dict
-    rod: float
-    bore_low: float
-    sweep: float
-    case: float
-    square: float
-    rules: dict
-    bore: float
-    layshaft: tuple
-    weights: tuple
-    cylinders: float
 
     @property
     def deck(self) -> float:
