@@ -8,7 +8,6 @@ from vmech_core.base.results import MACHINES
 from vmech_core.machine import hypocycloid, masses, slider_crank
 from vmech_core.pressure import cycles, gas, spark, swept
 from vmech_core.show import style
-from vmech_core.show.controls import Choice, Slider
 
 AFTER = "angle after the firing dead centre, $\\varphi$ [deg]"
 WORK = "closed-period work / swept volume, $W_c/V_s$ [bar]"
@@ -153,10 +152,6 @@ class CycleScene(style.Scene):
         An engine.
     """
 
-    controls = (Choice("rod_ratio", "ordinary rod ratio", tuple(f"{ratio:g}" for ratio in ROD_RATIOS), "3.5"),
-                Choice("burn_duration_deg", "burn duration [deg]", tuple(map(str, DURATIONS_DEG)), "50"),
-                Slider("burn_start_deg", "start of the burn", -50.0, 4.0, step=2.0, value=-20.0, unit="deg"))
-
     def __init__(self, design):
         straight = hypocycloid.from_design(design, masses.of_design(design))
         curves = [cycles.volume_curve(design, hypocycloid, straight)]
@@ -182,7 +177,7 @@ class CycleScene(style.Scene):
         self._ready([*self._lines, *self._works, *self._now, self._text],
                     "comparison: same charge and heat, both mechanisms with the ignition of the slider")
 
-    def update(self, rod_ratio=3.5, burn_duration_deg=50, burn_start_deg=-20.0):
+    def _change(self, rod_ratio, burn_duration_deg, burn_start_deg):
         """Show the solved cycles for one choice.
 
         Parameters

@@ -1,6 +1,7 @@
 """Live scenes of the teeth: one tooth that rolls through its loads, and backlash against the centre distance."""
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from matplotlib import colormaps
@@ -12,11 +13,10 @@ from vmech_core.gears import contact_ratio, measure, outline, tooth_course
 from vmech_core.gears.involute import involute
 from vmech_core.sheet import along_cycle, rated_teeth
 from vmech_core.show import style
-from vmech_core.show.controls import Choice, Slider
 from vmech_core.show.gear_rating import SHADES, SIDES, teeth
-from vmech_core.show.view import ANGLE, Cursor
+from vmech_core.show.view import Cursor
 
-LEVELS, MOST_MPA, FINE = ("light", "likely", "heavy"), 900.0, 1441
+MOST_MPA, FINE = 900.0, 1441
 
 
 class RollingScene(style.Scene):
@@ -44,11 +44,8 @@ class RollingScene(style.Scene):
     def __init__(self, design, samples=361):
         self._a = Case(design, samples)
         self._pair, own = self._a.design.pair, self._a.design.gear_pair
-        self.controls = (
-            Slider("correction_um", "helix correction", 0.0, 50.0, step=2.0, value=own.helix_correction_um, unit="µm"),
-            Choice("level", "lean of the crank", LEVELS, "likely"),
-            Choice("gear", "tooth of the", ("pinion", "ring"), "pinion"),
-            Slider("tooth", "its number", 0, self._pair.ring_teeth - 1, step=1, value=7, integer=True), ANGLE)
+        self._rated = lru_cache(maxsize=2)(self._rate)
+        self._set(correction_um=own.helix_correction_um, tooth={"maximum": self._pair.ring_teeth - 1})
         self.figure, (view, strip) = style.figure(9.8, 4.6, columns=2, ratios=[1.0, 1.35])
         self._shapes = teeth(self._pair)
         edge = 1e3 * np.append(outline.ring_outline(self._pair), np.nan)
@@ -72,46 +69,50 @@ class RollingScene(style.Scene):
         self._ready([self._pinion, self._tooth, *self._touch, *self._lines, self._limit,
                      *self._cursor.artists, self._text], f"{style.named(design)}; {self._a.basis}")
 
-    def update(self, correction_um=None, level="likely", gear="pinion", tooth=7, angle_deg=76.0):
-        """Show a tooth at an angle; another correction or level rates the teeth anew.
+    def _change(self, correction_um, level, gear, tooth):
+        """Follow a tooth through the cycle; another correction or level rates the teeth anew.
 
         Parameters
         ----------
-        correction_um : float or None [um]
-            Helix correction of the driven end; None for that of the design.
+        correction_um : float [um]
+            Helix correction of the driven end.
         level : str [-]
             ``light``, ``likely`` or ``heavy``: how far the crank leans.
         gear : str [-]
             ``pinion`` or ``ring``.
         tooth : int [1]
             Number of the tooth; for the pinion less its number of teeth, if it is larger.
-        angle_deg : float [deg]
-            Carrier angle.
         """
-        a, pair, ring = self._a, self._pair, gear == "ring"
-        if self._is_new(correction_um, level):
-            found = rated_teeth(a, level, None if correction_um is None else 1e-6 * correction_um)[1]
-            self._one, along = found.rating, along_cycle(a, found)
-            self._along = replace(along, factors={
-                key: np.interp(self._fine, a.angle, value) if np.shape(value) == a.angle.shape else value
-                for key, value in along.factors.items()})
-        tooth = int(tooth) if ring else int(tooth) % pair.pinion_teeth
-        one, wide = self._one, a.design.gear_pair.si.face_width
-        course = tooth_course(self._along, pair, wide, self._fine, self._force, tooth, ring)
+        one, self._along = self._rated(correction_um, level)
+        ring, wide = gear == "ring", self._a.design.gear_pair.si.face_width
+        tooth = int(tooth) if ring else int(tooth) % self._pair.pinion_teeth
+        course = tooth_course(self._along, self._pair, wide, self._fine, self._force, tooth, ring)
         for line, stress in zip(self._lines, course.root, strict=True):
             line.set_ydata(stress / 1e6)
         self._limit.set_ydata(2 * [one.root_strength[int(ring)] / 1.4e6])
-        at, angle = int(np.abs(self._fine - np.radians(angle_deg)).argmin()), np.radians(angle_deg)
+        self._followed, self.peak = (gear, tooth, course), float(course.root.max())
+        self._safe = float(one.root_strength[int(ring)]) / max(self.peak, 1.0)
+
+    def _rate(self, correction_um, level):
+        """Rating at the worst angle, and its factors at each fine angle."""
+        found = rated_teeth(self._a, level, 1e-6 * correction_um)[1]
+        along = along_cycle(self._a, found)
+        return found.rating, replace(along, factors={
+            key: np.interp(self._fine, self._a.angle, value) if np.shape(value) == self._a.angle.shape else value
+            for key, value in along.factors.items()})
+
+    def _turn(self, angle_deg):
+        (gear, tooth, course), pair = self._followed, self._pair
+        ring, angle = gear == "ring", np.radians(angle_deg)
+        at = int(np.abs(self._fine - angle).argmin())
         self._turned(angle, tooth, ring, course.root[:, at].max())
         for flank, mark in enumerate(self._touch):
             place = self._contact(course.at[flank, at], (tooth - flank * ring) % pair.pinion_teeth, flank, angle)
             mark.set_data([place.real], [place.imag])
             mark.set_markersize(7.0 if course.root[flank, at] > 1e4 else 0.0)
         self._cursor.show(angle_deg)
-        self.peak = float(course.root.max())
-        safe = float(one.root_strength[int(ring)]) / max(self.peak, 1.0)
         self._text.set_text(f"{gear} tooth {tooth}: now {course.root[:, at].max() / 1e6:.0f} MPa, at most "
-                            f"{self.peak / 1e6:.0f} MPa, strength over that {safe:.2f}\n"
+                            f"{self.peak / 1e6:.0f} MPa, strength over that {self._safe:.2f}\n"
                             f"face-load factor at this angle {self._along.factors['K_Hbeta'][at]:.2f}")
 
     def _turned(self, angle, tooth, ring, stress):
@@ -152,12 +153,7 @@ class BacklashScene(style.Scene):
 
     def __init__(self, design):
         self._pair = design.pair
-        module, drawn = 1e3 * self._pair.module, 1e6 * self._pair.backlash
-        self.controls = (
-            Slider("module_mm", "module", 1.0, 4.0, step=0.1, value=module, unit="mm"),
-            Slider("drawn_um", "backlash as drawn", 0.0, 100.0, step=5.0, value=drawn, unit="µm"),
-            Slider("moved_um", "centre distance error", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
-            Slider("warmer", "ring warmer than pinion", -60.0, 60.0, step=5.0, value=0.0, unit="K"))
+        self._set(module_mm=1e3 * self._pair.module, drawn_um=1e6 * self._pair.backlash)
         self.figure, (whole, near, chart) = style.figure(9.8, 4.0, columns=3, ratios=[1.0, 1.0, 1.3])
         self._edges = [ax.plot([], [], **look)[0] for ax in (whole, near)
                        for look in ({"color": "#444444"}, {"color": style.CRANK})]
@@ -175,7 +171,7 @@ class BacklashScene(style.Scene):
         self._text = style.Readout(chart, 0.0, 1.14)
         self._ready([*self._edges, *self._lines, self._dot, self._text])
 
-    def update(self, module_mm=2.5, drawn_um=40.0, moved_um=0.0, warmer=0.0):
+    def _change(self, module_mm, drawn_um, moved_um, warmer):
         """Show the gap for a pair, an error of the centre distance and temperatures.
 
         Parameters

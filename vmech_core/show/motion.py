@@ -5,7 +5,6 @@ import numpy as np
 from vmech_core.base.units import show
 from vmech_core.machine import hypocycloid, slider_crank, waveform
 from vmech_core.show import style
-from vmech_core.show.controls import Slider
 
 KIND = "comparison: motion only: same bore, stroke and speed"
 ANGLE = np.linspace(0.0, 2.0 * np.pi, 360, endpoint=False)
@@ -209,11 +208,6 @@ class MotionScene(style.Scene):
         What the reader may change.
     """
 
-    controls = (Slider("rod_ratio", "rod ratio", 2.0, 12.0, step=0.1, value=3.5),
-                Slider("offset_mm", "wrist-pin offset", -10.0, 10.0, step=0.5, value=0.0, unit="mm"),
-                Slider("stroke_mm", "stroke", 50.0, 100.0, step=1.0, value=80.0, unit="mm"),
-                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rev/min"))
-
     def __init__(self):
         self.figure, axes = style.figure(9.6, 5.4, columns=2, rows=2)
         self._pairs = [self._pair(axes[0], "travel over stroke, $s/S$ [1]", (-0.05, 1.05)),
@@ -227,7 +221,7 @@ class MotionScene(style.Scene):
         self.figure.get_layout_engine().set(wspace=0.12, rect=(0.0, 0.0, 0.93, 1.0))
         self._ready([*(line for pair in self._pairs for line in pair), *sum(self._scales, []), self._text])
 
-    def update(self, rod_ratio=3.5, offset_mm=0.0, stroke_mm=80.0, speed_rpm=3000.0):
+    def _change(self, rod_ratio, offset_mm, stroke_mm, speed_rpm):
         """Move the curves to new slider values.
 
         Parameters

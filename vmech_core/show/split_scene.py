@@ -61,7 +61,7 @@ class SplitScene(style.Scene):
         self._ready([*self._lines, self._path, *self._view.artists, *self._cursor.artists, self._text],
                     f"{style.named(design)}; comparison: {SAME_TRACE}; {self._a.load_case}")
 
-    def _look(self, angle_deg, astray=0.0):
+    def _turn(self, angle_deg, astray=0.0):
         """Show the machine and its forces at an angle, in every part of the picture."""
         angle = np.radians(angle_deg)
         self._view.show(angle, view.at_angle(self._loads, self._loads.channels, angle), astray)
