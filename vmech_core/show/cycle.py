@@ -161,7 +161,8 @@ class CycleScene(style.Scene):
             for degrees in DURATIONS_DEG}
         self._swept = [swept(curve) for curve in curves]
         self.figure, (left, right) = style.figure(9.6, 4.2, columns=2, ratios=[1.5, 1.0])
-        style.label(left, AFTER, PRESSURE, style.named(design), ylim=(0, 110), xlim=(-100, 140), xticks=range(-90, 121, 30))
+        style.label(left, AFTER, PRESSURE, style.named(design), ylim=(0, 110), xlim=(-100, 140),
+                    xticks=range(-90, 121, 30))
         style.label(right, "start of the burn, $\\varphi_b$ [deg]", WORK, xlim=STARTS_DEG[[0, -1]], ylim=(6.5, 10.5))
         self._lines = self._curves(left, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
         self._works = self._curves(right, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
