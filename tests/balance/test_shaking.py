@@ -191,3 +191,13 @@ def test_workshop_scatters_as_the_root_of_squares_says():
 def test_one_plane_is_refused():
     with pytest.raises(InputError, match="planes"):
         balance.rotating([1.0], [0.0]).in_planes(1, [0.1, 0.1])
+
+
+def test_a_machine_without_any_room_for_counterweights_is_answered():
+    """Only rods and crank scatter then; nothing is cancelled."""
+    case = v_twin(**{"counterweights.outer_radius_mm": 1, "gear_pair.face_width_mm": 1, "counterweights.outside_mm": 0})
+    found = balance.fit(case)
+    bodies = [body for body in found.bodies if body.room.rotor == 1]
+    assert found.cancelled[1] < 0.05 and not [b for b in bodies if b.sector.outer > 0.04]
+    bare = found._replace(bodies=[])
+    assert balance.workshop(case, bare)[1].speed.shape == (2000,)

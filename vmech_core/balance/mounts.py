@@ -74,9 +74,9 @@ def workshop(case, weights, errors=None, count=2000, seed=1):
     names = [(kind, f"{kind}_{i}") for kind, n in counts.items() for i in range(n)]
     draw = sampling.sample([sampling.Dimension(name, 0.0, -limits[kind], limits[kind]) for kind, name in names], count,
                            seed)
-    off = {kind: np.array([draw[f"{kind}_{i}"] for i in range(n)]) for kind, n in counts.items()}
+    off = {kind: np.reshape([draw[f"{kind}_{i}"] for i in range(n)], (n, count)) for kind, n in counts.items()}
     own, at, mass, rotor = np.array([(b.sector.moment * np.exp(1j * b.angle), b.place, b.sector.mass, b.room.rotor)
-                                     for b in bodies]).T[..., None]
+                                     for b in bodies]).reshape(-1, 4).T[..., None]
     made = own * (1.0 + off["mass"]) * (1.0 + off["radius"] * mass / abs(own)) * np.exp(1j * off["angle"])
     parts = 0.25 * drive.stroke * np.append(drive.reciprocating_mass, crank)[:, None] * off["weighed"]
     turned = np.append(np.exp(2j * drive.bank_angle), 0.0)[:, None] * parts
@@ -87,7 +87,7 @@ def workshop(case, weights, errors=None, count=2000, seed=1):
         moment = ((made - own) * mine).sum(axis=0) + rest.sum(axis=0)
         product = ((made * (at + off["place"]) - own * at) * mine).sum(axis=0) + places @ rest
         heavy = crank + (turn > 0) * (2.0 * case.mass["carrier"].likely + (mass * mine).sum().real)
-        lever = np.abs(at * mine).max() or np.inf
+        lever = np.abs(at * mine).max(initial=0.0) or np.inf
         speed = (np.abs(moment) + np.abs(product) / lever) * float(drive.speed) / heavy
         found[turn] = Workshop(speed, float(GRADES[np.searchsorted(GRADES[:-1], np.quantile(speed, 0.95))]))
     return found

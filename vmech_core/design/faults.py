@@ -4,18 +4,19 @@ Loaded when something is refused, and not before.
 """
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from difflib import get_close_matches
 from numbers import Integral, Real
 
-from vmech_core.base import InputError, rows
+from vmech_core.base import InputError, record, rows
 from vmech_core.base.hints import looks_like, number_in
 
 #: Faults that are listed; the others are counted.
 MOST_LISTED = 40
 
 
-@dataclass(frozen=True)
+@record("key value allowed", unit="", candidate=None, entry=0, other_way="", structural=False, between=False,
+        meant=False, hint="", gears=field(default=(), repr=False), gears_first=True, as_lines=True, line=0)
 class Fault:
     """One thing that is wrong with a design.
 
@@ -52,22 +53,6 @@ class Fault:
     line : int [1]
         Number of a line that is no TOML: ``value`` is its text, ``other_way`` what to write. 0 for all other faults.
     """
-
-    key: str
-    value: object
-    allowed: str
-    unit: str = ""
-    candidate: object = None
-    entry: int = 0
-    other_way: str = ""
-    structural: bool = False
-    between: bool = False
-    meant: bool = False
-    hint: str = ""
-    gears: tuple = field(default=(), repr=False)
-    gears_first: bool = True
-    as_lines: bool = True
-    line: int = 0
 
     @property
     def name(self) -> str:

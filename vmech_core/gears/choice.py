@@ -1,12 +1,12 @@
 """From stroke, force, steel and tilt to the gear pairs that fit, smallest first, and why the others do not."""
 
 from collections import namedtuple
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
 
-from vmech_core.base import refuse, tables
+from vmech_core.base import record, refuse, tables
 from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
 from vmech_core.gears.rating import SAFETY, rate
 from vmech_core.gears.screens import longest_ring_addendum, margins
@@ -22,7 +22,7 @@ TIP, FILLET, LEAST_FILLET, RIM = 0.4, 0.38, 0.1, 3.5
 Refused = namedtuple("Refused", "module teeth pressure_angle reason")
 
 
-@dataclass(frozen=True)
+@record("pair face_width S_F S_H K_Hbeta contact_ratio outside")
 class Fit:
     """One pair that fits, at the least face that keeps both safeties.
 
@@ -42,21 +42,13 @@ class Fit:
         Diameter of the ring with a rim of 3.5 modules.
     """
 
-    pair: InternalPair
-    face_width: float
-    S_F: np.ndarray
-    S_H: np.ndarray
-    K_Hbeta: float
-    contact_ratio: float
-    outside: float
-
     @property
     def volume(self) -> float:
         """Of the ring's envelope, by which fits are ordered [m3]."""
         return 0.25 * np.pi * self.outside**2 * self.face_width
 
 
-@dataclass(frozen=True)
+@record("fits refused")
 class Choice:
     """All pairs tried for one stroke.
 
@@ -67,9 +59,6 @@ class Choice:
     refused : tuple of Refused [-]
         The others, each with the reason of the variant that came nearest.
     """
-
-    fits: tuple
-    refused: tuple
 
     def __str__(self) -> str:
         """One table of both, sizes in mm."""

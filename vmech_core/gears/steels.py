@@ -3,18 +3,17 @@
 By ISO 6336-2, -3 and -5; rows stand in ``data/tooth_materials.csv`` and ``data/tooth_kinds.csv``, each with its status.
 """
 
-from dataclasses import dataclass
 
 import numpy as np
 
-from vmech_core.base import InputError, refuse, tables
+from vmech_core.base import InputError, record, refuse, tables
 
 #: Cycles and factor at which every life curve of ISO 6336 ends (G-16).
 LONGEST, LEAST = 1e10, 0.85
 _STRESS_CORRECTION = 2.0  # Y_ST of the test gears
 
 
-@dataclass(frozen=True)
+@record("name flank_limit root_limit hardness kind")
 class ToothSteel:
     """One gear steel in one state of treatment.
 
@@ -31,13 +30,6 @@ class ToothSteel:
     kind : Mapping [-]
         Row of ``tooth_kinds.csv`` as numbers.
     """
-
-    name: str
-    flank_limit: float
-    root_limit: float
-    hardness: float
-    kind: dict
-
 
 def tooth_steel(material, grade="MQ", hardness=None):
     """A gear steel by the word that a design file uses for it.

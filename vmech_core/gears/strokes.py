@@ -1,11 +1,11 @@
 """From a wanted stroke to gear pairs that give it: the stroke picker."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
 
-from vmech_core.base import InputError, Margin
+from vmech_core.base import InputError, record
 from vmech_core.gears.geometry import MODULES_FIRST, InternalPair, contact_ratio
 from vmech_core.gears.involute import STANDARD_ANGLE, shift_difference
 from vmech_core.gears.screens import check_pair, longest_ring_addendum
@@ -37,7 +37,7 @@ def pair_keys(pair):
             "ring_fillet_radius": float(fillet)}
 
 
-@dataclass(frozen=True)
+@record("pair stroke shift_difference contact_ratio margins")
 class _StrokeOption:
     """One gear pair that gives, or nearly gives, a wanted stroke.
 
@@ -54,12 +54,6 @@ class _StrokeOption:
     margins : tuple of Margin [-]
         All screens of the pair.
     """
-
-    pair: InternalPair
-    stroke: float
-    shift_difference: float
-    contact_ratio: float
-    margins: tuple[Margin, ...]
 
     @property
     def ok(self) -> bool:

@@ -10,6 +10,7 @@ from vmech_core.base import Estimate, InputError, Margin, Quantity
 from vmech_core.bearings import alone, oils
 from vmech_core.machine.ends import mesh_tilts
 from vmech_core.sharing.flanks import turning_mass
+from vmech_core.sheet.crank import crank_margins
 from vmech_core.sheet.in_time import end_factor
 
 #: Bending stiffness of the crank over that of a bar as thick as its pins, and share of the radial plays that the
@@ -215,7 +216,7 @@ def rating_margins(case):
 
 
 def running_margins(case):
-    """Screens that need the running machine: safety of the teeth, life of the crank's rollers, pistons off their bores.
+    """Screens that need the running machine: teeth, life of the crank's rollers, pistons off their bores, the crank.
 
     Parameters
     ----------
@@ -241,7 +242,7 @@ def running_margins(case):
                             source="life wanted by the design"))
     bore = float(np.abs(case.shared["bore"]).max())
     found.append(Margin("force of a piston on its bore", bore, BORE_FREE, "N", "<=", source="own: nothing but noise"))
-    return found
+    return found + crank_margins(case)
 
 
 def rating_remedies(case):

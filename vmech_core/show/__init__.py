@@ -8,6 +8,6 @@ from vmech_core.base.lazy import attach
 
 __all__, __getattr__, __dir__ = attach(__name__, {
     "controls": "Choice Slider",
-}, modules="banks bearing_scene bearings cycle drawing ends free_body friction friction_scene "
+}, modules="banks bearing_scene bearings crank cycle drawing ends free_body friction friction_scene "
            "gear_rating gear_scene loads machine motion pump room shaking sharing side_load side_thrust straight_line "
            "stroke style tolerances torque view workshop")

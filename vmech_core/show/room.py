@@ -9,8 +9,7 @@ from vmech_core.show import drawing, style
 from vmech_core.show.machine import walls
 
 LOOKS = {"straight": style.STRAIGHT, "ordinary": style.ORDINARY, "crosshead": style.ORDINARY, "yoke": style.OTHERS[3]}
-#: Mass in kg that a part needs to have a bar; shades of what stands in a stack, in turn.
-LIGHT = 0.15
+#: Shades of what stands in a stack, in turn.
 SHADES = ("#8fb8d8", "#e3c08f", "#a9cfa4", "#d8a9c4", "#c9c9c9", "#b9aee0", "#e8dd8c", "#9fd3d0", "#d9b3a0")
 
 
@@ -28,12 +27,13 @@ def front(made):
         Points, the pen lifted between the parts.
     """
     turn = np.linspace(0.0, 2.0 * np.pi, 721)
-    reach, way = made.reach(np.exp(1j * turn), outside=False) + made.wall, np.exp(1j * turn)
-    parts, half = [(reach + 1j * np.gradient(reach, turn)) * way], made.bore + 2.0 * (made.wall + made.fin)
+    reach, way = made.reach(np.exp(1j * turn), outside=False) + made.rules["wall"], np.exp(1j * turn)
+    half = made.bore + 2.0 * (made.rules["wall"] + made.rules["fin"])
+    parts = [(reach + 1j * np.gradient(reach, turn)) * way]
     for line in np.exp(1j * made.bank):
         parts += [walls(line, np.array([made.bore_low, made.deck]), 0.5 * made.bore),
                   drawing.box(line * made.case, line * made.deck, half),
-                  drawing.box(line * made.deck, line * (made.deck + made.head), half)]
+                  drawing.box(line * made.deck, line * (made.deck + made.rules["head"]), half)]
     return np.concatenate([np.append(points, drawing.UP) for points in parts]) * 1j / size.upright(made.bank)
 
 
@@ -51,7 +51,7 @@ def side(made):
         Points, the pen lifted between the parts.
     """
     up, end, wide = size.upright(made.bank), sum(made.axis.values()), 2.0 * made.cylinders
-    crankcase = drawing.box(-end + 0j, end + 0j, 2.0 * (made.case + made.wall))
+    crankcase = drawing.box(-end + 0j, end + 0j, 2.0 * (made.case + made.rules["wall"]))
     tops = drawing.box(1j * made.case, 1j * float(made.reach(up)), wide)
     return np.concatenate([crankcase, [drawing.UP], tops])
 
@@ -121,8 +121,8 @@ def masses(lists):
     Figure [-]
         Two bars for each kind of part that may weigh more than 0.15 kg.
     """
-    heavy = [one.name for listed in lists.values() for one in listed if one.mass and one.count * one.mass.high > LIGHT]
-    names = list(dict.fromkeys(heavy))
+    every = [one for listed in lists.values() for one in listed if one.mass]
+    names = list(dict.fromkeys(one.name for one in every if one.count * one.mass.high > 0.15))
     fig, (ax,) = style.figure(9.0, 0.27 * len(names) + 1.0)
     for k, (machine, listed) in enumerate(lists.items()):
         found = [one for one in listed if one.name in names]

@@ -150,8 +150,7 @@ class ShakingScene(style.Scene):
     def __init__(self, design):
         self._a = Case(design, 361)
         self.figure, axes = style.mosaic(9.8, 7.4, [["left", "right"], ["force", "couple"]], height_ratios=[1.2, 1.0])
-        drives = self._a.ordinary, self._a.drive
-        self._views = [view.MachineView(ax, design, own) for ax, own in zip(axes, drives, strict=False)]
+        self._views = [view.MachineView(axes[k], design, (self._a.ordinary, self._a.drive)[k]) for k in (0, 1)]
         view.same_scale(self._views)
         self._weights = [axes[1].fill([], [], facecolor=style.CRANK if b.room.rotor < 0 else "#777777", alpha=0.45,
                                       zorder=7)[0] for b in balance.fit(self._a).bodies if b.place > 0.0]

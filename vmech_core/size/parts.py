@@ -53,7 +53,7 @@ def part_list(case, machine="straight", tight=False, block=None):
     made = outline(case, machine, tight) if isinstance(machine, str) else machine
     d, listed, machine = case.design, [], made.machine
     shape, both = _shapes(case, made), d.crank.driving_carriers == "both"
-    pins = 1 if machine != "straight" and d.ordinary_crank.crankpin_layout == "common" else d.n_cylinders
+    pins = d.n_cylinders if machine == "straight" or d.ordinary_crank.crankpin_layout != "common" else 1
     counts = {"machine": 1, "cylinder": d.n_cylinders, "clip": 2 * d.n_cylinders, "end": 2, "tie": int(both),
               "tie end": 2 * both, "valves": d.n_cylinders * (d.design.machine == "engine"),
               "carrier bearing": 4 if d.carrier.support == "stub_shaft" else 2,
@@ -64,7 +64,9 @@ def part_list(case, machine="straight", tight=False, block=None):
             ground = count * (int(one["grounds"]) + pins * int(one["grounds_per_pin"]))
             what, mass = _material(case, one, block), None
             if one["mass"]:
-                mass = case.mass.get(one["mass"]) or _scaled(*shape[one["mass"]], what, case)
+                volume, kind = shape.get(one["mass"], (0.0, "steel"))
+                solid = volume * density(case, "steel" if "bearing" in what else what)
+                mass = case.mass.get(one["mass"]) or Estimate(*(solid * share for share in FILLING[kind]), "kg", what)
                 if np.ndim(mass.likely):  # the file has a list: their mean
                     mass = Estimate(*map(np.mean, (mass.low, mass.likely, mass.high)), "kg", mass.basis)
             listed.append(Part(one["part"], count, mass, what, ground,
@@ -126,12 +128,6 @@ def proportions(case):
             for one in rows("proportions")}
 
 
-def _scaled(volume, kind, what, case):
-    """Mass of a shape: a full volume, the kind of its filling, its material."""
-    solid = volume * density(case, "steel" if "bearing" in what else what)
-    return Estimate(*(solid * share for share in FILLING[kind]), "kg", f"{what}, shares {FILLING[kind]}")
-
-
 def _material(case, one, block):
     """Material of a row of the table."""
     own, bearings, name, kind = case.design.running_state, case.design.bearings, one["material"], case.design.design
@@ -146,9 +142,9 @@ def _material(case, one, block):
 
 def _shapes(case, made):
     """Full volume [m3] and kind of filling of each shape."""
-    d, r = case.design, rules(case)
+    d, r = case.design, made.rules
     bore, crank, carrier, face = made.bore, d.crank.si, d.carrier.si, d.gear_pair.si.face_width
-    lay, long, wall = layshaft.sizes(d), 2.0 * sum(made.axis.values()), made.wall
+    lay, long, wall = layshaft.sizes(d), 2.0 * sum(made.axis.values()), r["wall"]
     shell = np.pi * (2.0 * made.case + wall + made.layshaft[1]) * long + 2.0 * np.pi * made.case**2
     fins = (made.deck - made.bore_low) * (1.0 if d.design.machine == "pump" else FILLING["barrel"][1])
     pair, steel, throws = d.pair, 0.25 * np.pi, d.n_cylinders
@@ -161,7 +157,7 @@ def _shapes(case, made):
         return np.pi * (diameter + thick) * thick * length, "bearing"
 
     return {
-        "case": (shell * wall, "case"), "head": (steel * (1.5 * bore) ** 2 * made.head, "head"),
+        "case": (shell * wall, "case"), "head": (steel * (1.5 * bore) ** 2 * r["head"], "head"),
         "barrel": (np.pi * (bore + wall) * wall * (fins + max(made.bore_low - made.case, 0.0)) / FILLING["barrel"][1],
                    "barrel"),
         "guide": (np.pi * (d.guide.si.rod_diameter + r["guide_wall"]) * r["guide_wall"] * d.guide.si.length, "steel"),

@@ -5,13 +5,12 @@ crank and the walls around give the outline. ``data/clearances.csv`` holds the r
 taken as drawn (rod and spans of the design file, rod ratio of its ordinary crank) or as short as the rules permit.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from vmech_core import balance
-from vmech_core.base import InputError
-from vmech_core.base.tables import row, rows
+from vmech_core.base import InputError, record, row, rows
 from vmech_core.bearings.seats import STUB_SPACING, WEB
 from vmech_core.friction import layshaft
 
@@ -22,7 +21,7 @@ OUTLINED = {"straight": "straight-line drive", "ordinary": "ordinary crank, trun
 ASIDE = np.radians(45.0)
 
 
-@dataclass(frozen=True)
+@record("machine bank stack axis rod bore_low sweep case square rules bore layshaft weights cylinders")
 class Outline:
     """Room of one machine: stacks, walls, box.
 
@@ -47,8 +46,8 @@ class Outline:
         Free radius of the crankcase, or that of the housing of ring gears and carriers, if larger.
     square : float [m]
         Half of the side of the square that a yoke needs; zero for others.
-    wall, fin, head : float [m]
-        Thickness of walls, reach of the fins beyond those of a cylinder, height of a head.
+    rules : dict of str to float [m]
+        From ``rules``.
     bore : float [m]
         Bore.
     layshaft : tuple of complex and float [m]
@@ -58,23 +57,6 @@ class Outline:
     cylinders : float [m]
         How far the outermost cylinder reaches along the axis, from the middle.
     """
-
-    machine: str
-    bank: np.ndarray
-    stack: dict
-    axis: dict
-    rod: float
-    bore_low: float
-    sweep: float
-    case: float
-    square: float
-    wall: float
-    fin: float
-    head: float
-    bore: float
-    layshaft: tuple
-    weights: tuple
-    cylinders: float
 
     @property
     def deck(self) -> float:
@@ -113,8 +95,8 @@ class Outline:
         along, across, (place, radius) = turned.real, np.abs(turned.imag), self.layshaft
         lay = (np.asarray(way) * np.conj(place)).real + radius
         free = np.maximum((self.square * (np.abs(along) + across)).max(axis=-1), np.maximum(lay, self.case))
-        top, half = self.deck + self.head, 0.5 * self.bore + self.wall + self.fin
-        return np.maximum(free + self.wall, (top * along + half * across).max(axis=-1)) if outside else free
+        top, half = self.deck + self.rules["head"], 0.5 * self.bore + self.rules["wall"] + self.rules["fin"]
+        return np.maximum(free + self.rules["wall"], (top * along + half * across).max(axis=-1)) if outside else free
 
     @property
     def box(self) -> tuple[float, float, float]:
@@ -213,8 +195,8 @@ def outline(case, machine="straight", tight=False, level="likely"):
         raise InputError("machine", machine, f"not one of {', '.join(OUTLINED)}")
     d, r, own, guide = case.design, rules(case, level), case.design.cylinders.si, case.design.guide.si
     sweep, stroke, ordinary = 0.5 * own.stroke + r["eye"], own.stroke, machine in ("ordinary", "crosshead")
-    stack = {"sweep of the crank": sweep, "gap": r["gap"]}
     at_pin = machine == "straight" and d.guide.place == "big_end"
+    stack = {"sweep of the crank": max(sweep, 0.5 * (stroke + guide.length) * at_pin), "gap": r["gap"]}
     if machine == "ordinary":
         stack |= {"piston": r["skirt"] + r["crown"], "stroke": stroke}
         above, low = 0.5 * stroke + r["crown"], stroke + r["skirt"] + r["crown"] - r["bared"]
@@ -224,8 +206,6 @@ def outline(case, machine="straight", tight=False, level="likely"):
         stack |= {"piston": guide.piston_length, "stroke": stroke}
         low = stroke + guide.piston_length
         above = 0.5 * stroke + (low + 0.5 * guide.length + r["gap"]) * ordinary
-    if at_pin:
-        stack["sweep of the crank"] = max(sweep, 0.5 * (stroke + guide.length))
     rod = sum(stack.values()) - above
     if ordinary:
         rod = max(rod, _leaning(rod, low, r, own) if machine == "ordinary" else 0.0)
@@ -242,7 +222,7 @@ def outline(case, machine="straight", tight=False, level="likely"):
         machine=machine, bank=own.bank_angle, stack=stack, axis=axis, rod=rod, bore_low=sum(stack.values()) - low,
         sweep=stack["sweep of the crank"], square=sweep + r["gap"] if machine == "yoke" else 0.0, bore=own.bore,
         case=max([stack["sweep of the crank"] + r["gap"], *((ring, carrier) if machine == "straight" else ())]),
-        wall=r["wall"], fin=r["fin"], head=r["head"], layshaft=(0j, 0.0), weights=volumes,
+        rules=r, layshaft=(0j, 0.0), weights=volumes,
         cylinders=far + 0.5 * own.bore + r["wall"] + r["fin"])
     return _with_layshaft(made, d, r) if machine == "straight" and d.crank.driving_carriers == "both" else made
 
@@ -313,10 +293,9 @@ def _axis(case, r, machine, tight, weight):
     if not straight:
         axis |= {"web": r["web"], "counterweight": weight, "main bearing": crank.journal_length}
         return axis | ending, far
-    axis["web"], enclosing = r["end_web"], d.carrier.support == "enclosing"
-    if enclosing:
-        axis["carrier with journal"] = max(crank.journal_length, carrier.bearing_length)
-    axis["pinion and ring gear"] = d.gear_pair.si.face_width
+    enclosing, held = d.carrier.support == "enclosing", max(crank.journal_length, carrier.bearing_length)
+    axis |= {"web": r["end_web"], "carrier with journal": held * enclosing,
+             "pinion and ring gear": d.gear_pair.si.face_width}
     if not tight:
         axis["wider span"] = 0.5 * (crank.mesh_span + d.gear_pair.si.face_width) - sum(axis.values())
     if not enclosing:
@@ -331,6 +310,6 @@ def _with_layshaft(made, design, r):
     own, ways = layshaft.sizes(design), np.exp(1j * np.radians(np.arange(0.0, 360.0, 15.0)))
     radius = own.radius + design.gear_pair.si.module + r["gap"]
     off = np.abs(np.angle(ways[:, None] * np.exp(-1j * made.bank))).min(axis=1)
-    ways = ways[off >= min(ASIDE, off.max()) - 1e-9]
-    placed = [replace(made, layshaft=((own.carrier_radius + own.radius) * way, radius)) for way in ways]
+    placed = [replace(made, layshaft=((own.carrier_radius + own.radius) * way, radius))
+              for way in ways[off >= min(ASIDE, off.max()) - 1e-9]]
     return min(placed, key=lambda one: round(one.volume, 9))
