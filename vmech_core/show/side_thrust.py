@@ -28,8 +28,8 @@ def holding():
     for (words, banks), look in zip(LAYOUTS, style.OTHERS, strict=True):
         total = np.sum(np.cos(np.radians(angle - np.asarray(banks)[:, None])) ** 2, axis=0)
         ax.plot(angle, total, label=words, **look)
-    ax.set(xlim=(0, 360), xticks=range(0, 361, 60), ylim=(0, 1.7))
-    style.label(ax, "carrier angle, $\\theta$ [deg]", "sum over cylinders, $\\Sigma\\cos^2\\varphi_k$ [1]")
+    style.label(ax, "carrier angle, $\\theta$ [deg]", "sum over cylinders, $\\Sigma\\cos^2\\varphi_k$ [1]",
+                xlim=(0, 360), xticks=range(0, 361, 60), ylim=(0, 1.7))
     style.legend(ax, beside=True)
     return fig
 
@@ -139,8 +139,7 @@ class SideThrustScene(style.Scene):
         self._view.stand(drive)
         bore = slider_crank.rigid_loads(other, a.angle, self._gas(slider_crank, other))["bore"]
         forces = [loads["mesh"], *loads["guide"], *bore]
-        for line, force in zip(self._lines, forces, strict=True):
-            line.set_ydata(force / 1e3)
+        self._move(self._lines, [force / 1e3 for force in forces])
         peaks, means = ([f(force) / 1e3 for force in forces] for f in (peak, rms))
         self._text.set_text(f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min\ncounterweight {counterweight:.2f}, "
                             f"guide share {guide_share:.2f}\nteeth:  peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"
