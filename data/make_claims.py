@@ -10,14 +10,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from vmech_core import accuracy, balance, friction, gears
+from vmech_core import accuracy, balance, friction, gears, size
 from vmech_core.base.units import show, written
 from vmech_core.case import Case
 from vmech_core.design.files import load_design
 from vmech_core.machine import train
 from vmech_core.pressure.ripple import total_ripple
 from vmech_core.sheet.assessment import assess
-from vmech_core.sheet.in_time import stored
+from vmech_core.sheet.in_time import stored, time_factors
 from vmech_core.sheet.rated import rated_teeth
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
@@ -104,10 +104,11 @@ def _rating(a):
         ("likely", a, "likely"), ("stiff crank", a, "light"), ("softest crank, low damping", a, "heavy"),
         ("dry gaps", a, "dry"), ("first sketch, likely", sketch, "likely"))]
     text = "; ".join(f"{words}: {root} and {flank}" for words, root, flank in rows)
-    bare = [one.rating for one in rated_teeth(a, "heavy", correct=0.0)]
-    root, flank = (show(min(getattr(one, name).min() for one in bare), "", 3) for name in ("S_F", "S_H"))
+    bare, own = (" and ".join(show(min(getattr(one.rating, name).min() for one in found), "", 3)
+                              for name in ("S_F", "S_H"))
+                 for found in (rated_teeth(a, "heavy", correct=0.0), rated_teeth(a, "computed")))
     return (f"least safety of root S_F (wanted {gears.SAFETY[0]}) and flank S_H (wanted {gears.SAFETY[1]}): {text}; "
-            f"softest crank, flanks not ground against it: {root} and {flank}")
+            f"crank as a chain of its pins and webs: {own}; softest crank, flanks not ground against it: {bare}")
 
 
 def _dwell(a):
@@ -174,11 +175,13 @@ def _even(a):
 
 
 def _crank_lives(a):
-    found = a.stage("crank")
-    rows = [[show(found[f"{machine}{key}"].value, unit, 2) for key, unit in (
+    found, blows = a.stage("crank"), time_factors("engine")["carrier"].high
+    rough = min(one.criteria.goodman for one in size.safeties(a.design, size.straight_crank(a, factor=blows)))
+    rows = [[show(found[f"{machine}{key}"].value, unit, 3) for key, unit in (
         ("fatigue_goodman", ""), ("fatigue_gerber", ""), ("overlap", "mm"))] for machine in ("", "ordinary_")]
-    return ("least safety against fatigue by Goodman and Gerber (wanted 1.5), overlap of pin and journal: "
-            "{} and {}, {}; ordinary crank with the same pins {} and {}, {}".format(*rows[0], *rows[1]))
+    return ("least safety against fatigue by Goodman and Gerber (wanted 1.5): {} and {}, at little damping {}, pin and "
+            "journal overlap by {}; ordinary crank with the same pins, peaks in time left out: {} and {}, overlap {}"
+            .format(*rows[0][:2], show(rough, "", 3), rows[0][2], *rows[1]))
 
 
 def _smaller(a):

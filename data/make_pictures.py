@@ -36,7 +36,7 @@ def frames(scene, count=FRAMES, dpi=82):
     """
     found = []
     for k in range(count):
-        scene.update(angle_deg=(side_load.ANGLE_DEG + 720.0 * k / count) % 720.0)
+        scene.update(angle_deg=(scene.controls[0].value + 720.0 * k / count) % 720.0)
         buffer = io.BytesIO()
         scene.figure.savefig(buffer, format="png", dpi=dpi)
         found.append(Image.open(buffer).convert("RGB"))

@@ -274,7 +274,7 @@ def test_byte_order_mark_and_new_list_length(tmp_path):
     path.write_bytes(b"\xef\xbb\xbf" + (DATA / "star_pump.toml").read_bytes())
     design = load_design(path)
     four = design.changed(**{"cylinders.bank_angle_deg": [0, 120, 240, 300], "duty.firing_turn": [0] * 4,
-                             "cylinders.axial_position_mm": [-45, -15, 15, 45], "crank.mesh_span_mm": 220})
+                             "cylinders.axial_position_mm": [-54, -18, 18, 54], "crank.mesh_span_mm": 220})
     save_design(four, path)
     assert load_design(path) == four and comments(four.text) == comments(path.read_text(encoding="utf-8"))
 

@@ -38,7 +38,7 @@ def test_every_pair_that_is_listed_as_working_loads_and_passes(stroke_mm, angle)
 def test_the_lines_of_every_row_of_the_picker_are_the_lines_of_a_file(stroke_mm, angle):
     picker, seen = StrokePicker(), set()
     for row in range(1, ROWS + 1):
-        picker.update(stroke_mm, angle, row)
+        picker.update(stroke_mm=stroke_mm, pressure_angle_deg=angle, row=row)
         design = put_in(stroke_mm, tomllib.loads(picker.pasted))
         seen.add((design.gear_pair.module_mm, design.gear_pair.pinion_teeth))
         assert 1e3 * float(design.pair.stroke) == pytest.approx(stroke_mm, abs=1e-3)
@@ -48,9 +48,9 @@ def test_the_lines_of_every_row_of_the_picker_are_the_lines_of_a_file(stroke_mm,
 def test_a_row_beyond_a_short_list_is_its_last():
     picker = StrokePicker()
     working = sum(option.ok for option in stroke_options(0.020))
-    picker.update(20.0, 20.0, ROWS)
+    picker.update(stroke_mm=20.0, pressure_angle_deg=20.0, row=ROWS)
     assert 0 < working < ROWS and f"row {working}, for" in picker.moving[-1].text
-    picker.update(20.0, 15.0)
+    picker.update(stroke_mm=20.0, pressure_angle_deg=15.0)
     assert picker.pasted == "" and "no pair" in picker.moving[-1].text
 
 

@@ -231,7 +231,7 @@ def test_importing_the_package_loads_no_other_package():
 #: Tables that an import may read, as names or defaults are made of them: design keys, units, load channels, assumptions
 #: of friction, other uncertain numbers, gases, stages of the sheet.
 NAMING = ("design_keys.csv", "units.csv", "channels.csv", "friction_assumptions.csv", "estimates.csv",
-          "gas_species.csv", "stages.csv")
+          "gas_species.csv", "stages.csv", "panels.csv")
 
 
 def test_importing_every_module_reads_no_data_but_the_names():

@@ -57,7 +57,7 @@ def test_the_readme_says_its_state_and_load_case_once(engine):
 def test_the_whole_sheet_has_one_state_and_one_load_case(engine):
     sheet = engine.report()
     found = re.findall(r"\((?:[^;()\n]* °C; )?((?:own full|given trace)[^()\n]*)\)", sheet)
-    assert len(found) == 14 and set(found) == {engine.load_case}
+    assert len(found) == 15 and set(found) == {engine.load_case}
     assert set(re.findall(r"\(((?:running|cold|other temperatures): [^;()]*);", sheet)) == {engine.state_words}
 
 

@@ -17,7 +17,7 @@ from matplotlib.text import Text
 from vmech_core import assess, balance, friction, gears, load_design, sheet
 from vmech_core.bearings import alone, films, seats
 from vmech_core.bearings.journal import film_thickness
-from vmech_core.friction import chances
+from vmech_core.friction import chances, response
 from vmech_core.gears import strokes
 from vmech_core.machine import hypocycloid
 from vmech_core.pressure.cycles import SAME_CHARGE, SAME_TRACE
@@ -87,14 +87,26 @@ def scenes():
     return found
 
 
-def test_a_scene_starts_where_its_controls_do():
-    """Start values of sliders and choices are the defaults of ``update``: the still picture is the panel's first."""
+def test_a_scene_takes_what_its_controls_give_and_starts_where_they_do():
+    """Rows of the table against what each scene is drawn from; every option of a choice can be drawn."""
     for name, scene in scenes().items():
-        defaults = {key: p.default for key, p in inspect.signature(scene.update).parameters.items()}
         starts = {control.name: control.value for control in scene.controls}
-        assert set(defaults) == set(starts), name
-        for key, start in starts.items():
-            assert defaults[key] is None or str(start).removesuffix(".0") == str(defaults[key]).removesuffix(".0"), key
+        taken = set(inspect.signature(scene._change).parameters) | ({"angle_deg"} if scene._turn else set())
+        assert taken == set(starts), name
+        for choice in (own for own in scene.controls if hasattr(own, "options")):
+            for option in choice.options:
+                scene.update(**{choice.name: option})
+        scene.update()
+        assert scene._values == {key: value for key, value in starts.items() if key in scene._values}, name
+
+
+def test_the_table_of_sliders_agrees_with_what_it_moves():
+    """Ends of the fit behind the friction scene; rows of the picker; numbers of the banks scene."""
+    fitted = {own.name: (own.minimum, own.maximum) for own in friction_scene.FrictionScene.controls[:-1]}
+    assert fitted == {**response.RANGES, "boundary": response.BOUNDARY}
+    assert stroke.StrokePicker.controls[-1].maximum == stroke.ROWS
+    assert banks.BankScene.controls[0].maximum == banks.MOST
+    assert bearing_scene.BearingScene.controls[-2].options == tuple(bearing_scene.BEARINGS)
 
 
 def test_live_scenes_follow_the_finger():

@@ -15,7 +15,8 @@ from vmech_core import InputError, assess, load_design
 from vmech_core.base import Loads
 from vmech_core.case import Case
 from vmech_core.machine.ends import mesh_tilts
-from vmech_core.sheet import rated_teeth
+from vmech_core.sheet import rated_teeth, time_factors
+from vmech_core.sheet.crank import crank_margins
 from vmech_core.size import mesh_slopes, ordinary_crank, pinion_seat, safeties, straight_crank
 
 DATA = Path(__file__).resolve().parents[2] / "data"
@@ -299,5 +300,16 @@ def test_a_pressed_pinion_is_looked_at_as_well(case):
 
 def test_a_crank_without_room_for_a_web_is_refused():
     own = assess(load_design(DATA / "first_sketch.toml"), 361)
-    with pytest.raises(InputError, match="axial_position_mm .* too close for a web between pin 1 and pin 2: .* mm"):
+    with pytest.raises(InputError, match="axial_position_mm .* too narrow for a web between pin 1 and pin 2: .* mm"):
         straight_crank(own, own.loads)
+
+
+def test_the_screen_of_the_crank_goes_with_the_march_and_fails_without_webs(case):
+    """Loads times what the stored march adds to the carriers; a crank without webs holds nothing, and says why."""
+    screen, = crank_margins(case)
+    factor = time_factors("engine")["carrier"].likely
+    still = min(one.criteria.goodman for one in safeties(case.design, straight_crank(case)))
+    assert screen.value == pytest.approx(still / factor, rel=1e-9) and screen.ok
+    broken, = crank_margins(assess(DATA / "first_sketch.toml", 361))
+    assert broken.value == 0.0 and not broken.ok and "too narrow for a web" in broken.note
+    assert crank_margins(assess(DATA / "desk_model.toml", 361)) == []

@@ -4,7 +4,6 @@ import numpy as np
 
 from vmech_core.machine import firing, pin_path, pins_on_crank
 from vmech_core.show import drawing, style
-from vmech_core.show.controls import Choice, Slider
 
 #: Names of the cycles that the live scene offers, with their turns.
 CYCLES = {"four-stroke": 2, "two-stroke or pump": 1}
@@ -36,8 +35,7 @@ def crank_ends(layouts):
         ends, above, below = 2.0 * np.exp(1j * _radians(bank)), axes[column], axes[column + len(layouts)]
         _rays(above, ends)
         _rays(below, pins_on_crank(_radians(bank)), {"color": style.CRANK, "linewidth": 3.0})
-        rim = drawing.CIRCLE
-        below.plot(rim.real, rim.imag, color="#333333", linewidth=1.0)
+        below.plot(*drawing.xy(drawing.CIRCLE), color="#333333", linewidth=1.0)
         style.label(above, "place, $x/a$ [1]", "" if column else "cylinders, $y/a$ [1]", name)
         style.label(below, "from C, $x/a$ [1]", "" if column else "crank, $y/a$ [1]")
     return fig
@@ -89,9 +87,8 @@ def timing(rows, cycle_turns, note):
             place, align, ink = (0, "center", "white") if inside else (9, "left", "black")
             ax.annotate("+".join(numbers), (x, row), xytext=(place, 0), textcoords="offset points", ha=align,
                         va="center_baseline", color=ink, fontsize=style.FONT)
-    ax.set(xlim=(-20, 360 * cycle_turns), ylim=(len(rows) - 0.4, -0.6), xticks=range(0, 360 * cycle_turns + 1, 60))
-    ax.set_yticks(range(len(rows)), list(rows))
-    style.label(ax, "carrier or crank angle, $\\theta$ [deg]", "layout", f"{note}: discs even, squares uneven")
+    style.rows(ax, list(rows), style.THETA, "layout", f"{note}: discs even, squares uneven",
+               ylim=(-0.6, len(rows) - 0.4), xlim=(-20, 360 * cycle_turns), xticks=range(0, 360 * cycle_turns + 1, 60))
     return fig
 
 
@@ -134,19 +131,24 @@ class BankScene(style.Scene):
         Stroke.
     """
 
-    controls = (Slider("cylinders", "cylinders", 1, MOST, step=1, value=2, integer=True),
-                Slider("step_deg", "angle to next cylinder", 0.0, 180.0, step=1.0, value=90.0, unit="deg"),
-                Slider("angle_deg", "carrier angle", 0.0, 720.0, step=2.0, value=30.0, unit="deg", cyclic=True),
-                Choice("cycle", "cycle", tuple(CYCLES), "four-stroke"))
-
     def __init__(self, stroke_mm=80.0):
         self.stroke_mm = stroke_mm
         self.figure, (left, right) = style.figure(9.6, 4.8, columns=2, ratios=[1.0, 1.1])
-        self._set_left(left, 2.35 * stroke_mm)
-        self._set_right(right)
-        self._ready([*self._parts.values(), *self._numbers, self._events, self._now, self._text])
+        limit = 2.35 * stroke_mm
+        style.label(left, "place, $x$ [mm]", "place, $y$ [mm]", "ring black, pinion violet, carrier pink, rods brown",
+                    xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
+        left.plot(*drawing.xy(0.5 * stroke_mm * drawing.CIRCLE), color="black", linewidth=1.4)
+        left.plot(0, 0, "k+", markersize=9)
+        self._parts = [left.plot([], [], **look)[0] for look in PARTS.values()]
+        self._numbers = [left.plot([], [], marker=f"${k + 1}$", color="black", markersize=8)[0] for k in range(MOST)]
+        style.label(right, "carrier angle, $\\theta$ [deg]", "cylinder, $k$ [1]", "firing, or start of delivery",
+                    xlim=(-10, 730), ylim=(MOST + 5.6, 0.4), xticks=range(0, 721, 90), yticks=range(1, MOST + 1))
+        (self._events,) = right.plot([], [], "o", color=style.CRANK, markersize=9)
+        (self._now,) = right.plot([0, 0], [0.4, MOST + 0.6], color="#CC79A7", linewidth=2.0)
+        self._text = style.Readout(right, 0.03, 0.36)
+        self._ready([*self._parts, *self._numbers, self._events, self._now, self._text])
 
-    def update(self, cylinders=2, step_deg=90.0, angle_deg=30.0, cycle="four-stroke"):
+    def _change(self, cylinders, step_deg, angle_deg, cycle):
         """Move every artist to new slider values.
 
         Parameters
@@ -179,32 +181,14 @@ class BankScene(style.Scene):
         lines = np.stack([-0.5 * stroke * along, 1.9 * stroke * along, np.full(len(bank), drawing.UP)], axis=-1).ravel()
         rods = np.stack([pin, foot, np.full(len(bank), drawing.UP)], axis=-1).ravel()
         boxes = [np.append(drawing.box(a, b, 0.55 * stroke), drawing.UP) for a, b in zip(foot, crown, strict=True)]
-        carrier = np.array([0.0, centre])
-        outlines = (lines, centre + radius * drawing.CIRCLE, carrier, rods, np.concatenate(boxes), pin)
-        for part, outline in zip(self._parts.values(), outlines, strict=True):
-            part.set_data(outline.real, outline.imag)
+        outlines = (lines, centre + radius * drawing.CIRCLE, np.array([0.0, centre]), rods, np.concatenate(boxes), pin)
+        self._move(self._parts, outlines)
         degrees = np.round(np.degrees(bank), 6)
         for k, number in enumerate(self._numbers):
             if k < len(bank):
                 place = (2.0 + 0.19 * np.count_nonzero(degrees[:k] == degrees[k])) * stroke * along[k]
                 number.set_data([place.real], [place.imag])
             number.set_visible(k < len(bank))
-
-    def _set_left(self, ax, limit):
-        ax.set(xlim=(-limit, limit), ylim=(-limit, limit), aspect="equal")
-        style.label(ax, "place, $x$ [mm]", "place, $y$ [mm]", "ring black, pinion violet, carrier pink, rods brown")
-        rim = 0.5 * self.stroke_mm * drawing.CIRCLE
-        ax.plot(rim.real, rim.imag, color="black", linewidth=1.4)
-        ax.plot(0, 0, "k+", markersize=9)
-        self._parts = {name: ax.plot([], [], **look)[0] for name, look in PARTS.items()}
-        self._numbers = [ax.plot([], [], marker=f"${k + 1}$", color="black", markersize=8)[0] for k in range(MOST)]
-
-    def _set_right(self, ax):
-        ax.set(xlim=(-10, 730), ylim=(MOST + 5.6, 0.4), xticks=range(0, 721, 90), yticks=range(1, MOST + 1))
-        style.label(ax, "carrier angle, $\\theta$ [deg]", "cylinder, $k$ [1]", "firing, or start of delivery")
-        (self._events,) = ax.plot([], [], "o", color=style.CRANK, markersize=9)
-        (self._now,) = ax.plot([0, 0], [0.4, MOST + 0.6], color="#CC79A7", linewidth=2.0)
-        self._text = style.Readout(ax, 0.03, 0.36)
 
 
 def _words(bank, found, step_deg, cycle):

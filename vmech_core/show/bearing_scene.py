@@ -11,7 +11,6 @@ from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.plays.running import on_stub_shafts
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style, view
-from vmech_core.show.controls import Choice, Slider
 
 PLACES = ("enclosing", "stub shaft")
 #: Short name of a bearing to its machine and part.
@@ -44,16 +43,6 @@ class BearingScene(style.Scene):
         An engine with a pressure trace, its carriers enclosing the crank journals.
     """
 
-    controls = (Slider("clearance_permille", "play over diameter", 0.3, 3.0, step=0.05, value=1.0, unit="per mille"),
-                Slider("length_factor", "bearing length, times", 0.5, 2.0, step=0.05, value=1.0),
-                Slider("speed_rpm", "speed", 500.0, 6000.0, step=100.0, value=3000.0, unit="rev/min"),
-                Slider("load_factor", "gas pressure, times", 0.0, 2.0, step=0.05, value=1.0),
-                Slider("oil_C", "oil at the inlet", 20.0, 130.0, step=1.0, value=90.0, unit="°C"),
-                Choice("grade", "oil", tuple(f"SAE {n}" for n in (10, 20, 30, 40, 50)), "SAE 30"),
-                Choice("place", "carrier", PLACES, "enclosing"),
-                Choice("bearing", "bearing", tuple(BEARINGS), "crank in carrier"),
-                Choice("kind", "kind of bearing", ("plain", "rollers"), "plain"))
-
     def __init__(self, design):
         self._designs = dict(zip(PLACES, (design, on_stub_shafts(design)), strict=True))
         self._a, self._last = Case(design, SAMPLES + 1), {}
@@ -74,8 +63,7 @@ class BearingScene(style.Scene):
         self._loads = _LoadPicture(left, right, degrees)
         self.moving[:0] = self._loads.artists
 
-    def update(self, clearance_permille=1.0, length_factor=1.0, speed_rpm=3000.0, load_factor=1.0, oil_C=90.0,
-               grade="SAE 30", place="enclosing", bearing="crank in carrier", kind="plain"):
+    def _change(self, clearance_permille, length_factor, speed_rpm, load_factor, oil_C, grade, place, bearing, kind):
         """Solve and show one choice.
 
         Parameters

@@ -29,6 +29,22 @@ def box(start, end, width):
     return np.array([start + side, end + side, end - side, start - side, start + side])
 
 
+def xy(points):
+    """Coordinates as they are.
+
+    Parameters
+    ----------
+    points : complex or (P,) complex array [-]
+        Points, in the unit of the axes.
+
+    Returns
+    -------
+    x, y : float or (P,) array [-]
+        To the right and upward.
+    """
+    return np.real(points), np.imag(points)
+
+
 def mm(points):
     """Coordinates for an axis in mm.
 

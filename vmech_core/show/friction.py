@@ -31,8 +31,7 @@ def contacts(case):
     """
     both = friction.of_both(case)
     names, values = like_with_like(*({name: f.mean(name) for name in f.power} for f in both))
-    words = [f"{MACHINES[f.machine]}: {f.mean():.0f} W" for f in both]
-    fig = _pairs(names, values, words)
+    fig = _pairs(names, values, [f"{MACHINES[f.machine]}: {f.mean():.0f} W" for f in both])
     return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}\n"
                             f"{case.basis}")
 
@@ -50,25 +49,20 @@ def over_cycle(case):
     Figure [-]
         Left power of all contacts; right torque from gas and masses alone, and what is left at the shaft.
     """
-    a = case
     fig, (left, right) = style.figure(9.8, 4.0, columns=2)
-    for made, few in zip(friction.of_both(a), (a.few, a.few_ordinary), strict=True):
-        look, words = style.LOOKS[made.machine], MACHINES[made.machine]
-        degrees = np.degrees(few.angle)
-        power, brake = sum(made.power.values())[0], friction.brake_torque(a, made)
+    for made, few in zip(friction.of_both(case), (case.few, case.few_ordinary), strict=True):
+        look, words, degrees = style.LOOKS[made.machine], MACHINES[made.machine], np.degrees(few.angle)
+        power, brake = sum(made.power.values())[0], friction.brake_torque(case, made)
         left.plot(degrees, np.append(power, power[0]), label=f"{words}, mean {power.mean():.0f} W", **look)
         right.plot(degrees, few["torque"], **{**look, "linewidth": 0.9},
                    label=f"{words}, no friction: mean {few['torque'][:-1].mean():.2f} N m")
         right.plot(degrees, np.append(brake, brake[0]), label=f"at the shaft: mean {brake.mean():.2f} N m", **look)
-    for ax, words, title in ((left, "friction power, $P$ [W]", "all contacts together"),
-                             (right, "torque, $T$ [N m]", "torque: thin without friction, thick with")):
-        style.over_cycle(ax, degrees, words, title)
+    for ax, words, title, room in ((left, "friction power, $P$ [W]", "all contacts together", 1.25),
+                                   (right, "torque, $T$ [N m]", "torque: thin without friction, thick with", 1.6)):
         ax.margins(y=0.05)
-    left.set(ylim=(0.0, 1.25 * left.get_ylim()[1]))
-    right.set(ylim=(right.get_ylim()[0], 1.6 * right.get_ylim()[1]))
-    for ax in (left, right):
+        style.over_cycle(ax, degrees, words, title, ylim=(min(0.0, ax.get_ylim()[0]), room * ax.get_ylim()[1]))
         style.legend(ax, small=True, loc="upper right")
-    return style.below(fig, f"{style.named(a.design, sizes=True)}; comparison: {SAME_TRACE}\n{a.basis}")
+    return style.below(fig, f"{style.named(case.design, sizes=True)}; comparison: {SAME_TRACE}\n{case.basis}")
 
 
 def layouts(rows, basis=""):
@@ -143,10 +137,8 @@ def distribution(results, basis=""):
     fig, (ax,) = style.figure(9.4, 4.0)
     for (words, result), look in zip(results.items(), LOOKS, strict=False):
         saving = np.sort(result.saving)
-        share = np.arange(1, len(saving) + 1) / len(saving)
-        wins = 100.0 * np.mean(saving > 0.0)
-        label = f"{words}:\nmiddle {np.median(saving):.0f} W, saves in {wins:.0f} %"
-        ax.step(saving, share, where="post", label=label, **look)
+        label = f"{words}:\nmiddle {np.median(saving):.0f} W, saves in {100.0 * np.mean(saving > 0.0):.0f} %"
+        ax.step(saving, np.arange(1, len(saving) + 1) / len(saving), where="post", label=label, **look)
     _zero(ax, np.concatenate([result.saving for result in results.values()]))
     style.label(ax, SAVING, "share of samples at or below, $F_c$ [1]",
                 "not a forecast: conditional on the stated ranges", ylim=(0.0, 1.0))
@@ -297,5 +289,4 @@ def _name(name):
 
 
 def _unit(name):
-    unit = friction.ASSUMPTIONS[name].unit
-    return "" if unit == "1" else f" {unit}"
+    return f" {friction.ASSUMPTIONS[name].unit}".removesuffix(" 1")

@@ -11,19 +11,11 @@ from vmech_core.friction.layouts import like_with_like
 from vmech_core.friction.response import BOUNDARY, RANGES, SAMPLES, fitted
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.show import style
-from vmech_core.show.controls import Choice, Slider
 
 #: Layouts of the live scene, of ``friction.LAYOUTS``.
 SHOWN = ("as drawn", "stub shaft, all on rollers")
 SPEEDS = np.linspace(1000.0, 6000.0, 26)
 SCALE_BAR = np.array([0.0, 0.05, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0])
-
-SLIDERS = (Slider("clearance", "play of bearings, guides, times", *RANGES["clearance"], step=0.05, value=1.0),
-           Slider("speed_rpm", "speed", *RANGES["speed_rpm"], step=100.0, value=3000.0, unit="rev/min"),
-           Slider("load", "gas pressure, times", *RANGES["load"], step=0.05, value=1.0),
-           Slider("oil_shift_K", "oil inlet, against design", *RANGES["oil_shift_K"], step=1.0, value=0.0, unit="K"),
-           Slider("viscosity", "viscosity of the grade, times", *RANGES["viscosity"], step=0.05, value=1.0),
-           Slider("boundary", "boundary friction", *BOUNDARY, step=0.01, value=0.12))
 
 
 class FrictionScene(style.Scene):
@@ -51,7 +43,7 @@ class FrictionScene(style.Scene):
     """
 
     def __init__(self, design, layouts=SHOWN, samples=SAMPLES, progress=None):
-        self.controls = (*SLIDERS, Choice("layout", "layout", tuple(layouts), layouts[0]))
+        self._set(layout={"options": tuple(layouts), "value": layouts[0]})
         made = friction.laid_out(design, layouts)
         self._fits = dict(zip(made, fitted(list(made.values()), samples, progress), strict=True))
         case = friction.at(design)
@@ -79,8 +71,7 @@ class FrictionScene(style.Scene):
                     f"{style.named(design)}; a fit, not a run: its error at runs that it has not seen is on the right\n"
                     f"hatched: ordinary crank; comparison: {SAME_TRACE}\n{case.basis}")
 
-    def update(self, speed_rpm=3000.0, load=1.0, oil_shift_K=0.0, viscosity=1.0, clearance=1.0, boundary=0.12,
-               layout=None):
+    def _change(self, speed_rpm, load, oil_shift_K, viscosity, clearance, boundary, layout):
         """Show one case.
 
         Parameters
@@ -98,7 +89,7 @@ class FrictionScene(style.Scene):
         layout : str or None [-]
             One of the layouts of the scene; None for the first.
         """
-        fit = self._fits[layout or self._first]
+        fit = self._fits[layout]
         speeds = np.append(SPEEDS, speed_rpm)
         powers = fit.powers(speeds, load, oil_shift_K=oil_shift_K, viscosity=viscosity, clearance=clearance,
                             boundary=boundary)
@@ -127,7 +118,7 @@ class FrictionScene(style.Scene):
             powers = self._pressure(fit.powers(**ends).T, ends["speed_rpm"])
             most.append((fit.totals(powers.T)[:2].max(), powers.max()))
         first = self._fits[self._first]
-        likely = first.powers(**{slider.name: slider.value for slider in SLIDERS})
+        likely = first.powers(**{slider.name: slider.value for slider in self.controls[:-1]})
         self._names = like_with_like(*first.by_machine(likely[0]))[0]
         return np.max(most, axis=0)
 

@@ -1,6 +1,7 @@
 """Live scenes of the teeth: one tooth that rolls through its loads, and backlash against the centre distance."""
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from matplotlib import colormaps
@@ -11,12 +12,11 @@ from vmech_core.case import Case
 from vmech_core.gears import contact_ratio, measure, outline, tooth_course
 from vmech_core.gears.involute import involute
 from vmech_core.sheet import along_cycle, rated_teeth
-from vmech_core.show import style
-from vmech_core.show.controls import Choice, Slider
+from vmech_core.show import drawing, style
 from vmech_core.show.gear_rating import SHADES, SIDES, teeth
-from vmech_core.show.view import ANGLE, Cursor
+from vmech_core.show.view import Cursor
 
-LEVELS, MOST_MPA, FINE = ("light", "likely", "heavy"), 900.0, 1441
+MOST_MPA, FINE = 900.0, 1441
 
 
 class RollingScene(style.Scene):
@@ -44,27 +44,22 @@ class RollingScene(style.Scene):
     def __init__(self, design, samples=361):
         self._a = Case(design, samples)
         self._pair, own = self._a.design.pair, self._a.design.gear_pair
-        self.controls = (
-            Slider("correction_um", "helix correction", 0.0, 50.0, step=2.0, value=own.helix_correction_um, unit="µm"),
-            Choice("level", "lean of the crank", LEVELS, "likely"),
-            Choice("gear", "tooth of the", ("pinion", "ring"), "pinion"),
-            Slider("tooth", "its number", 0, self._pair.ring_teeth - 1, step=1, value=7, integer=True), ANGLE)
+        self._rated = lru_cache(maxsize=2)(self._rate)
+        self._set(correction_um=own.helix_correction_um, tooth={"maximum": self._pair.ring_teeth - 1})
         self.figure, (view, strip) = style.figure(9.8, 4.6, columns=2, ratios=[1.0, 1.35])
         self._shapes = teeth(self._pair)
-        edge = 1e3 * np.append(outline.ring_outline(self._pair), np.nan)
-        view.plot(edge.real, edge.imag, color="#444444", linewidth=0.8)
+        view.plot(*drawing.mm(outline.ring_outline(self._pair)), color="#444444", linewidth=0.8)
         self._outline = outline.pinion_outline(self._pair)
         (self._pinion,) = view.plot([], [], color=style.CRANK, linewidth=1.0)
         self._tooth = view.add_patch(Polygon(np.zeros((3, 2)), edgecolor="black", linewidth=1.2, zorder=5))
         self._touch = [view.plot([], [], sign, color="#b0307a", markersize=7, zorder=7)[0] for sign in "><"]
         reach = 1e3 * self._pair.ring_root_radius + 3.0 * own.module_mm
-        view.set(xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
-        style.label(view, "to the right, $x$ [mm]", "upward, $y$ [mm]", "the tooth in the colour of its stress")
+        style.label(view, "to the right, $x$ [mm]", "upward, $y$ [mm]", "the tooth in the colour of its stress",
+                    xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
         self._fine = np.linspace(0.0, self._a.angle[-1], FINE)
         self._force = np.interp(self._fine, self._a.angle, self._a.ends["mesh_end"][1])
         degrees = np.degrees(self._fine)
-        looks = zip(SIDES, (style.OTHERS[2], style.OTHERS[1]), strict=True)
-        self._lines = self._curves(strip, degrees, looks)
+        self._lines = self._curves(strip, degrees, zip(SIDES, (style.OTHERS[2], style.OTHERS[1]), strict=True))
         style.over_cycle(strip, degrees, "root stress, $\\sigma_F$ [MPa]", 2 * "\n", ylim=(0.0, MOST_MPA))
         self._limit = strip.axhline(0.0, label="keeps the wanted safety 1.4", **style.LIMIT)
         style.legend(strip, small=True, loc="upper right")
@@ -72,56 +67,57 @@ class RollingScene(style.Scene):
         self._ready([self._pinion, self._tooth, *self._touch, *self._lines, self._limit,
                      *self._cursor.artists, self._text], f"{style.named(design)}; {self._a.basis}")
 
-    def update(self, correction_um=None, level="likely", gear="pinion", tooth=7, angle_deg=76.0):
-        """Show a tooth at an angle; another correction or level rates the teeth anew.
+    def _change(self, correction_um, level, gear, tooth):
+        """Follow a tooth through the cycle; another correction or level rates the teeth anew.
 
         Parameters
         ----------
-        correction_um : float or None [um]
-            Helix correction of the driven end; None for that of the design.
+        correction_um : float [um]
+            Helix correction of the driven end.
         level : str [-]
             ``light``, ``likely`` or ``heavy``: how far the crank leans.
         gear : str [-]
             ``pinion`` or ``ring``.
         tooth : int [1]
             Number of the tooth; for the pinion less its number of teeth, if it is larger.
-        angle_deg : float [deg]
-            Carrier angle.
         """
-        a, pair, ring = self._a, self._pair, gear == "ring"
-        if self._is_new(correction_um, level):
-            found = rated_teeth(a, level, None if correction_um is None else 1e-6 * correction_um)[1]
-            self._one, along = found.rating, along_cycle(a, found)
-            self._along = replace(along, factors={
-                key: np.interp(self._fine, a.angle, value) if np.shape(value) == a.angle.shape else value
-                for key, value in along.factors.items()})
-        tooth = int(tooth) if ring else int(tooth) % pair.pinion_teeth
-        one, wide = self._one, a.design.gear_pair.si.face_width
-        course = tooth_course(self._along, pair, wide, self._fine, self._force, tooth, ring)
-        for line, stress in zip(self._lines, course.root, strict=True):
-            line.set_ydata(stress / 1e6)
+        one, self._along = self._rated(correction_um, level)
+        ring, wide = gear == "ring", self._a.design.gear_pair.si.face_width
+        tooth = int(tooth) if ring else int(tooth) % self._pair.pinion_teeth
+        course = tooth_course(self._along, self._pair, wide, self._fine, self._force, tooth, ring)
+        self._move(self._lines, course.root / 1e6)
         self._limit.set_ydata(2 * [one.root_strength[int(ring)] / 1.4e6])
-        at, angle = int(np.abs(self._fine - np.radians(angle_deg)).argmin()), np.radians(angle_deg)
+        self._followed, self.peak = (gear, tooth, course), float(course.root.max())
+        self._safe = float(one.root_strength[int(ring)]) / max(self.peak, 1.0)
+
+    def _rate(self, correction_um, level):
+        """Rating at the worst angle, and its factors at each fine angle."""
+        found = rated_teeth(self._a, level, 1e-6 * correction_um)[1]
+        along = along_cycle(self._a, found)
+        return found.rating, replace(along, factors={
+            key: np.interp(self._fine, self._a.angle, value) if np.shape(value) == self._a.angle.shape else value
+            for key, value in along.factors.items()})
+
+    def _turn(self, angle_deg):
+        (gear, tooth, course), pair = self._followed, self._pair
+        ring, angle = gear == "ring", np.radians(angle_deg)
+        at = int(np.abs(self._fine - angle).argmin())
         self._turned(angle, tooth, ring, course.root[:, at].max())
         for flank, mark in enumerate(self._touch):
             place = self._contact(course.at[flank, at], (tooth - flank * ring) % pair.pinion_teeth, flank, angle)
-            mark.set_data([place.real], [place.imag])
-            mark.set_markersize(7.0 if course.root[flank, at] > 1e4 else 0.0)
+            mark.set(data=([place.real], [place.imag]), markersize=7.0 if course.root[flank, at] > 1e4 else 0.0)
         self._cursor.show(angle_deg)
-        self.peak = float(course.root.max())
-        safe = float(one.root_strength[int(ring)]) / max(self.peak, 1.0)
         self._text.set_text(f"{gear} tooth {tooth}: now {course.root[:, at].max() / 1e6:.0f} MPa, at most "
-                            f"{self.peak / 1e6:.0f} MPa, strength over that {safe:.2f}\n"
+                            f"{self.peak / 1e6:.0f} MPa, strength over that {self._safe:.2f}\n"
                             f"face-load factor at this angle {self._along.factors['K_Hbeta'][at]:.2f}")
 
     def _turned(self, angle, tooth, ring, stress):
         """Turn the pinion, and draw the tooth in its colour."""
-        edge = 1e3 * outline.place_pinion(self._pair, np.append(self._outline, self._outline[0]), angle)
-        self._pinion.set_data(edge.real, edge.imag)
+        edge = outline.place_pinion(self._pair, np.append(self._outline, self._outline[0]), angle)
+        self._pinion.set_data(*drawing.mm(edge))
         shape = self._shapes[ring][tooth]
-        shape = 1e3 * (shape if ring else outline.place_pinion(self._pair, shape, angle))
-        self._tooth.set_xy(np.stack([shape.real, shape.imag], axis=-1))
-        self._tooth.set_facecolor(colormaps[SHADES](stress / 1e6 / MOST_MPA))
+        shape = shape if ring else outline.place_pinion(self._pair, shape, angle)
+        self._tooth.set(xy=np.stack(drawing.mm(shape), axis=-1), facecolor=colormaps[SHADES](stress / 1e6 / MOST_MPA))
 
     def _contact(self, roll, tooth, flank, angle):
         """Where a pinion tooth touches, mm."""
@@ -152,30 +148,25 @@ class BacklashScene(style.Scene):
 
     def __init__(self, design):
         self._pair = design.pair
-        module, drawn = 1e3 * self._pair.module, 1e6 * self._pair.backlash
-        self.controls = (
-            Slider("module_mm", "module", 1.0, 4.0, step=0.1, value=module, unit="mm"),
-            Slider("drawn_um", "backlash as drawn", 0.0, 100.0, step=5.0, value=drawn, unit="µm"),
-            Slider("moved_um", "centre distance error", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
-            Slider("warmer", "ring warmer than pinion", -60.0, 60.0, step=5.0, value=0.0, unit="K"))
+        self._set(module_mm=1e3 * self._pair.module, drawn_um=1e6 * self._pair.backlash)
         self.figure, (whole, near, chart) = style.figure(9.8, 4.0, columns=3, ratios=[1.0, 1.0, 1.3])
         self._edges = [ax.plot([], [], **look)[0] for ax in (whole, near)
                        for look in ({"color": "#444444"}, {"color": style.CRANK})]
-        whole.set(xlim=(-8, 8), ylim=(-8, 8), aspect="equal")
-        near.set(xlim=(-150, 150), ylim=(-150, 150), aspect="equal")
-        style.label(whole, "from the pitch point, $x$ [mm]", "upward, $y$ [mm]", "pinion tooth in its space")
-        style.label(near, "from its middle, $x$ [µm]", "upward, $y$ [µm]", "gap at the other flank")
+        for ax, far, x, y, words in (
+                (whole, 8, "from the pitch point, $x$ [mm]", "upward, $y$ [mm]", "pinion tooth in its space"),
+                (near, 150, "from its middle, $x$ [µm]", "upward, $y$ [µm]", "gap at the other flank")):
+            style.label(ax, x, y, words, xlim=(-far, far), ylim=(-far, far), aspect="equal")
         self._moved = np.linspace(-60e-6, 60e-6, 41)
         self._lines = self._curves(chart, 1e6 * self._moved, [("as these sliders stand", style.OTHERS[2])])
         self._dot = chart.plot([0.0], [0.0], "o", color="#b0307a", markersize=8)[0]
         chart.axhspan(-120, 0, color="#f3d3c4")
         chart.text(-58, -8, "jams", fontsize=style.FONT, va="top")
-        chart.set(xlim=(-60, 60), ylim=(-120, 240))
-        style.label(chart, "change of the centre distance, $\\Delta a$ [µm]", "backlash, $j$ [µm]", 2 * "\n")
+        style.label(chart, "change of the centre distance, $\\Delta a$ [µm]", "backlash, $j$ [µm]", 2 * "\n",
+                    xlim=(-60, 60), ylim=(-120, 240))
         self._text = style.Readout(chart, 0.0, 1.14)
         self._ready([*self._edges, *self._lines, self._dot, self._text])
 
-    def update(self, module_mm=2.5, drawn_um=40.0, moved_um=0.0, warmer=0.0):
+    def _change(self, module_mm, drawn_um, moved_um, warmer):
         """Show the gap for a pair, an error of the centre distance and temperatures.
 
         Parameters
@@ -200,11 +191,8 @@ class BacklashScene(style.Scene):
         base, half = pair.pinion_base_radius, pair.pinion_half_angle
         roll = base * (np.tan(pair.working_angle) + half - involute(pair.working_angle))
         near = pair.centre_distance + outline.involute_points(base, half, roll).conj()
-        scales = ((pair.ring_working_radius, 1e3), (near, 1e6))
-        for k, edge in enumerate(self._edges):
-            centre, scale = scales[k // 2]
-            points = scale * ((space, tooth)[k % 2] - centre)
-            edge.set_data(points.real, points.imag)
+        views = (pair.ring_working_radius, 1e3), (near, 1e6)
+        self._move(self._edges, [scale * (edge - centre) for centre, scale in views for edge in (space, tooth)])
         words = "the teeth would overlap" if self.backlash < 0 else "the gears turn"
         self._text.set_text(f"backlash {1e6 * self.backlash:.0f} µm: {words}\n"
                             f"contact ratio as drawn {float(contact_ratio(pair)):.2f}")

@@ -6,7 +6,6 @@ from vmech_core import size
 from vmech_core.base import MACHINES, InputError
 from vmech_core.case import Case
 from vmech_core.show import drawing, style
-from vmech_core.show.controls import Choice, Slider
 from vmech_core.show.machine import walls
 
 LOOKS = {"straight": style.STRAIGHT, "ordinary": style.ORDINARY, "crosshead": style.ORDINARY, "yoke": style.OTHERS[3]}
@@ -163,13 +162,8 @@ class RoomScene(style.Scene):
 
     def __init__(self, design):
         own, self._design = design.cylinders, design
-        self.controls = (
-            Slider("bore_mm", "bore", 45.0, 75.0, step=1.0, value=own.bore_mm, unit="mm"),
-            Slider("stroke_ratio", "stroke / bore", 0.8, 1.6, step=0.02, value=round(own.stroke_mm / own.bore_mm, 2)),
-            Slider("bank_deg", "angle between the banks", 60.0, 180.0, step=5.0, value=90.0, unit="deg"),
-            Slider("guide_mm", "length of the guides", 10.0, 60.0, step=1.0, value=design.guide.length_mm, unit="mm"),
-            Slider("rod_ratio", "ordinary crank: rod / crank radius", 2.6, 4.6, step=0.05, value=3.5),
-            Choice("support", "carriers", ("enclosing", "stub_shaft"), design.carrier.support))
+        self._set(bore_mm=own.bore_mm, stroke_ratio=round(own.stroke_mm / own.bore_mm, 2),
+                  guide_mm=design.guide.length_mm, support=design.carrier.support)
         self.figure, axes = style.figure(9.8, 5.2, columns=2, ratios=[1.55, 1.0])
         _views(axes)
         self._lines = [ax.plot([], [], **LOOKS[name], label=size.OUTLINED[name])[0] for name in ("straight", "ordinary")
@@ -180,7 +174,7 @@ class RoomScene(style.Scene):
         self._ready([*self._lines, self._text], f"{style.named(design)}; by the clearance rules, pins and journals as "
                     "the bore, teeth as the stroke")
 
-    def update(self, bore_mm=58.0, stroke_ratio=1.38, bank_deg=90.0, guide_mm=45.0, rod_ratio=3.5, support="enclosing"):
+    def _change(self, bore_mm, stroke_ratio, bank_deg, guide_mm, rod_ratio, support):
         """Show both machines with other sizes; one that cannot be is named in its sentence.
 
         Parameters

@@ -8,7 +8,6 @@ from vmech_core import balance
 from vmech_core.base import MACHINES, peak
 from vmech_core.case import Case
 from vmech_core.show import drawing, style, view
-from vmech_core.show.controls import Choice, Slider
 
 TURN = np.linspace(0.0, 2.0 * np.pi, 361)
 #: Kind, SI over the unit shown, symbol, unit, how far the axes reach.
@@ -148,11 +147,6 @@ class ShakingScene(style.Scene):
         An engine.
     """
 
-    controls = (Slider("speed_rpm", "speed", 600.0, 3000.0, step=100.0, value=3000.0, unit="rev/min"),
-                Slider("carriers", "carriers' counterweights, share", 0.0, 1.0, step=0.02, value=0.5),
-                Slider("half", "ordinary: reciprocating share", 0.0, 1.0, step=0.02, value=0.5),
-                Choice("shafts", "ordinary: balance shafts", tuple(SHAFTS), "none"), view.ANGLE)
-
     def __init__(self, design):
         self._a = Case(design, 361)
         self.figure, axes = style.mosaic(9.8, 7.4, [["left", "right"], ["force", "couple"]], height_ratios=[1.2, 1.0])
@@ -174,8 +168,8 @@ class ShakingScene(style.Scene):
         self._ready([*moving, *sum(self._paths, []), *self._cursor.artists, self._text],
                     f"{style.named(design)}; movement on soft springs drawn {LARGER:g} times; masses estimated")
 
-    def update(self, speed_rpm=3000.0, carriers=0.5, half=0.5, shafts="none", angle_deg=view.ANGLE.value):
-        """Show one angle.
+    def _change(self, speed_rpm, carriers, half, shafts):
+        """Fit the counterweights anew, draw both paths and write the numbers.
 
         Parameters
         ----------
@@ -187,21 +181,20 @@ class ShakingScene(style.Scene):
             Share of the reciprocating mass that the ordinary crank balances.
         shafts : str [-]
             Key of ``SHAFTS``.
-        angle_deg : float [deg]
-            Angle of carrier and crank.
         """
-        if self._is_new(speed_rpm, carriers, half, shafts):
-            speed, found = speed_rpm * np.pi / 30.0, balance.fit(self._a, carriers)
-            self._bodies = [b for b in found.bodies if b.place > 0.0]
-            states, words = (balance.of_ordinary(self._a, share=half).without(*SHAFTS[shafts]), found.left), []
-            self._moved = [balance.on_springs(self._a, own, [speed])[0][0] for own in states]
-            for k, own in enumerate(states):
-                loads = [getattr(own, axis[0])(TURN, speed) for axis in AXES]
-                for lines, load, axis in zip(self._paths, loads, AXES, strict=True):
-                    lines[k].set_data(load.real / axis[1], load.imag / axis[1])
-                words.append(f"{NAMES[k]:<8} {peak(loads[0]):5.0f} N {peak(loads[1]):5.1f} N m "
-                             f"{1e3 * peak(self._moved[k]):6.3f} mm")
-            self._text.set_text("\n".join(words))
+        speed, found = speed_rpm * np.pi / 30.0, balance.fit(self._a, carriers)
+        self._bodies = [b for b in found.bodies if b.place > 0.0]
+        states, words = (balance.of_ordinary(self._a, share=half).without(*SHAFTS[shafts]), found.left), []
+        self._moved = [balance.on_springs(self._a, own, [speed])[0][0] for own in states]
+        for k, own in enumerate(states):
+            loads = [getattr(own, axis[0])(TURN, speed) for axis in AXES]
+            for lines, load, axis in zip(self._paths, loads, AXES, strict=True):
+                lines[k].set_data(load.real / axis[1], load.imag / axis[1])
+            words.append(f"{NAMES[k]:<8} {peak(loads[0]):5.0f} N {peak(loads[1]):5.1f} N m "
+                         f"{1e3 * peak(self._moved[k]):6.3f} mm")
+        self._text.set_text("\n".join(words))
+
+    def _turn(self, angle_deg):
         turn, at = np.radians(angle_deg), int(round(angle_deg)) % 360
         for own, shift, moved in zip(self._views, self._shift, self._moved, strict=True):
             own.show(turn, {})

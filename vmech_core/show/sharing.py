@@ -7,8 +7,7 @@ import numpy as np
 from vmech_core.base.cycle import peak
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks, peak_forces, share
-from vmech_core.show import split_scene, style, view
-from vmech_core.show.controls import Choice, Slider
+from vmech_core.show import split_scene, style
 
 #: Choices of the live scene.
 FLOODED, DRY = "flooded", "none"
@@ -136,20 +135,12 @@ class SharingScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("guide_um", "guide clearance, radial", 1.0, 80.0, step=1.0, value=15.0, unit="µm"),
-                Slider("backlash_um", "backlash", 0.0, 200.0, step=5.0, value=40.0, unit="µm"),
-                Slider("bearing_um", "bearing clearance, radial", 0.0, 100.0, step=0.5, value=19.5, unit="µm"),
-                Slider("mismatch_um", "carrier less pin radius", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
-                Slider("guide_stiffness", "guide and rod stiffness, times", 0.1, 5.0, step=0.1, value=1.0),
-                Choice("films", "oil films", (FLOODED, DRY), FLOODED), view.ANGLE)
-
     def __init__(self, design):
         super().__init__(design, 181, 4.8, 1.4, "path of crankpin 1")
         self._machines = {FLOODED: self._a.elastic, DRY: self._a.dry_elastic}
         self._right.axhspan(-1, 1, color="#bbbbbb")
 
-    def update(self, guide_um=15.0, backlash_um=40.0, bearing_um=19.5, mismatch_um=0.0, guide_stiffness=1.0,
-               films=FLOODED, angle_deg=76.0):
+    def _change(self, guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films):
         """Solve and show one choice.
 
         Parameters
@@ -166,15 +157,7 @@ class SharingScene(split_scene.SplitScene):
             Factor on the stiffness of guides and rods.
         films : str [-]
             ``flooded`` guides and bearings, or ``none``.
-        angle_deg : float [deg]
-            Carrier angle at which the machine is shown.
         """
-        if self._is_new(guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films):
-            self._change(guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films)
-        self._look(angle_deg)
-
-    def _change(self, guide_um, backlash_um, bearing_um, mismatch_um, guide_stiffness, films):
-        """Solve another machine and write its numbers."""
         own = self._machines[films]
         forces = self._solve(replace(
             own, guide_clearance=1e-6 * guide_um, backlash=1e-6 * backlash_um, bearing_clearance=1e-6 * bearing_um,

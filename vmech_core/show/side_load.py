@@ -9,9 +9,7 @@ from vmech_core.case import Case
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing.quasi_static import share
 from vmech_core.show import style, view
-from vmech_core.show.controls import Slider
 
-ANGLE_DEG, PLAY_UM = view.ANGLE.value, 15.0
 WORDS = {"gas": "gas on the piston, $G$", "bore": "piston on its bore, $N_b$",
          "mesh": "pinion on the ring's teeth, $F_t$", "guide": "rod on its guide, $N$"}
 NAMES = {"bore": "on a bore", "mesh": "on the teeth", "guide": "on a guide"}
@@ -39,11 +37,8 @@ class SideLoadScene(style.Scene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (view.ANGLE,
-                Slider("play_um", "guide play, radial", 1.0, 80.0, step=1.0, value=PLAY_UM, unit="µm"))
-
     def __init__(self, design):
-        self._a, self._start, self._play = Case(design, 361), None, None
+        self._a, self._start = Case(design, 361), None
         a = self._a
         self._degrees = np.degrees(a.angle)
         self.figure, (left, right, strip) = style.mosaic(9.8, 6.1, [["left", "right"], ["strip", "strip"]],
@@ -79,18 +74,7 @@ class SideLoadScene(style.Scene):
         self._lines = {kind: strip.plot([], [], label=words, **style.FORCES[kind])[0] for kind, words in names.items()}
         strip.add_artist(strip.legend(loc="upper right", ncols=4, fontsize=style.FONT - 1, frameon=False))
 
-    def update(self, angle_deg=ANGLE_DEG, play_um=PLAY_UM):
-        """Show one angle; another play solves the elastic machine anew at 361 angles.
-
-        Parameters
-        ----------
-        angle_deg : float [deg]
-            Carrier angle, and angle of the ordinary crank.
-        play_um : float [um]
-            Radial clearance of the guides.
-        """
-        if play_um != self._play:
-            self._share(play_um)
+    def _turn(self, angle_deg):
         a, turn = self._a, np.radians(angle_deg)
         ordinary = view.at_angle(a.ordinary_loads, ("gas", "bore"), turn)
         straight = view.at_angle(self._loads, ("gas", "bore", "guide", "mesh"), turn)
@@ -103,11 +87,17 @@ class SideLoadScene(style.Scene):
         for large, force in zip(self._numbers, self.forces.values(), strict=False):
             large.set_text(f"{force / 1e3:.2f} kN")
 
-    def _share(self, play_um):
-        """Solve for a play, starting from the last one."""
+    def _change(self, play_um):
+        """Solve the elastic machine anew at 361 angles, starting from the last play.
+
+        Parameters
+        ----------
+        play_um : float [um]
+            Radial clearance of the guides.
+        """
         elastic = replace(self._a.elastic, guide_clearance=1e-6 * play_um)
         self._loads, found = share(elastic, self._a.drive, self._a.loads, start=self._start)
-        self._start, self._play = found.displacement, play_um
+        self._start = found.displacement
         for kind, line in self._lines.items():
             rows = [np.append(force / 1e3, np.nan) for force in np.atleast_2d(self._loads[kind])]
             line.set_data(np.tile(np.append(self._degrees, np.nan), len(rows)), np.concatenate(rows))

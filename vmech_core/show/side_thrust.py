@@ -9,7 +9,6 @@ from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 from vmech_core.pressure import SAME_TRACE, gas_force
 from vmech_core.show import style, view
-from vmech_core.show.controls import Slider
 
 #: Layouts whose guides are compared: name, bank angles [deg].
 LAYOUTS = (("one cylinder", (0.0,)), ("V 60°", (0.0, 60.0)), ("V 90°", (0.0, 90.0)), ("V 120°", (0.0, 120.0)),
@@ -29,8 +28,8 @@ def holding():
     for (words, banks), look in zip(LAYOUTS, style.OTHERS, strict=True):
         total = np.sum(np.cos(np.radians(angle - np.asarray(banks)[:, None])) ** 2, axis=0)
         ax.plot(angle, total, label=words, **look)
-    ax.set(xlim=(0, 360), xticks=range(0, 361, 60), ylim=(0, 1.7))
-    style.label(ax, "carrier angle, $\\theta$ [deg]", "sum over cylinders, $\\Sigma\\cos^2\\varphi_k$ [1]")
+    style.label(ax, "carrier angle, $\\theta$ [deg]", "sum over cylinders, $\\Sigma\\cos^2\\varphi_k$ [1]",
+                xlim=(0, 360), xticks=range(0, 361, 60), ylim=(0, 1.7))
     style.legend(ax, beside=True)
     return fig
 
@@ -92,11 +91,6 @@ class SideThrustScene(style.Scene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("v_angle_deg", "angle of the V", 40.0, 140.0, step=1.0, value=90.0, unit="deg"),
-                Slider("counterweight", "crank counterweight", 0.0, 1.5, step=0.05, value=0.0),
-                Slider("speed_rpm", "speed", 500.0, 5000.0, step=100.0, value=3000.0, unit="rev/min"),
-                Slider("guide_share", "guide share", 0.0, 1.0, step=0.02, value=0.0), view.ANGLE)
-
     def __init__(self, design):
         self._a = Case(design, 721)
         self.figure, (*axes, side) = style.figure(9.8, 4.4, columns=3, ratios=[1.0, 1.0, 0.9])
@@ -115,7 +109,12 @@ class SideThrustScene(style.Scene):
         self._ready([*self._lines, *self._view.frame, *self._view.artists, *self._cursor.artists, self._text],
                     f"{style.named(design)}; comparison: {SAME_TRACE}; {self._a.load_case}")
 
-    def update(self, v_angle_deg=90.0, counterweight=0.0, speed_rpm=3000.0, guide_share=0.0, angle_deg=76.0):
+    def _turn(self, angle_deg):
+        angle = np.radians(angle_deg)
+        self._view.show(angle, view.at_angle(self._loads, ("gas", "guide", "mesh"), angle))
+        self._cursor.show(angle_deg)
+
+    def _change(self, v_angle_deg, counterweight, speed_rpm, guide_share):
         """Show the loads for one choice.
 
         Parameters
@@ -128,17 +127,7 @@ class SideThrustScene(style.Scene):
             Speed.
         guide_share : float [1]
             Share of the load between the limits: 0 guides idle, 1 no gear.
-        angle_deg : float [deg]
-            Carrier angle at which the machine is shown.
         """
-        if self._is_new(v_angle_deg, counterweight, speed_rpm, guide_share):
-            self._change(v_angle_deg, counterweight, speed_rpm, guide_share)
-        angle = np.radians(angle_deg)
-        self._view.show(angle, view.at_angle(self._loads, ("gas", "guide", "mesh"), angle))
-        self._cursor.show(angle_deg)
-
-    def _change(self, v_angle_deg, counterweight, speed_rpm, guide_share):
-        """Compute another machine, draw its curves and write its numbers."""
         banks, speed = _banks(v_angle_deg), speed_rpm * np.pi / 30.0
         a, drive = self._a, self._a.drive
         moment = hypocycloid.crank_moment_for_balance(drive.stroke, banks, drive.reciprocating_mass, counterweight)
@@ -150,8 +139,7 @@ class SideThrustScene(style.Scene):
         self._view.stand(drive)
         bore = slider_crank.rigid_loads(other, a.angle, self._gas(slider_crank, other))["bore"]
         forces = [loads["mesh"], *loads["guide"], *bore]
-        for line, force in zip(self._lines, forces, strict=True):
-            line.set_ydata(force / 1e3)
+        self._move(self._lines, [force / 1e3 for force in forces])
         peaks, means = ([f(force) / 1e3 for force in forces] for f in (peak, rms))
         self._text.set_text(f"V {v_angle_deg:.0f} deg, {speed_rpm:.0f} rev/min\ncounterweight {counterweight:.2f}, "
                             f"guide share {guide_share:.2f}\nteeth:  peak {peaks[0]:.2f} kN, rms {means[0]:.2f} kN\n"

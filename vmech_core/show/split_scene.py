@@ -49,11 +49,10 @@ class SplitScene(style.Scene):
         thrust = np.abs(self._a.ordinary_loads["bore"]).max() / 1e3
         for sign, words in ((-1, None), (1, "ordinary piston on bore, peak")):
             left.axhline(sign * thrust, label=words, **{**style.ORDINARY, "linewidth": 1.2})
-        self.figure.legend(*left.get_legend_handles_labels(), fontsize=style.FONT - 1, frameon=False, ncols=6,
-                           loc="outside upper center")
+        style.legend_above(self.figure, left, columns=6, small=True)
         reach = 525.0 * float(self._a.drive.stroke)
-        right.set(xlim=(-reach, reach), ylim=(-LIMIT_UM, LIMIT_UM))
-        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [µm]", title)
+        style.label(right, "along the line, $x$ [mm]", "across the line, $y$ [µm]", title,
+                    xlim=(-reach, reach), ylim=(-LIMIT_UM, LIMIT_UM))
         (self._path,) = right.plot([], [], color=style.CRANK, linewidth=1.2)
         self._left, self._right, self._text = left, right, style.Readout(left, 0.0, 1.17)
         self._view, self._cursor = view.MachineView(side, design, self._a.drive), view.Cursor([left], [self._path])
@@ -61,7 +60,7 @@ class SplitScene(style.Scene):
         self._ready([*self._lines, self._path, *self._view.artists, *self._cursor.artists, self._text],
                     f"{style.named(design)}; comparison: {SAME_TRACE}; {self._a.load_case}")
 
-    def _look(self, angle_deg, astray=0.0):
+    def _turn(self, angle_deg, astray=0.0):
         """Show the machine and its forces at an angle, in every part of the picture."""
         angle = np.radians(angle_deg)
         self._view.show(angle, view.at_angle(self._loads, self._loads.channels, angle), astray)
@@ -78,8 +77,7 @@ class SplitScene(style.Scene):
         return [line.get_ydata() for line in self._lines]
 
     def _draw(self, forces, path):
-        for line, force in zip(self._lines, forces, strict=True):
-            line.set_ydata(force / 1e3)
+        self._move(self._lines, [force / 1e3 for force in forces])
         self._path.set_data(1e3 * path.real, 1e6 * path.imag)
 
     @staticmethod

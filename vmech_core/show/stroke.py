@@ -4,7 +4,6 @@ import math
 
 from vmech_core.gears import strokes
 from vmech_core.show import style
-from vmech_core.show.controls import Slider
 
 ROWS = 6
 
@@ -24,10 +23,6 @@ class StrokePicker(style.Scene):
         The chosen pair as lines for ``[gear_pair]`` of a design file; empty if no pair works.
     """
 
-    controls = (Slider("stroke_mm", "stroke", 20.0, 120.0, step=0.5, value=80.0, unit="mm"),
-                Slider("pressure_angle_deg", "pressure angle", 15.0, 30.0, step=0.5, value=20.0, unit="deg"),
-                Slider("row", "row of the list, for a design file", 1, ROWS, step=1, value=1, integer=True))
-
     def __init__(self):
         self.figure, (ax, side) = style.figure(9.6, 4.2, columns=2, ratios=[1.0, 1.1])
         modules = (1, 1.5, 2, 3, 4, 5, 6)
@@ -44,7 +39,7 @@ class StrokePicker(style.Scene):
         self._list = style.Readout(side, 0.0, 1.0)
         self._ready([*self._marks, self._list])
 
-    def update(self, stroke_mm=80.0, pressure_angle_deg=20.0, row=1):
+    def _change(self, stroke_mm, pressure_angle_deg, row):
         """Show the pairs for a stroke and a pressure angle, and one of them as lines to paste.
 
         Parameters

@@ -3,6 +3,7 @@
 import base64
 import html
 import io
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -16,7 +17,8 @@ from matplotlib.transforms import Affine2D, ScaledTranslation
 from PIL import Image
 
 from vmech_core import bearings
-from vmech_core.base.results import MACHINES
+from vmech_core.base import MACHINES, tables
+from vmech_core.show.controls import Choice, Slider
 
 #: Colour and line style per mechanism, the same in every figure (Okabe and Ito's palette, safe for colour-blind eyes).
 STRAIGHT = {"color": "#0072B2", "linestyle": "-", "linewidth": 2.0}
@@ -222,6 +224,27 @@ def legend(ax, beside=False, small=False, **options):
     ax.legend(fontsize=FONT - small, frameon=False, **place, **options)
 
 
+def legend_above(fig, ax, columns=2, small=False, order=1):
+    """Explain the lines of one axes above the whole figure.
+
+    Parameters
+    ----------
+    fig : Figure [-]
+        The figure.
+    ax : Axes [-]
+        Axes whose lines have words.
+    columns : int [1]
+        Words side by side.
+    small : bool [-]
+        As in ``legend``.
+    order : int [1]
+        -1: the last line first.
+    """
+    handles, words = ax.get_legend_handles_labels()
+    fig.legend(handles[::order], words[::order], fontsize=FONT - small, frameon=False, loc="outside upper center",
+               ncols=columns)
+
+
 def arrow(kind):
     """Look of the arrows of one kind of force.
 
@@ -360,12 +383,31 @@ class Scene:
         What the reader may change.
     """
 
-    _values = None
+    _values = _turn = None
 
-    def _is_new(self, *values):
-        """Whether the machine is another than at the last step of a slider."""
-        before, self._values = self._values, values
-        return values != before
+    def __init_subclass__(cls):
+        cls.controls = tuple(_control(**row) for row in tables.rows("panels") if cls.__name__ in row["scenes"].split())
+
+    def update(self, **values):
+        """Draw another state: ``_change`` the machine if it is another, then ``_turn`` it to its angle, if it can.
+
+        Parameters
+        ----------
+        **values : float, int or str [-]
+            Values of some controls, by name; the others stand where they start.
+        """
+        values = {own.name: own.value for own in self.controls} | values
+        angle = {"angle_deg": values.pop("angle_deg")} if self._turn else {}
+        if values != self._values:
+            self._values = values
+            self._change(**values)
+        if angle:
+            self._turn(**angle)
+
+    def _set(self, **changes):
+        """Give some controls what this design says: by name, a start value or a dict of fields."""
+        fields = {name: change if isinstance(change, dict) else {"value": change} for name, change in changes.items()}
+        self.controls = tuple(replace(own, **fields.get(own.name, {})) for own in self.controls)
 
     def _ready(self, moving, words=""):
         """Keep the layout that all axes, labels and legends have now; words stand below the figure."""
@@ -374,9 +416,23 @@ class Scene:
         self.figure.set_layout_engine("none")
 
     @staticmethod
+    def _move(lines, values):
+        """Give each line its new heights, or points where these are complex."""
+        for line, own in zip(lines, values, strict=True):
+            line.set(**({"data": (own.real, own.imag)} if np.iscomplexobj(own) else {"ydata": own}))
+
+    @staticmethod
     def _curves(ax, x, looks):
         """Lines on zero that an update will move, by words for the legend and look of each."""
         return [ax.plot(x, 0.0 * x, label=words, **look)[0] for words, look in looks]
+
+
+def _control(name, label, minimum, maximum, step, value, unit, kind, **_):
+    """The slider or choice of a row of ``data/panels.csv``."""
+    if not step:
+        return Choice(name, label, tuple(kind.split(" | ")), value)
+    low, high, step, start = map(int if kind == "integer" else float, (minimum, maximum, step, value))
+    return Slider(name, label, low, high, step=step, value=start, unit=unit, **({kind: True} if kind else {}))
 
 
 class Readout(PathPatch):

@@ -11,8 +11,7 @@ from vmech_core.machine import train
 from vmech_core.plays import heat_of, scaled, warmed
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks, share
-from vmech_core.show import split_scene, style, view
-from vmech_core.show.controls import Choice, Slider
+from vmech_core.show import drawing, split_scene, style, view
 
 #: Machines and states; quantities have the colours of forces, the pin that of the crank.
 LOOKS = (style.OTHERS[3], style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
@@ -203,22 +202,27 @@ class ToleranceScene(split_scene.SplitScene):
         A two-cylinder engine with a pressure trace.
     """
 
-    controls = (Slider("guide_um", "guide clearance, radial", 5.0, 60.0, step=0.5, value=17.5, unit="µm"),
-                Slider("backlash_um", "backlash", 0.0, 160.0, step=5.0, value=40.0, unit="µm"),
-                Slider("mismatch_um", "radius mismatch, e1 - e2", -60.0, 60.0, step=2.0, value=0.0, unit="µm"),
-                Slider("rise", "block above assembly", 0.0, 100.0, step=5.0, value=80.0, unit="K"),
-                Choice("assembly", "pinion", (RIGHT, ONE_OUT), RIGHT), view.ANGLE)
-
     def __init__(self, design):
         super().__init__(design, 121, 4.8, 1.4, "path of crankpin 1, stretched")
         self._right.axhline(0.0, **style.QUIET, zorder=1.9)
         self._left.set(ylim=(-4, 7))
         self._right.set(ylim=(-160, 160))
-        self._jam, self._turn = view.Instead(self._left), np.pi / design.gear_pair.pinion_teeth
+        self._jam, self._off = view.Instead(self._left), np.pi / design.gear_pair.pinion_teeth
         self.moving[:0] = self._jam.artists
         self._draw_jam()
 
-    def update(self, guide_um=17.5, backlash_um=40.0, mismatch_um=0.0, rise=80.0, assembly=RIGHT, angle_deg=76.0):
+    def _turn(self, angle_deg):
+        out = self._values["assembly"] == ONE_OUT
+        super()._turn(angle_deg, self._astray(np.radians(angle_deg)) if out else 0.0)
+
+    def _astray(self, angle):
+        """How far each pin of a pinion one tooth out is from where it belongs."""
+        drive, teeth = self._a.drive, self._a.design.gear_pair.pinion_teeth
+        phi = angle - drive.bank_angle
+        path = train.jam_path(drive.stroke, teeth, phi)
+        return (path - 0.5 * drive.stroke * np.cos(phi)) * np.exp(1j * drive.bank_angle)
+
+    def _change(self, guide_um, backlash_um, mismatch_um, rise, assembly):
         """Solve and show one choice.
 
         Parameters
@@ -233,25 +237,9 @@ class ToleranceScene(split_scene.SplitScene):
             Rise of the block above 20 C; the other parts rise in proportion, as in the running state of the design.
         assembly : str [-]
             ``as marked`` or ``one tooth out``; the latter jams, and the lines that its pins would follow are drawn.
-        angle_deg : float [deg]
-            Carrier angle at which the machine is shown.
         """
-        if self._is_new(guide_um, backlash_um, mismatch_um, rise, assembly):
-            self._change(guide_um, backlash_um, mismatch_um, rise, assembly)
-        self._look(angle_deg, self._astray(np.radians(angle_deg)) if assembly == ONE_OUT else 0.0)
-
-    def _astray(self, angle):
-        """How far each pin of a pinion one tooth out is from where it belongs."""
-        drive, teeth = self._a.drive, self._a.design.gear_pair.pinion_teeth
-        phi = angle - drive.bank_angle
-        path = train.jam_path(drive.stroke, teeth, phi)
-        return (path - 0.5 * drive.stroke * np.cos(phi)) * np.exp(1j * drive.bank_angle)
-
-    def _change(self, guide_um, backlash_um, mismatch_um, rise, assembly):
-        """Solve another machine and write its numbers."""
         a, heat = self._a, heat_of(self._a.design)
-        made = warmed(a.elastic, a.design, scaled(heat, 0.0))
-        gain = warmed(a.elastic, a.design, scaled(heat, rise / heat.block))
+        made, gain = (warmed(a.elastic, a.design, scaled(heat, part)) for part in (0.0, rise / heat.block))
         elastic = replace(gain, guide_clearance=1e-6 * guide_um + gain.guide_clearance - made.guide_clearance,
                           backlash=1e-6 * backlash_um + gain.backlash - made.backlash,
                           carrier_error=1e-6 * mismatch_um)
@@ -273,8 +261,8 @@ class ToleranceScene(split_scene.SplitScene):
         for k, bank in enumerate(a.drive.bank_angle):
             line = 0.5e3 * a.drive.stroke * np.exp(1j * bank) * np.array([-1.0, 1.0])
             for points, words, look in ((line, "line of the cylinder", {**style.QUIET, "linewidth": 1.6}),
-                                        (line * np.exp(1j * self._turn), "line of its pin", style.LIMIT)):
-                ax.plot(points.real, points.imag, label=None if k else words, **look)
+                                        (line * np.exp(1j * self._off), "line of its pin", style.LIMIT)):
+                ax.plot(*drawing.xy(points), label=None if k else words, **look)
         style.label(ax, "across the V, $X$ [mm]", "along its middle, $Y$ [mm]")
         ax.yaxis.labelpad = 0.0
         ax.set_aspect("equal", "datalim")
@@ -323,10 +311,9 @@ def warm_up(design, rises):
             right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
                        label=f"{name}, {material}", **{**OF[name], "linestyle": line})
     right.axhline(np.abs(a.ordinary_loads["bore"]).max() / 1e3, label="ordinary piston on bore", **style.ORDINARY)
-    left.set(ylim=(0, 1.3 * left.get_ylim()[1]))
-    right.set(ylim=(0, None))
-    style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [µm]", "aluminium block")
-    style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
+    rise, top = "block above assembly, $\\Delta T$ [K]", 1.3 * left.get_ylim()[1]
+    style.label(left, rise, "radial clearance, $c$ [µm]", "aluminium block", ylim=(0, top))
+    style.label(right, rise, "peak force, $F_t$, $N$, $N_b$ [kN]", "block material", ylim=(0, None))
     style.legend(left, small=True, loc="upper right", ncols=2)
     style.legend(right, beside=True, small=True)
     return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}; {a.load_case}")

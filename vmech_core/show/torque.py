@@ -9,7 +9,6 @@ from vmech_core.base import MACHINES
 from vmech_core.case import Case
 from vmech_core.pressure.cycles import SAME_CHARGE, SAME_TRACE
 from vmech_core.show import style, view
-from vmech_core.show.controls import Choice, Slider
 
 TORQUE, WORK = "torque, $T$ [N m]", "work stored, $W$ [J]"
 SPEED = "speed off mean, $\\omega / \\omega_m - 1$ [%]"
@@ -95,11 +94,6 @@ class TurningScene(style.Scene):
         An engine with a computed cycle.
     """
 
-    controls = (Slider("inertia", "inertia of flywheel and load", 0.1, 1.0, step=0.01, value=0.46, unit="kg m²"),
-                Slider("speed_rpm", "speed", 1500.0, 4500.0, step=100.0, value=3000.0, unit="rev/min"),
-                Slider("load", "share of the gas pressure", 0.1, 1.0, step=0.05, value=1.0),
-                Choice("compared", "comparison", ("same trace", "same charge and heat"), "same trace"), view.ANGLE)
-
     def __init__(self, design):
         self._a = a = Case(design, 721)
         self._crank, degrees = machine.masses.crank_inertia(a.design, a.mass).likely, np.degrees(a.angle)
@@ -119,7 +113,13 @@ class TurningScene(style.Scene):
         self._ready([*self._lines, *moving, self._text],
                     f"{style.named(design)}; arrows: gas; {a.load_case}\n{SAME_TRACE},\nor {SAME_CHARGE['engine']}")
 
-    def update(self, inertia=0.46, speed_rpm=3000.0, load=1.0, compared="same trace", angle_deg=76.0):
+    def _turn(self, angle_deg):
+        angle = np.radians(angle_deg)
+        for own, (loads, *_) in zip(self._views, self._found, strict=True):
+            own.show(angle, view.at_angle(loads, ("gas",), angle))
+        self._cursor.show(angle_deg)
+
+    def _change(self, inertia, speed_rpm, load, compared):
         """Show the turning for one choice.
 
         Parameters
@@ -132,18 +132,7 @@ class TurningScene(style.Scene):
             Share of the gas pressure.
         compared : str [-]
             ``same trace`` or ``same charge and heat``.
-        angle_deg : float [deg]
-            Angle at which the machines are shown.
         """
-        if self._is_new(inertia, speed_rpm, load, compared):
-            self._change(inertia, speed_rpm, load, compared)
-        angle = np.radians(angle_deg)
-        for own, (loads, *_) in zip(self._views, self._found, strict=True):
-            own.show(angle, view.at_angle(loads, ("gas",), angle))
-        self._cursor.show(angle_deg)
-
-    def _change(self, inertia, speed_rpm, load, compared):
-        """Compute both machines, draw their curves and write their numbers."""
         a, speed, self._found = self._a, speed_rpm * np.pi / 30.0, []
         text = [f"{compared}, {speed_rpm:g} rev/min, inertia {inertia:g} kg m², share of the gas pressure {load:g}"]
         for mechanism, drive, gas, words in zip((machine.hypocycloid, machine.slider_crank), (a.drive, a.ordinary),
@@ -156,6 +145,5 @@ class TurningScene(style.Scene):
             self._found.append((loads, loads["torque"], work, 100.0 * (turning.speeds.speed / speed - 1.0)))
             text.append(f"{words:20} mean {even.mean:5.1f} N m, energy {even.energy:5.1f} J, "
                         f"fluctuation {turning.speeds.coefficient:.4f}")
-        for line, values in zip(self._lines, (each[k] for k in (1, 2, 3) for each in self._found), strict=True):
-            line.set_ydata(values)
+        self._move(self._lines, (each[k] for k in (1, 2, 3) for each in self._found))
         self._text.set_text("\n".join(text))

@@ -12,7 +12,6 @@ from matplotlib.path import Path
 from vmech_core.gears import outline
 from vmech_core.machine.slider_crank import SliderCrank
 from vmech_core.show import drawing, machine, style
-from vmech_core.show.controls import Slider
 
 #: Fill, edge and layer of what moves; quiet greys, as colour belongs to the forces.
 LOOK = {"carrier": ("#efefef", "#b0b0b0", 2), "web": ("#e6e6e6", "#8a8a8a", 2), "pinion": ("#c9c9c966", "#555555", 6),
@@ -23,8 +22,6 @@ FRAME = {"color": "#8a8a8a", "linewidth": 1.1, "zorder": 3}
 HEAD, SHAFT, LEAST = 11.0, 4.6, 0.8
 #: Free space around a machine in mm.
 ROOM = 4.0
-#: One angle for the whole of a panel; it starts 31 degrees after cylinder 1 of the V-twin fires.
-ANGLE = Slider("angle_deg", "carrier or crank angle", 0.0, 720.0, step=2.0, value=76.0, unit="deg", cyclic=True)
 
 
 class MachineView:
