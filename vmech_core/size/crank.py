@@ -281,7 +281,7 @@ def _shape(own, parts):
         near, far = last.place + 0.5 * last.length, part.place - 0.5 * part.length
         if reach > 1e-9:
             if far - near < 1e-6:
-                words = f"too close for a web between {last.name} and {part.name}: {1e3 * (far - near):.4g}, not over 0"
+                words = f"too narrow for a web between {last.name} and {part.name}: {1e3 * (far - near):.4g}, not > 0"
                 raise InputError("cylinders.axial_position_mm", list(own.cylinders.axial_position_mm), words, "mm")
             middle, free = 0.5 * (near + far), max(1.0 - SUNK_IN * sum(both) / reach, 0.0)
             rows += [(last.diameter, 0.0, 1.0, last.axis, middle), (width, far - near, free, part.axis, middle)]
