@@ -319,8 +319,9 @@ def test_the_screen_of_the_crank_goes_with_the_march_and_fails_without_webs(case
     assert crank_margins(assess(DATA / "desk_model.toml", 361)) == []
 
 
-def by_hand(loads, names):
-    """A march whose last cycle is this and in which nothing shakes."""
+def by_hand(loads):
+    """A march of two cylinders and two ends whose last cycle is this and in which nothing shakes."""
+    names = quasi_static.channel_names(2, 2)
     trace = np.vstack([loads["mesh_end"], loads["guide"], loads["bore"], np.abs(loads["crank_bearing_end"])]).T[:, None]
     return March(names=names, peak=None, mean_square=None, blows=None, angle=loads.angle, trace=trace, energy=None,
                  place=None, settle=0, acceleration=np.zeros((len(trace), 1, 10)))
@@ -328,13 +329,11 @@ def by_hand(loads, names):
 
 def test_a_history_in_which_nothing_shakes_gives_the_sections_of_its_loads(case):
     shared, _ = share(case.elastic, case.drive, case.loads, case.axis)
-    told = by_hand(shared, quasi_static.channel_names(2, 2)).loads(case.elastic, case.drive, case.loads, case.axis)
+    told = by_hand(shared).loads(case.elastic, case.drive, case.loads, case.axis)
     one, other = (straight_crank(case, loads) for loads in (shared, told))
-    for own, again in zip(one.section(np.arange(len(one.bar)), 0.5), other.section(np.arange(len(one.bar)), 0.5),
-                          strict=True):
+    bars = np.arange(len(one.bar))
+    for own, again in zip(one.section(bars, 0.5), other.section(bars, 0.5), strict=True):
         assert np.abs(own - again).max() < 1e-9 * np.abs(own).max()
-    lumped = by_hand(shared, quasi_static.channel_names(2, 2)).loads(case.elastic, case.drive, case.loads)
-    assert "mesh_end" not in lumped and np.array_equal(lumped["mesh"], told["mesh"])
 
 
 def test_forces_of_a_history_close_with_the_masses_that_shake(case):
@@ -362,8 +361,8 @@ def test_forces_of_a_history_close_with_the_masses_that_shake(case):
     turned = drive.crank_mass * (GYRATION[1] * a) ** 2 * told["crank_spin"]
     print(f"carriers to {held.max():.0f} N, off by {off:.0f}, were nothing to shake {before:.0f}; torque to "
           f"{np.abs(torque).max():.1f} N m, off by {np.abs(torque - turned).max():.2f}")
-    assert off < 0.03 * held.max() < before
-    assert np.abs(torque - turned).max() < 0.06 * np.abs(torque).max() and np.abs(torque).max() > 10.0
+    assert off < 0.01 * held.max() < 0.1 * before
+    assert np.abs(torque - turned).max() < 0.05 * np.abs(torque).max() and np.abs(torque).max() > 10.0
 
 
 def test_the_factor_in_time_beside_the_march_itself(case):
