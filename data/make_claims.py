@@ -10,14 +10,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from vmech_core import accuracy, balance, friction, gears
+from vmech_core import accuracy, balance, friction, gears, size
 from vmech_core.base.units import show, written
 from vmech_core.case import Case
 from vmech_core.design.files import load_design
 from vmech_core.machine import train
 from vmech_core.pressure.ripple import total_ripple
 from vmech_core.sheet.assessment import assess
-from vmech_core.sheet.in_time import stored
+from vmech_core.sheet.in_time import stored, time_factors
 from vmech_core.sheet.rated import rated_teeth
 
 START, END = "<!-- claims: computed, do not edit by hand -->", "<!-- end of claims -->"
@@ -175,11 +175,13 @@ def _even(a):
 
 
 def _crank_lives(a):
-    found = a.stage("crank")
-    rows = [[show(found[f"{machine}{key}"].value, unit, 2) for key, unit in (
+    found, blows = a.stage("crank"), time_factors("engine")["carrier"].high
+    rough = min(one.criteria.goodman for one in size.safeties(a.design, size.straight_crank(a, factor=blows)))
+    rows = [[show(found[f"{machine}{key}"].value, unit, 3) for key, unit in (
         ("fatigue_goodman", ""), ("fatigue_gerber", ""), ("overlap", "mm"))] for machine in ("", "ordinary_")]
-    return ("least safety against fatigue by Goodman and Gerber (wanted 1.5), overlap of pin and journal: "
-            "{} and {}, {}; ordinary crank with the same pins {} and {}, {}".format(*rows[0], *rows[1]))
+    return ("least safety against fatigue by Goodman and Gerber (wanted 1.5): {} and {}, at little damping {}, pin and "
+            "journal overlap by {}; ordinary crank with the same pins, peaks in time left out: {} and {}, overlap {}"
+            .format(*rows[0][:2], show(rough, "", 3), rows[0][2], *rows[1]))
 
 
 def _smaller(a):

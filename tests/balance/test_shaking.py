@@ -58,6 +58,22 @@ def test_couple_of_the_ordinary_crank_is_that_of_its_cylinders(case):
     assert worst(found - total) <= 1e-9 * max(worst(total), 1e-12)
 
 
+def test_bare_crank_of_pins_and_half_discs():
+    """Pins and the near halves of round end webs, added up by hand; the centre of a half disc by integration."""
+    case = v_twin()
+    a, crank, place = 0.25 * case.drive.stroke, case.design.crank.si, case.design.cylinders.si.axial_position
+    low, high, halves, _ = balance.end_webs(case)
+    assert low == pytest.approx(place.max() + 0.5 * crank.pin_length) and high > low
+    outer = a + 0.7 * crank.pin_diameter
+    centre = integrate.quad(lambda x: 2.0 * x * np.sqrt(outer**2 - x**2), 0.0, outer)[0] / (0.5 * np.pi * outer**2)
+    throw, pin = np.exp(2j * case.drive.bank_angle), 7850.0 * 0.25 * np.pi * crank.pin_diameter**2 * crank.pin_length
+    side = np.sign(place)
+    product = np.sum(throw * (pin * a * place + 0.5 * halves * centre * side * 0.5 * (low + high)))
+    rods = balance.reciprocating(case.drive.reciprocating_mass, case.drive.bank_angle, 0.0, place, [2.0 * a])
+    own = (balance.of_straight(case, bare=True).only(-1).product.sum() - rods.only(-1).product.sum())
+    assert own == pytest.approx(product, rel=1e-7)
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_random_layouts_balanced_in_two_planes_on_each_rotor(seed):
     """One to eight cylinders anywhere, unequal masses; force and couple to 1e-9 of what they were."""

@@ -70,6 +70,13 @@ def test_critical_section_and_lever_on_the_drawn_tooth(pair):
         assert found.lever[k] == pytest.approx(abs(cross - section.real), abs=4e-3 * pair.module)
 
 
+def test_a_sharp_corner_at_the_root_of_a_ring_is_the_worst_of_all_fillets():
+    """A fillet of 0, which the design file may state, is no number over no number by the formula: it has an answer."""
+    safe = [rate(replace(PAIRS[3], ring_fillet_radius=fillet), 0.01, 300.0, STEELS, DUTY).S_F
+            for fillet in (0.0, 0.01, 0.1)]
+    assert 0.0 < safe[0][1] < safe[1][1] < safe[2][1] and np.allclose(safe[0][0], safe[2][0])
+
+
 def test_form_factors_fall_as_they_should():
     """A higher load bends more: at its tip each tooth has more than at the outer single-pair point."""
     pair = PAIRS[0]

@@ -121,7 +121,7 @@ def on_springs(case, unbalance, speeds, natural=50.0, damping=0.1, mass=None, gy
         Lean of the axis toward its positive end.
 
     Valid: steady speed, small movements; no roll by the torque, which a soft mount shows first at idle.
-    Source: forced oscillator, any text on vibration; transmissibility in tests/published/test_balance.py.
+    Source: forced oscillator, any text on vibration; marched in time in tests/balance/test_shaking.py.
     """
     rate = unbalance.order * np.asarray(speeds, dtype=float)[:, None]
     gain = rate**2 / (natural**2 - rate**2 + 2j * damping * natural * rate)

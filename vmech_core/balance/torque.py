@@ -58,6 +58,13 @@ def fluctuation(angle, torque, load=None):
     >>> angle = np.linspace(0.0, 2.0 * np.pi, 3601)
     >>> round(float(fluctuation(angle, 50.0 + 10.0 * np.sin(2.0 * angle)).energy), 3)
     10.0
+
+    Areas between torque and mean line, as a book's diagram gives them, are steps of those areas [J] over equal parts:
+
+    >>> area = np.array([30.0, -50.0, 40.0, -20.0])
+    >>> edge = np.repeat(np.arange(5.0), 2)[1:-1]
+    >>> float(fluctuation(edge, np.repeat(area, 2)).energy)
+    50.0
     """
     angle, torque = np.asarray(angle, dtype=float), np.asarray(torque, dtype=float)
     span = angle[-1] - angle[0]

@@ -101,8 +101,9 @@ def _pinion_section(pair):
 
 
 def _ring_section(pair):
-    """The same where the tangent to the ring's circular fillet leans by 60 degrees."""
-    base, radius = pair.ring_base_radius, pair.ring_fillet
+    """The same where the tangent to the ring's circular fillet leans by 60 degrees; a sharp corner counts as a fillet
+    of a thousandth of the module (own choice)."""
+    base, radius = pair.ring_base_radius, np.maximum(pair.ring_fillet, 1e-3 * np.asarray(pair.module))
     roll = pair.ring_form + pair.base_gap - radius
     aside = pair.ring_half_angle - roll / base + np.arctan(roll / base) - radius / base
     centre = np.hypot(base, roll) * np.exp(1j * (np.pi / np.asarray(pair.ring_teeth) - aside))

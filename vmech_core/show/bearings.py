@@ -39,12 +39,12 @@ def validity():
         right.plot(number, found, label=f"{words}, tables", **{**look, "linestyle": "-"})
         right.plot(number, short, label=f"{words}, short", **{**look, "linestyle": ":"})
     left.axhline(1.0, **style.QUIET)
-    left.set(yscale="log", ylim=(0.8, 20.0), yticks=(1, 2, 5, 10, 20), yticklabels=(1, 2, 5, 10, 20), xlim=(0.0, 1.0))
-    left.minorticks_off()
-    right.set(xscale="log", ylim=(0.0, 1.0))
     style.label(left, "eccentricity, $\\varepsilon_j$ [1]", "load, short over tables, $W_s/W$ [1]",
-                "load that the theory promises")
-    style.label(right, "Sommerfeld number, $Z$ [1]", "film over clearance, $h_0/c$ [1]", "film that it promises")
+                "load that the theory promises", yscale="log", ylim=(0.8, 20.0), yticks=(1, 2, 5, 10, 20),
+                yticklabels=(1, 2, 5, 10, 20), xlim=(0.0, 1.0))
+    left.minorticks_off()
+    style.label(right, "Sommerfeld number, $Z$ [1]", "film over clearance, $h_0/c$ [1]", "film that it promises",
+                xscale="log", ylim=(0.0, 1.0))
     style.legend(left, title="length over diameter", title_fontsize=style.FONT)
     style.legend(right, small=True, title="length over diameter", title_fontsize=style.FONT - 1)
     return style.below(fig, "steady load; finite lengths: tables in the data folder, sources there")
@@ -60,9 +60,9 @@ def effective_speed():
     """
     bearing, speed, load = TURNED
     fig, (ax,) = style.figure(8.4, 4.0)
-    cases = (("sleeve at rest, journal $\\omega$", 1.0, 0.0, style.SECOND),
-             ("sleeve $\\omega$, journal $-\\omega$ (crank in carrier)", -1.0, 1.0, style.LIMIT))
-    for words, own, sleeve, look in cases:
+    for words, own, sleeve, look in (
+            ("sleeve at rest, journal $\\omega$", 1.0, 0.0, style.SECOND),
+            ("sleeve $\\omega$, journal $-\\omega$ (crank in carrier)", -1.0, 1.0, style.LIMIT)):
         mean = 0.5 * (own + sleeve)  # a load that turns with it leaves only squeeze: the film thins for ever
         turn = np.round(np.arange(-3.0, 3.001, 0.05), 2)
         film, some = np.zeros(len(turn)), turn != mean
@@ -74,9 +74,9 @@ def effective_speed():
         film[some] = (1.0 - np.abs(mobility.orbit(batch, cycles=20).eccentricity)).min(axis=1)
         ax.plot(turn, film, label=words, **look)
         ax.plot(mean, 0.0, "o", color=look["color"], clip_on=False, zorder=5)
-    ax.set(xlim=(-3, 3), ylim=(0, 1))
     style.label(ax, "speed of the load over that of the shaft, $\\omega_F/\\omega$ [1]",
-                "least film over clearance, $h_0/c$ [1]", "a load of constant size that turns")
+                "least film over clearance, $h_0/c$ [1]", "a load of constant size that turns",
+                xlim=(-3, 3), ylim=(0, 1))
     style.legend(ax, loc="upper center")
     sizes = "{diameter:g} x {length:g} mm, radial clearance {clearance:g} µm, {viscosity:g} mPa s".format(
         **{name: (1e6 if name == "clearance" else 1e3) * value for name, value in bearing.items()})
@@ -104,8 +104,7 @@ def orbits(case):
     fig, axes = style.figure(8.6, 6.6, columns=3, rows=2)
     for ax, ((machine, part), k) in zip(axes, alone.one_of_each(a.seats).items(), strict=True):
         begin = round(fires[machine] / a.angle[-1] * path.shape[1]) % path.shape[1]
-        picture = style.OrbitPicture(ax)
-        picture.show(path[k], begin, style.LOOKS[machine]["color"])
+        style.OrbitPicture(ax).show(path[k], begin, style.LOOKS[machine]["color"])
         ax.set_title(f"{WORDS.get(part, a.seats[k].kin)}: {1e6 * film[k]:.1f} µm", fontsize=style.FONT + 1, loc="left")
     return style.below(fig, f"{_caption(a)}\ntop: straight-line drive; bottom: ordinary crank; "
                             f"above each: its least film\n{style.OrbitPicture.KEY}")
@@ -208,9 +207,9 @@ def sweep(design, speeds_rpm):
                   label=words, **{**style.LOOKS[machine], "linestyle": line})
     for machine, loss in losses.items():
         right.plot(speeds_rpm, loss, marker="o", markersize=3, label=MACHINES[machine], **style.LOOKS[machine])
-    right.set(ylim=(0, None))
-    style.label(left, "speed, $n_s$ [rev/min]", "least film over roughness, $\\lambda$ [1]", "least film of each kind")
-    style.label(right, "speed, $n_s$ [rev/min]", "loss of all bearings, $P$ [W]", "loss of all bearings")
+    speed, loss = "speed, $n_s$ [rev/min]", "loss of all bearings"
+    style.label(left, speed, "least film over roughness, $\\lambda$ [1]", "least film of each kind")
+    style.label(right, speed, f"{loss}, $P$ [W]", loss, ylim=(0, None))
     style.legend(left, small=True, ncols=2, loc="lower right")
     style.legend(right, small=True)
     return style.below(fig, f"{style.named(design)}; comparison: {SAME_TRACE}, at every speed\n"
@@ -244,14 +243,12 @@ def carriers(case):
     colors = [style.LOOKS[machine]["color"] for _, machine, _ in cases]
     for ax, (words, limits), values in zip(axes, parts, zip(*(_held(*case[:2]) for case in cases)), strict=True):
         bars = ax.barh(range(len(cases)), values, height=0.5, color=colors)
-        ax.set(yticks=range(len(cases)), yticklabels=[name if ax is axes[0] else "" for *_, name in cases])
         for limit in limits:
             ax.axvline(limit, color="black", linestyle=":", zorder=1.5)
         for text in ax.bar_label(bars, fmt="%.3g", padding=3, fontsize=style.FONT):
             text.set_bbox({"facecolor": "white", "edgecolor": "none", "pad": 1.0})
         ax.margins(x=0.22)
-        ax.invert_yaxis()
-        style.label(ax, words, "")
+        style.rows(ax, [name if ax is axes[0] else "" for *_, name in cases], words)
     return style.below(fig, f"{_caption(case)}; as plain bearings\ndotted: usual ends of the limit of "
                             f"{films.SHELL} shells (from memory); film: 1 and 3 times the roughness")
 
@@ -306,8 +303,8 @@ def oils_chart():
     for k, grade in reversed(list(enumerate(grades))):
         look = {"color": f"{0.68 - 0.17 * k:.2f}"} if k < 5 else (style.LIMIT, style.SECOND)[k - 5]
         ax.plot(warmth, 1e3 * oils.viscosity(oils.oil(grade), warmth + 273.15), label=grade, **look)
-    ax.set(yscale="log", xlim=(0, 150))
-    style.label(ax, "temperature, $T_o$ [°C]", "dynamic viscosity, $\\mu$ [mPa s]", "typical single-grade mineral oils")
+    style.label(ax, "temperature, $T_o$ [°C]", "dynamic viscosity, $\\mu$ [mPa s]", "typical single-grade mineral oils",
+                yscale="log", xlim=(0, 150))
     style.legend(ax, beside=True)
     return style.below(fig, "typical values of each grade, not of a product; Walther's line through 40 and 100 °C")
 
@@ -328,9 +325,9 @@ def film_springs(case):
     elastic, batch = case.elastic, films.sliders("guide", case.design, case.drive, case.few)
     place, film = np.linspace(-1.2, 1.2, 481) * elastic.guide_clearance, pads.slide(batch)
     fig, (ax,) = style.figure(9.0, 4.0)
-    dry, oiled = (elastic.guide_clearance, elastic.guide), elastic.seat("guide")
+    dry = elastic.guide_clearance, elastic.guide
     for (play, stiff), words, look in ((dry, "dry contact with play", style.SECOND),
-                                       (oiled, "oil film as a spring, and metal", style.OTHERS[2])):
+                                       (elastic.seat("guide"), "oil film as a spring, and metal", style.OTHERS[2])):
         pressed = np.sign(place) * np.maximum(np.abs(place) - play, 0.0)
         ax.plot(1e6 * place, 2.0 * stiff * pressed / 1e3, label=words, **look)  # a spring at each end of the guide
     ax.plot(1e6 * film.offset[0] * batch.clearance[0], batch.load[0] / 1e3, ".", color="#444444", markersize=4,
@@ -352,5 +349,5 @@ def _closed(ax, case, values, **look):
     ax.plot(np.degrees(np.linspace(0.0, case.angle[-1], len(values) + 1)), np.append(values, values[0]), **look)
 
 
-def _caption(case, sizes=False):
-    return f"{style.named(case.design, sizes)}; comparison: {SAME_TRACE}\n{case.basis}"
+def _caption(case):
+    return f"{style.named(case.design)}; comparison: {SAME_TRACE}\n{case.basis}"

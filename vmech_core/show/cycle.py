@@ -10,9 +10,8 @@ from vmech_core.pressure import cycles, gas, spark, swept
 from vmech_core.show import style
 
 AFTER = "angle after the firing dead centre, $\\varphi$ [deg]"
-WORK = "closed-period work / swept volume, $W_c/V_s$ [bar]"
+PRESSURE, WORK = "cylinder pressure, $p$ [bar]", "closed-period work / swept volume, $W_c/V_s$ [bar]"
 NAMES, LOOKS = tuple(MACHINES.values()), tuple(style.LOOKS.values())
-TITLES = {"hohenberg": "Hohenberg"}
 #: Burn durations and rod ratios for which the live cycle is solved beforehand.
 DURATIONS_DEG, ROD_RATIOS = (30, 40, 50, 60, 70), (3.0, 3.5, 4.0, 5.0, 6.0)
 STARTS_DEG = np.arange(-50.0, 6.0, 2.0)
@@ -71,8 +70,8 @@ def volumes(case):
         ax.plot(np.degrees(angle), curve(angle)[0] / swept(curve), label=words, **look)
         ends = np.array(spark.valve_angles(cycle, curve))
         ax.plot(np.degrees(ends), curve(ends)[0] / swept(curve), "o", color=look["color"], markersize=6)
-    ax.set(xlim=(-180, 180), xticks=range(-180, 181, 60))
-    style.label(ax, AFTER, "cylinder volume / swept volume, $V/V_s$ [1]", "dots: inlet closes, exhaust opens")
+    style.label(ax, AFTER, "cylinder volume / swept volume, $V/V_s$ [1]", "dots: inlet closes, exhaust opens",
+                xlim=(-180, 180), xticks=range(-180, 181, 60))
     style.legend(ax)
     return _below(fig, case, "motion only: same bore, stroke and compression ratio")
 
@@ -94,10 +93,9 @@ def indicator(case):
     for trace, curve, words, look in zip(case.own_cycle.traces, case.curves, NAMES, LOOKS, strict=True):
         left.plot(np.degrees(trace.angle), trace.pressure / 1e5, label=words, **look)
         right.plot(curve(trace.angle)[0] / swept(curve), trace.pressure / 1e5, **look)
-    left.set(xlim=(-180, 180), xticks=range(-180, 181, 60), ylim=(0, None))
-    right.set(yscale="log", yticks=[1, 2, 5, 10, 20, 50], yticklabels=["1", "2", "5", "10", "20", "50"])
-    style.label(left, AFTER, "cylinder pressure, $p$ [bar]")
-    style.label(right, "cylinder volume / swept volume, $V/V_s$ [1]", "cylinder pressure, $p$ [bar]")
+    style.label(left, AFTER, PRESSURE, xlim=(-180, 180), xticks=range(-180, 181, 60), ylim=(0, None))
+    style.label(right, "cylinder volume / swept volume, $V/V_s$ [1]", PRESSURE, yscale="log",
+                yticks=(1, 2, 5, 10, 20, 50), yticklabels=(1, 2, 5, 10, 20, 50))
     style.legend(left, loc="upper right")
     return _below(fig, case, cycles.SAME_CHARGE["engine"])
 
@@ -129,7 +127,7 @@ def ignition(case, losses=("hohenberg", "none")):
             ax.plot(np.degrees(starts), work[k] / scale, label=words, **look)
             ax.plot(np.degrees(best[k]), top[k] / scale, "o", color=look["color"], markersize=6)
         style.label(ax, "start of the burn after the dead centre, $\\varphi_b$ [deg]", WORK,
-                    f"wall loss: {TITLES.get(loss, loss)}")
+                    f"wall loss: {loss.replace('hohenberg', 'Hohenberg')}")
     style.legend(axes[0])
     return _below(fig, case, "same charge and heat; dots: each mechanism's own best ignition")
 
@@ -154,21 +152,18 @@ class CycleScene(style.Scene):
 
     def __init__(self, design):
         straight = hypocycloid.from_design(design, masses.of_design(design))
-        curves = [cycles.volume_curve(design, hypocycloid, straight)]
-        for ratio in ROD_RATIOS:
-            other = design.changed(**{"ordinary_crank.rod_ratio": ratio})
-            drive = slider_crank.from_design(other, masses.of_design(other))
-            curves.append(cycles.volume_curve(other, slider_crank, drive))
+        others = [design.changed(**{"ordinary_crank.rod_ratio": ratio}) for ratio in ROD_RATIOS]
+        curves = [cycles.volume_curve(design, hypocycloid, straight), *(cycles.volume_curve(
+            own, slider_crank, slider_crank.from_design(own, masses.of_design(own))) for own in others)]
         starts, own = np.tile(np.radians(STARTS_DEG), (len(curves), 1)), spark.from_design(design)
         self._found = {
             degrees: spark.closed_period(replace(own, burn_duration=np.radians(degrees)), curves, starts, (40, 32, 48))
             for degrees in DURATIONS_DEG}
         self._swept = [swept(curve) for curve in curves]
         self.figure, (left, right) = style.figure(9.6, 4.2, columns=2, ratios=[1.5, 1.0])
-        left.set(xlim=(-100, 140), xticks=range(-90, 121, 30), ylim=(0, 110))
-        style.label(left, AFTER, "cylinder pressure, $p$ [bar]", style.named(design))
-        right.set(xlim=(STARTS_DEG[0], STARTS_DEG[-1]), ylim=(6.5, 10.5))
-        style.label(right, "start of the burn, $\\varphi_b$ [deg]", WORK)
+        style.label(left, AFTER, PRESSURE, style.named(design), ylim=(0, 110), xlim=(-100, 140),
+                    xticks=range(-90, 121, 30))
+        style.label(right, "start of the burn, $\\varphi_b$ [deg]", WORK, xlim=STARTS_DEG[[0, -1]], ylim=(6.5, 10.5))
         self._lines = self._curves(left, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
         self._works = self._curves(right, STARTS_DEG, zip(NAMES, LOOKS, strict=True))
         self._now = [right.plot([], [], "o", color=look["color"], markersize=7)[0] for look in LOOKS]

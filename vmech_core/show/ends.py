@@ -49,8 +49,8 @@ def shares_against_tie(case):
         ax.axhline(value, label=words, **style.QUIET)
     _own_tie(ax, case, own)
     reach = 0.15 * (free[1] - free[0])
-    ax.set(xscale="log", xlim=(stiffness[0], stiffness[-1]), ylim=(free[0] - reach, free[1] + reach))
-    style.label(ax, "stiffness of the tie, $k_L$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]")
+    style.label(ax, "stiffness of the tie, $k_L$ [N m/rad]", "share of the tooth force, $F_{t,i}/F_t$ [1]",
+                xscale="log", xlim=(stiffness[0], stiffness[-1]), ylim=(free[0] - reach, free[1] + reach))
     style.legend(ax, beside=True, small=True)
     band = " to ".join(show(value / 1e9, figures=3) for value in (mesh.low, mesh.high))
     return _foot(fig, case, f"load in the middle, guides idle; band: mesh stiffness {band} kN/µm [estimated]")
@@ -60,9 +60,8 @@ def _own_tie(ax, case, own):
     """Marks at the design's own tie: full without phase error, hollow with it at the peak of the tooth force."""
     if own.driving == "one" or own.tie_stiffness == 0.0:
         return
-    mesh = case.loads["mesh"]
+    mesh, degrees = case.loads["mesh"], case.design.crank.tie_phase_error_deg
     peak = float(mesh[np.argmax(np.abs(mesh))])
-    degrees = case.design.crank.tie_phase_error_deg
     marks = [(replace(own, tie_phase_error=0.0), "black", "tie of the design, well phased")]
     if degrees:
         words = f"the same with {degrees:g} deg of phase error\nat the peak, {show(peak, 'kN', 3)}"
@@ -85,10 +84,8 @@ def end_forces(case):
     Figure [-]
         Guides idle; a panel for each case on one scale; the middle one is left out where the design has no tie.
     """
-    own = ends.from_design(case.design, case.drive)
-    cases = _cases(own, case.design.crank.tie_phase_error_deg)
-    drive, loads = case.drive, case.loads
-    found = {words: ends.end_loads(axis, drive, loads)["mesh_end"] for words, axis in cases.items()}
+    cases = _cases(ends.from_design(case.design, case.drive), case.design.crank.tie_phase_error_deg)
+    found = {words: ends.end_loads(axis, case.drive, case.loads)["mesh_end"] for words, axis in cases.items()}
     largest = max(np.abs(force).max() for force in found.values())
     unit = "N" if largest < 100.0 else "kN"
     fig, axes = style.figure(3.3 * len(cases) + 0.6, 3.6, columns=len(cases))
@@ -100,8 +97,7 @@ def end_forces(case):
         peaks = " and ".join(show(from_si(peak, unit), figures=3) for peak in np.abs(force).max(axis=-1))
         style.over_cycle(ax, angle, f"tooth force of an end, $F_{{t,i}}$ [{unit}]",
                          f"{words}\npeaks {peaks} {unit}", "carrier angle, $\\theta$ [deg]", ylim=(-top, top))
-    fig.legend(*axes[0].get_legend_handles_labels(), fontsize=style.FONT, frameon=False, loc="outside upper center",
-               ncols=2)
+    style.legend_above(fig, axes[0])
     return _foot(fig, case, "guides idle, rigid crank, meshes without backlash")
 
 
@@ -115,7 +111,6 @@ def _cases(own, degrees):
 
 
 def _foot(fig, case, words):
-    design = case.design
-    support = design.carrier.support.replace("_", " ")
+    design, support = case.design, case.design.carrier.support.replace("_", " ")
     return style.below(fig, f"{style.named(design)}, meshes {design.crank.mesh_span_mm:g} mm apart, carriers: {support}"
                             f"\n{words}; {case.load_case}")

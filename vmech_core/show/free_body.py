@@ -28,15 +28,20 @@ def free_bodies(phi_deg=50.0):
     Figure [-]
         Three drawings side by side.
     """
-    fig, axes = style.figure(10.4, 4.6, columns=3, ratios=[1.0, 1.25, 1.25])
-    theta = ALPHA + np.radians(phi_deg)
-    bodies = ((_rod, "piston and rod"), (_crank, "crank with pinion"), (_carrier, "carrier"))
-    for ax, (draw, words) in zip(axes, bodies, strict=True):
+    fig, axes = _bodies(4.6, [1.0, 1.25, 1.25], ("piston and rod", "crank with pinion", "carrier"), y=0.95)
+    for ax, draw in zip(axes, (_rod, _crank, _carrier), strict=True):
+        draw(ax, ALPHA + np.radians(phi_deg))
+    return fig
+
+
+def _bodies(height, ratios, titles, **place):
+    """Three bare axes side by side with their titles."""
+    fig, axes = style.figure(10.4, height, columns=3, ratios=ratios)
+    for ax, words in zip(axes, titles, strict=True):
         ax.set(aspect="equal")
         ax.axis("off")
-        ax.set_title(words, fontsize=style.FONT + 1, y=0.95)
-        draw(ax, theta)
-    return fig
+        ax.set_title(words, fontsize=style.FONT + 1, **place)
+    return fig, axes
 
 
 def rod_forces(drive, loads, angle_deg, cylinder=0):
@@ -139,18 +144,14 @@ def numbered(drive, loads, angle_deg, cylinder=0):
     Figure [-]
         Arrows to one scale, with sizes in kN; what the sums leave stands below.
     """
-    fig, axes = style.figure(10.4, 5.0, columns=3, ratios=[0.7, 1.2, 1.2])
+    fig, axes = _bodies(5.0, [0.7, 1.2, 1.2],
+                        (f"rod {cylinder + 1}, its line upright", "crank", "forces on the crank, end to end"))
     a, turn = 0.25 * float(drive.stroke), np.exp(1j * loads.angle[_index(loads, angle_deg)])
     rod, crank = rod_forces(drive, loads, angle_deg, cylinder), crank_forces(drive, loads, angle_deg)
     scale = 2.2 * a / max(abs(force) for _, force in [*rod.values(), *crank.values()])
-    for ax, words in zip(axes, (f"rod {cylinder + 1}, its line upright", "crank", "forces on the crank, end to end"),
-                         strict=True):
-        ax.set(aspect="equal")
-        ax.axis("off")
-        ax.set_title(words, fontsize=style.FONT + 1)
     _upright(axes[0], rod, 1j / np.exp(1j * drive.bank_angle[cylinder]), a, scale)
     for circle, look in ((2.0 * a * drawing.CIRCLE, style.QUIET), (a * turn + a * drawing.CIRCLE, {"color": LINE})):
-        axes[1].plot(circle.real, circle.imag, **look)
+        axes[1].plot(*drawing.xy(circle), **look)
     _dot(axes[1], a * turn, "C", (-9, -9))
     at = 0.0 + 0.0j
     for name, (place, force) in crank.items():
@@ -158,16 +159,15 @@ def numbered(drive, loads, angle_deg, cylinder=0):
         _sized(axes[2], name, at, at + scale * force, force, POLYGON.get(name, 0.6))
         at = at + scale * force
     sums = closing(rod, 0.0)[0], *closing(crank, a * turn)
-    style.below(fig, f"at {np.degrees(np.angle(turn)) % 360.0:.0f} deg; {loads.model}\nleft over: rod "
+    return style.below(fig, f"at {np.degrees(np.angle(turn)) % 360.0:.0f} deg; {loads.model}\nleft over: rod "
                 f"{abs(sums[0]):.1f} N, crank {abs(sums[1]):.1f} N and {abs(sums[2]):.2f} N m about C")
-    return fig
 
 
 def _upright(ax, forces, turned, a, scale):
     """Rod and piston with its forces, turned so that the cylinder line points up; pushes end where they act."""
     pin, crown = forces["pin"][0] * turned, forces["G"][0] * turned
     for shape in (drawing.box(pin, crown, 0.3 * a), drawing.box(crown - 0.3j * a, crown, 1.4 * a)):
-        ax.fill(shape.real, shape.imag, facecolor="#fbe3c0", edgecolor="#B8860B")
+        ax.fill(*drawing.xy(shape), facecolor="#fbe3c0", edgecolor="#B8860B")
     for name, (place, force) in forces.items():
         place, arrow = place * turned, scale * force * turned
         beside = {"$-m\\ddot x$": a}.get(name, 0.0)
@@ -180,21 +180,16 @@ def _index(loads, angle_deg):
     return int(np.argmin(np.abs(loads.angle - np.radians(angle_deg))))
 
 
-def _ends(start, end):
-    return [start.real, end.real], [start.imag, end.imag]
-
-
 def _sized(ax, name, tail, tip, force, at=1.0):
     """Arrow of a force with its size at tail (0), tip (1) or right of a share of its length, left of it if negative."""
-    ax.plot(*_ends(tail, tip), linestyle="none")  # so that the axes hold it
+    ax.plot(*drawing.xy([tail, tip]), linestyle="none")  # so that the axes hold it
     if abs(force) < 1.0:
         return
     color = {"G": LINE, "N": SIDE, "$F_t$": TOOTH, "$F_s$": TOOTH}.get(name, BEARING)
-    look = {"arrowstyle": "-|>", "color": color, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
-    ax.annotate("", (tip.real, tip.imag), (tail.real, tail.imag), arrowprops=look, zorder=7)
+    _head(ax, tail, tip, color)
     way = (tip - tail) / abs(tip - tail)
     place, way = tail + abs(at) * (tip - tail), {0.0: -way, 1.0: way}.get(at, -1j * np.sign(at) * way)
-    ax.annotate(f"{name} {abs(force) / 1e3:.2f} kN", (place.real, place.imag), color=color, fontsize=style.FONT,
+    ax.annotate(f"{name} {abs(force) / 1e3:.2f} kN", drawing.xy(place), color=color, fontsize=style.FONT,
                 textcoords="offset points", xytext=(7.0 * way.real, 9.0 * way.imag), zorder=9, va="center",
                 ha="center" if abs(way.real) < 0.3 else "left" if way.real > 0.0 else "right",
                 bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 0.5})
@@ -204,7 +199,7 @@ def _rod(ax, theta):
     pin = 2.0 * np.cos(theta - ALPHA) * 1j
     top = pin + 4.2j
     for shape in (drawing.box(pin, top, 0.35), drawing.box(top - 0.3j, top + 0.4j, 2.2)):
-        ax.fill(shape.real, shape.imag, facecolor="#fbe3c0", edgecolor="#B8860B", linewidth=1.2)
+        ax.fill(*drawing.xy(shape), facecolor="#fbe3c0", edgecolor="#B8860B", linewidth=1.2)
     _dot(ax, pin, "P")
     _arrow(ax, top + 1.9j, top + 0.45j, "$G$ from the gas", LINE, "right", at_tail=True)
     _arrow(ax, pin - 1.5j, pin - 0.15j, "$Q$ from the pin", LINE, "right", at_tail=True)
@@ -217,8 +212,7 @@ def _rod(ax, theta):
 def _crank(ax, theta):
     centre, pin, contact = np.exp(1j * theta), 2.0 * np.cos(theta - ALPHA) * 1j, 2.0 * np.exp(1j * theta)
     _frame(ax)
-    wheel = centre + drawing.CIRCLE
-    ax.fill(wheel.real, wheel.imag, facecolor=f"{style.CRANK}22", edgecolor=style.CRANK, linewidth=1.4)
+    ax.fill(*drawing.xy(centre + drawing.CIRCLE), facecolor=f"{style.CRANK}22", edgecolor=style.CRANK, linewidth=1.4)
     for point, name, shift in ((centre, "C", (-9, -6)), (pin, "P", (8, -10)), (contact, "I", (12, -9))):
         _dot(ax, point, name, shift)
     out, across = np.exp(1j * theta), 1j * np.exp(1j * theta)
@@ -232,38 +226,38 @@ def _crank(ax, theta):
 def _carrier(ax, theta):
     centre = np.exp(1j * theta)
     _frame(ax)
-    arm = drawing.box(0.0, centre, 0.5)
-    ax.fill(arm.real, arm.imag, facecolor="#f7e6f0", edgecolor="#CC79A7", linewidth=1.4)
+    ax.fill(*drawing.xy(drawing.box(0.0, centre, 0.5)), facecolor="#f7e6f0", edgecolor="#CC79A7", linewidth=1.4)
     _dot(ax, centre, "C")
     _arrow(ax, centre, centre - 0.8 * np.exp(0.15j), "$F_c$ from\nthe crank", BEARING, "above", at_tail=True)
     _arrow(ax, 0.0, 0.8 + 0.15j, "$F_m$ from\nthe block", BEARING, "right")
     turn = 0.7 * np.exp(1j * np.linspace(0.2, -2.4, 40))
-    ax.plot(turn.real, turn.imag, color=LINE, linewidth=2.0)
-    ax.annotate("", (turn[-1].real, turn[-1].imag), (turn[-4].real, turn[-4].imag),
-                arrowprops={"arrowstyle": "-|>", "color": LINE, "linewidth": 2.0})
+    ax.plot(*drawing.xy(turn), color=LINE, linewidth=2.0)
+    _head(ax, turn[-4], turn[-1], LINE)
     ax.text(0.0, -1.05, "$T$ from the load", color=LINE, fontsize=style.FONT, ha="center")
 
 
 def _frame(ax):
-    rim = 2.0 * drawing.CIRCLE
-    ax.plot(rim.real, rim.imag, **style.QUIET)
+    ax.plot(*drawing.xy(2.0 * drawing.CIRCLE), **style.QUIET)
     ax.plot([0, 0], [-2.4, 2.7], **style.QUIET)
     _dot(ax, 0.0, "O")
     ax.set(xlim=(-3.0, 2.7), ylim=(-2.5, 3.2))
 
 
 def _dot(ax, point, name, shift=(8, -8)):
-    ax.plot(np.real(point), np.imag(point), "ko", markersize=4, zorder=8)
-    ax.annotate(name, (np.real(point), np.imag(point)), textcoords="offset points", xytext=shift, ha="center",
+    ax.plot(*drawing.xy(point), "ko", markersize=4, zorder=8)
+    ax.annotate(name, drawing.xy(point), textcoords="offset points", xytext=shift, ha="center",
                 va="center", fontsize=style.FONT, zorder=9)
 
 
 def _arrow(ax, tail, tip, words, color, side, at_tail=False):
     """Arrow with its name beside tip or tail."""
-    look = {"arrowstyle": "-|>", "color": color, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
-    ax.annotate("", (np.real(tip), np.imag(tip)), (np.real(tail), np.imag(tail)), zorder=7, arrowprops=look)
-    place = tail if at_tail else tip
+    _head(ax, tail, tip, color)
     shift, align = {"right": ((6, 0), "left"), "left": ((-6, 0), "right"), "below": ((0, -12), "center"),
                     "above": ((0, 21), "center")}[side]
-    ax.annotate(words, (np.real(place), np.imag(place)), textcoords="offset points", xytext=shift, ha=align,
+    ax.annotate(words, drawing.xy(tail if at_tail else tip), textcoords="offset points", xytext=shift, ha=align,
                 va="center", color=color, fontsize=style.FONT, zorder=9)
+
+
+def _head(ax, tail, tip, color):
+    look = {"arrowstyle": "-|>", "color": color, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
+    ax.annotate("", drawing.xy(tip), drawing.xy(tail), zorder=7, arrowprops=look)

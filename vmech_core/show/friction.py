@@ -31,8 +31,7 @@ def contacts(case):
     """
     both = friction.of_both(case)
     names, values = like_with_like(*({name: f.mean(name) for name in f.power} for f in both))
-    words = [f"{MACHINES[f.machine]}: {f.mean():.0f} W" for f in both]
-    fig = _pairs(names, values, words)
+    fig = _pairs(names, values, [f"{MACHINES[f.machine]}: {f.mean():.0f} W" for f in both])
     return style.below(fig, f"{style.named(case.design, sizes=True)}\nlikely values; comparison: {SAME_TRACE}\n"
                             f"{case.basis}")
 
@@ -50,25 +49,20 @@ def over_cycle(case):
     Figure [-]
         Left power of all contacts; right torque from gas and masses alone, and what is left at the shaft.
     """
-    a = case
     fig, (left, right) = style.figure(9.8, 4.0, columns=2)
-    for made, few in zip(friction.of_both(a), (a.few, a.few_ordinary), strict=True):
-        look, words = style.LOOKS[made.machine], MACHINES[made.machine]
-        degrees = np.degrees(few.angle)
-        power, brake = sum(made.power.values())[0], friction.brake_torque(a, made)
+    for made, few in zip(friction.of_both(case), (case.few, case.few_ordinary), strict=True):
+        look, words, degrees = style.LOOKS[made.machine], MACHINES[made.machine], np.degrees(few.angle)
+        power, brake = sum(made.power.values())[0], friction.brake_torque(case, made)
         left.plot(degrees, np.append(power, power[0]), label=f"{words}, mean {power.mean():.0f} W", **look)
         right.plot(degrees, few["torque"], **{**look, "linewidth": 0.9},
                    label=f"{words}, no friction: mean {few['torque'][:-1].mean():.2f} N m")
         right.plot(degrees, np.append(brake, brake[0]), label=f"at the shaft: mean {brake.mean():.2f} N m", **look)
-    for ax, words, title in ((left, "friction power, $P$ [W]", "all contacts together"),
-                             (right, "torque, $T$ [N m]", "torque: thin without friction, thick with")):
-        style.over_cycle(ax, degrees, words, title)
+    for ax, words, title, room in ((left, "friction power, $P$ [W]", "all contacts together", 1.25),
+                                   (right, "torque, $T$ [N m]", "torque: thin without friction, thick with", 1.6)):
         ax.margins(y=0.05)
-    left.set(ylim=(0.0, 1.25 * left.get_ylim()[1]))
-    right.set(ylim=(right.get_ylim()[0], 1.6 * right.get_ylim()[1]))
-    for ax in (left, right):
+        style.over_cycle(ax, degrees, words, title, ylim=(min(0.0, ax.get_ylim()[0]), room * ax.get_ylim()[1]))
         style.legend(ax, small=True, loc="upper right")
-    return style.below(fig, f"{style.named(a.design, sizes=True)}; comparison: {SAME_TRACE}\n{a.basis}")
+    return style.below(fig, f"{style.named(case.design, sizes=True)}; comparison: {SAME_TRACE}\n{case.basis}")
 
 
 def layouts(rows, basis=""):
@@ -88,8 +82,8 @@ def layouts(rows, basis=""):
     """
     values = np.array([[row.straight, row.ordinary] for row in rows])
     fig = _pairs([row.layout for row in rows], values, MACHINES.values())
-    return style.below(fig, f"likely values; both machines with the same kinds of bearings\ncomparison: {SAME_TRACE}"
-                       + _next(basis))
+    words = "likely values; both machines with the same kinds of bearings"
+    return style.below(fig, words, f"comparison: {SAME_TRACE}", basis)
 
 
 def break_even(rows, basis=""):
@@ -121,8 +115,8 @@ def break_even(rows, basis=""):
     style.rows(ax, ticks, SAVING, title="each assumption over its range, one at a time")
     style.legend(ax, beside=True)
     return style.below(fig, f"dotted: all likely, {likely[0]:.0f} W; black line: both lose alike; dot: its range "
-                       f"holds a break-even\nranges and sources: the table of assumptions; comparison: {SAME_TRACE}"
-                       + _next(basis))
+                       f"holds a break-even\nranges and sources: the table of assumptions; comparison: {SAME_TRACE}",
+                       basis)
 
 
 def distribution(results, basis=""):
@@ -143,16 +137,14 @@ def distribution(results, basis=""):
     fig, (ax,) = style.figure(9.4, 4.0)
     for (words, result), look in zip(results.items(), LOOKS, strict=False):
         saving = np.sort(result.saving)
-        share = np.arange(1, len(saving) + 1) / len(saving)
-        wins = 100.0 * np.mean(saving > 0.0)
-        label = f"{words}:\nmiddle {np.median(saving):.0f} W, saves in {wins:.0f} %"
-        ax.step(saving, share, where="post", label=label, **look)
+        label = f"{words}:\nmiddle {np.median(saving):.0f} W, saves in {100.0 * np.mean(saving > 0.0):.0f} %"
+        ax.step(saving, np.arange(1, len(saving) + 1) / len(saving), where="post", label=label, **look)
     _zero(ax, np.concatenate([result.saving for result in results.values()]))
     style.label(ax, SAVING, "share of samples at or below, $F_c$ [1]",
                 "not a forecast: conditional on the stated ranges", ylim=(0.0, 1.0))
     style.legend(ax, beside=True, small=True)
     counts = ", ".join(sorted({f"{len(result.saving)}" for result in results.values()}))
-    return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}{_next(basis)}")
+    return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}", basis)
 
 
 def ranking(shares, basis=""):
@@ -179,7 +171,7 @@ def ranking(shares, basis=""):
     style.rows(ax, [_name(name) for name, _ in shown], "share of the variance of the saving, $s_v$ [%]", "",
                "what decides")
     ax.margins(x=0.1)
-    return style.below(fig, f"for the ranges in the table of assumptions; comparison: {SAME_TRACE}{_next(basis)}")
+    return style.below(fig, f"for the ranges in the table of assumptions; comparison: {SAME_TRACE}", basis)
 
 
 def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads=(0.1, 0.4, 0.7, 1.0),
@@ -222,11 +214,10 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
             ax.contour(speeds_rpm, loads, values.T, [alike], colors="black", linewidths=2.5)
         style.label(ax, "speed, $n_s$ [rev/min]", "load, share of gas pressure, $q_g$ [1]", title)
     words = layout if isinstance(layout, str) else " against ".join(layout)
-    shades = [name for name, seen in (("orange: loses", straight > ordinary), ("violet: saves", straight < ordinary))
-              if seen.any()]
-    return style.below(fig, f"{style.named(design)}, layout: {words}; comparison: {SAME_TRACE}\n"
-                            f"lines through {straight.size} runs" + "".join(f"; {name}" for name in shades)
-                            + f"\n{friction.at(design).basis}, times load")
+    loses, saves = (words * int(np.any(seen)) for words, seen in (
+        ("; orange: loses", straight > ordinary), ("; violet: saves", straight < ordinary)))
+    return style.below(fig, f"{style.named(design)}, layout: {words}; comparison: {SAME_TRACE}",
+                       f"lines through {straight.size} runs{loses}{saves}", f"{friction.at(design).basis}, times load")
 
 
 def correlation(speeds_rpm, ours, published, basis=""):
@@ -258,7 +249,7 @@ def correlation(speeds_rpm, ours, published, basis=""):
     style.label(ax, "speed, $n_s$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
                 f"within the band at {within.sum()} of {within.size} speeds", ylim=(0.0, None))
     style.legend(ax, beside=True)
-    return style.below(fig, f"one machine against measured engines, no comparison of the two mechanisms{_next(basis)}")
+    return style.below(fig, "one machine against measured engines, no comparison of the two mechanisms", basis)
 
 
 def _pairs(names, values, words):
@@ -286,16 +277,10 @@ def _zero(ax, saving):
     ax.set(xlim=(low - spare, high + 2.0 * spare))
 
 
-def _next(basis):
-    """State and load case as one more line."""
-    return f"\n{basis}" if basis else ""
-
-
 def _name(name):
     words = {row["name"]: row["words"] for row in rows("friction_assumptions")} | {"together": "several together"}
     return words.get(name) or name.replace("_", " ")
 
 
 def _unit(name):
-    unit = friction.ASSUMPTIONS[name].unit
-    return "" if unit == "1" else f" {unit}"
+    return f" {friction.ASSUMPTIONS[name].unit}".removesuffix(" 1")

@@ -5,7 +5,7 @@ from matplotlib.collections import PolyCollection
 
 from vmech_core.gears import SAFETY, factors, measure
 from vmech_core.gears.outline import pinion_flank, ring_flank
-from vmech_core.show import style
+from vmech_core.show import drawing, style
 
 #: Stress of a root: dark is little, yellow much; readable in grey.
 SHADES = "viridis"
@@ -56,7 +56,7 @@ def who_carries(pair, lives, allowed):
     top = max(max(own.root_peak.max() for own in lives), max(allowed)) / 1e6
     for shapes, own, centre, out in zip(teeth(pair), lives, (pair.centre_distance, 0.0), (-2.3, 2.6), strict=True):
         shapes = shapes + centre
-        filled = PolyCollection(1e3 * np.stack([shapes.real, shapes.imag], axis=-1), cmap=SHADES, edgecolor="black",
+        filled = PolyCollection(np.stack(drawing.mm(shapes), axis=-1), cmap=SHADES, edgecolor="black",
                                 array=own.root_peak.max(axis=0) / 1e6, clim=(0.0, top), linewidth=0.4)
         view.add_collection(filled)
         away = shapes.mean(axis=1) - centre
@@ -73,9 +73,9 @@ def who_carries(pair, lives, allowed):
             ax.bar(np.arange(own.root_peak.shape[1]), sign * own.root_peak[flank] / 1e6, hatch=("", "////")[flank],
                    color=filled.cmap(own.root_peak[flank] / 1e6 / top), edgecolor="black", linewidth=0.4)
         ax.axhline(most / 1e6, label="keeps the wanted safety", **style.LIMIT)
-        ax.set(xticks=np.arange(0, own.root_peak.shape[1], 2), ylim=(-0.45 * top, 1.12 * top))
         style.label(ax, f"number of the {name} tooth, $n$ [1]", "root stress, $\\sigma_F$ [MPa]",
-                    f"{name}: load on {SIDES[0]} upward, on {SIDES[1]} downward")
+                    f"{name}: load on {SIDES[0]} upward, on {SIDES[1]} downward",
+                    xticks=np.arange(0, own.root_peak.shape[1], 2), ylim=(-0.45 * top, 1.12 * top))
     style.legend(bars[1], small=True, loc="upper right", bbox_to_anchor=(1.0, 0.9))
     return fig
 
@@ -103,19 +103,18 @@ def sections(pair):
         section = low[np.abs(np.abs(low.imag) - 0.5 * found.thickness[k]).argmin()]
         touch = half[np.abs(np.abs(half) - reach[k]).argmin()]
         cross = section.real + (1.0, -1.0)[k] * found.lever[k]
-        both = 1e3 * np.concatenate([half, half[::-1].conj()] if k == 0 else [half[::-1], half.conj()])
-        ax.fill(both.real, both.imag, facecolor="#eeeeee", edgecolor="black", linewidth=1.0)
-        ax.plot(1e3 * section.real * np.ones(2), 1e3 * section.imag * np.array([-1, 1]), label="critical section",
-                **style.SECOND)
-        ax.plot([1e3 * section.real, 1e3 * cross], [0, 0], label="lever", **style.OTHERS[2])
-        away = touch + (touch - cross) * 0.9
-        ax.annotate("", (1e3 * touch.real, 1e3 * touch.imag), (1e3 * away.real, 1e3 * away.imag),
+        both = np.concatenate([half, half[::-1].conj()] if k == 0 else [half[::-1], half.conj()])
+        ax.fill(*drawing.mm(both), facecolor="#eeeeee", edgecolor="black", linewidth=1.0)
+        for points, words, look in (([section.conj(), section], "critical section", style.SECOND),
+                                    ([section.real, cross], "lever", style.OTHERS[2]),
+                                    ([touch, cross], "line of the force", style.QUIET)):
+            ax.plot(*drawing.mm(np.array(points)), label=words, **look)
+        ax.annotate("", drawing.mm(touch), drawing.mm(touch + (touch - cross) * 0.9),
                     arrowprops={"arrowstyle": "-|>", "linewidth": 1.8})
-        ax.plot([1e3 * touch.real, 1e3 * cross], [1e3 * touch.imag, 0], label="line of the force", **style.QUIET)
         middle, size = 1e3 * 0.5 * (half[0].real + half[-1].real), 1e3 * 1.9 * pair.module
-        ax.set(xlim=(middle - size, middle + size), ylim=(-size, size), aspect="equal")
-        words = f"{name}: $Y_F$ = {found.Y_F[k]:.2f}, $Y_S$ = {found.Y_S[k]:.2f}"
-        style.label(ax, "from the axis of the gear, $r$ [mm]", "across the tooth, $y$ [mm]", words)
+        style.label(ax, "from the axis of the gear, $r$ [mm]", "across the tooth, $y$ [mm]",
+                    f"{name}: $Y_F$ = {found.Y_F[k]:.2f}, $Y_S$ = {found.Y_S[k]:.2f}",
+                    xlim=(middle - size, middle + size), ylim=(-size, size), aspect="equal")
     style.legend(axes[0], small=True, loc="lower right")
     return fig
 
@@ -142,8 +141,7 @@ def lean(angle, force, tilts, wide, variants):
         The figure.
     """
     fig, (lean_ax, line, load, safe) = style.mosaic(9.8, 5.2, [["a", "c"], ["b", "d"]], height_ratios=[1.2, 1.0])
-    degrees = np.degrees(angle)
-    carries = np.abs(force) > 0.05 * np.abs(force).max()
+    degrees, carries = np.degrees(angle), np.abs(force) > 0.05 * np.abs(force).max()
     for level, out in tilts.items():
         lean_ax.plot(degrees, 1e6 * np.where(carries, out, np.nan), label=level, **LEVEL_LOOKS[level])
     style.over_cycle(lean_ax, degrees, "lean across the face, $F_\\beta$ [µm]", "no correction; gaps: hardly any load")
@@ -154,9 +152,9 @@ def lean(angle, force, tilts, wide, variants):
         line.plot(1e3 * wide, most / 1e3, label=words, **look)
         safe.plot(1e3 * wide, spare, label=words, **look)
     safe.axhline(1.0, **style.QUIET)
-    style.label(line, "face width, $b$ [mm]", "greatest load, $w_m$ [N/mm]", "one angle, its force and its lean")
-    style.label(safe, "face width, $b$ [mm]", "root safety over 1.4, $S_F / 1.4$ [1]")
-    line.set_ylim(bottom=0.0)
+    wide = "face width, $b$ [mm]"
+    style.label(line, wide, "greatest load, $w_m$ [N/mm]", "one angle, its force and its lean", ylim=(0.0, None))
+    style.label(safe, wide, "root safety over 1.4, $S_F / 1.4$ [1]")
     style.legend(line, small=True)
     return fig
 
@@ -203,8 +201,8 @@ def pressure_map(bore, stroke, pressure, marks):
         The figure.
     """
     fig, (ax,) = style.figure(8.0, 4.4)
-    levels = (5, 10, 20, 30, 50, 70, 100, 150, 200)
-    lines = ax.contour(1e3 * stroke, 1e3 * bore, pressure / 1e5, levels=levels, colors="black", linewidths=1.2)
+    lines = ax.contour(1e3 * stroke, 1e3 * bore, pressure / 1e5, levels=(5, 10, 20, 30, 50, 70, 100, 150, 200),
+                       colors="black", linewidths=1.2)
     ax.clabel(lines, fmt="%g bar", fontsize=style.FONT - 1)
     for (words, (own_bore, own_stroke)), sign in zip(marks.items(), "os^", strict=False):
         ax.plot(1e3 * own_stroke, 1e3 * own_bore, sign, color="black", label=words)
@@ -237,8 +235,7 @@ def backlash(moved, pairs, growth):
                     **{**look, "linewidth": width})
     ax.axhspan(-30.0, 0.0, color="#f3d3c4")
     ax.text(1e6 * moved[0], -3.0, " jams", fontsize=style.FONT, va="top")
-    style.label(ax, "change of the centre distance, $\\Delta a$ [µm]", "backlash, $j$ [µm]")
-    ax.set_ylim(bottom=-30.0)
+    style.label(ax, "change of the centre distance, $\\Delta a$ [µm]", "backlash, $j$ [µm]", ylim=(-30.0, None))
     style.legend(ax, beside=True, small=True)
     return fig
 
@@ -259,7 +256,7 @@ def steps(found):
     fig, axes = style.figure(9.6, 3.6, columns=2)
     for k, (ax, words) in enumerate(zip(axes, ("root safety, $S_F$ [1]", "flank safety, $S_H$ [1]"), strict=True)):
         for row, own in enumerate(found.values()):
-            ends = [own[:, k].min(), own[:, k].max()]
+            ends = own[:, k].min(), own[:, k].max()
             ax.plot(ends, [row, row], color="#999999", linewidth=5.0, solid_capstyle="butt")
             ax.plot(own[1, k], row, "o", color="black")
         ax.axvline(SAFETY[k], **style.LIMIT)

@@ -12,7 +12,7 @@ from vmech_core.case import Case
 from vmech_core.gears import contact_ratio, measure, outline, tooth_course
 from vmech_core.gears.involute import involute
 from vmech_core.sheet import along_cycle, rated_teeth
-from vmech_core.show import style
+from vmech_core.show import drawing, style
 from vmech_core.show.gear_rating import SHADES, SIDES, teeth
 from vmech_core.show.view import Cursor
 
@@ -48,20 +48,18 @@ class RollingScene(style.Scene):
         self._set(correction_um=own.helix_correction_um, tooth={"maximum": self._pair.ring_teeth - 1})
         self.figure, (view, strip) = style.figure(9.8, 4.6, columns=2, ratios=[1.0, 1.35])
         self._shapes = teeth(self._pair)
-        edge = 1e3 * np.append(outline.ring_outline(self._pair), np.nan)
-        view.plot(edge.real, edge.imag, color="#444444", linewidth=0.8)
+        view.plot(*drawing.mm(outline.ring_outline(self._pair)), color="#444444", linewidth=0.8)
         self._outline = outline.pinion_outline(self._pair)
         (self._pinion,) = view.plot([], [], color=style.CRANK, linewidth=1.0)
         self._tooth = view.add_patch(Polygon(np.zeros((3, 2)), edgecolor="black", linewidth=1.2, zorder=5))
         self._touch = [view.plot([], [], sign, color="#b0307a", markersize=7, zorder=7)[0] for sign in "><"]
         reach = 1e3 * self._pair.ring_root_radius + 3.0 * own.module_mm
-        view.set(xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
-        style.label(view, "to the right, $x$ [mm]", "upward, $y$ [mm]", "the tooth in the colour of its stress")
+        style.label(view, "to the right, $x$ [mm]", "upward, $y$ [mm]", "the tooth in the colour of its stress",
+                    xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
         self._fine = np.linspace(0.0, self._a.angle[-1], FINE)
         self._force = np.interp(self._fine, self._a.angle, self._a.ends["mesh_end"][1])
         degrees = np.degrees(self._fine)
-        looks = zip(SIDES, (style.OTHERS[2], style.OTHERS[1]), strict=True)
-        self._lines = self._curves(strip, degrees, looks)
+        self._lines = self._curves(strip, degrees, zip(SIDES, (style.OTHERS[2], style.OTHERS[1]), strict=True))
         style.over_cycle(strip, degrees, "root stress, $\\sigma_F$ [MPa]", 2 * "\n", ylim=(0.0, MOST_MPA))
         self._limit = strip.axhline(0.0, label="keeps the wanted safety 1.4", **style.LIMIT)
         style.legend(strip, small=True, loc="upper right")
@@ -87,8 +85,7 @@ class RollingScene(style.Scene):
         ring, wide = gear == "ring", self._a.design.gear_pair.si.face_width
         tooth = int(tooth) if ring else int(tooth) % self._pair.pinion_teeth
         course = tooth_course(self._along, self._pair, wide, self._fine, self._force, tooth, ring)
-        for line, stress in zip(self._lines, course.root, strict=True):
-            line.set_ydata(stress / 1e6)
+        self._move(self._lines, course.root / 1e6)
         self._limit.set_ydata(2 * [one.root_strength[int(ring)] / 1.4e6])
         self._followed, self.peak = (gear, tooth, course), float(course.root.max())
         self._safe = float(one.root_strength[int(ring)]) / max(self.peak, 1.0)
@@ -108,8 +105,7 @@ class RollingScene(style.Scene):
         self._turned(angle, tooth, ring, course.root[:, at].max())
         for flank, mark in enumerate(self._touch):
             place = self._contact(course.at[flank, at], (tooth - flank * ring) % pair.pinion_teeth, flank, angle)
-            mark.set_data([place.real], [place.imag])
-            mark.set_markersize(7.0 if course.root[flank, at] > 1e4 else 0.0)
+            mark.set(data=([place.real], [place.imag]), markersize=7.0 if course.root[flank, at] > 1e4 else 0.0)
         self._cursor.show(angle_deg)
         self._text.set_text(f"{gear} tooth {tooth}: now {course.root[:, at].max() / 1e6:.0f} MPa, at most "
                             f"{self.peak / 1e6:.0f} MPa, strength over that {self._safe:.2f}\n"
@@ -117,12 +113,11 @@ class RollingScene(style.Scene):
 
     def _turned(self, angle, tooth, ring, stress):
         """Turn the pinion, and draw the tooth in its colour."""
-        edge = 1e3 * outline.place_pinion(self._pair, np.append(self._outline, self._outline[0]), angle)
-        self._pinion.set_data(edge.real, edge.imag)
+        edge = outline.place_pinion(self._pair, np.append(self._outline, self._outline[0]), angle)
+        self._pinion.set_data(*drawing.mm(edge))
         shape = self._shapes[ring][tooth]
-        shape = 1e3 * (shape if ring else outline.place_pinion(self._pair, shape, angle))
-        self._tooth.set_xy(np.stack([shape.real, shape.imag], axis=-1))
-        self._tooth.set_facecolor(colormaps[SHADES](stress / 1e6 / MOST_MPA))
+        shape = shape if ring else outline.place_pinion(self._pair, shape, angle)
+        self._tooth.set(xy=np.stack(drawing.mm(shape), axis=-1), facecolor=colormaps[SHADES](stress / 1e6 / MOST_MPA))
 
     def _contact(self, roll, tooth, flank, angle):
         """Where a pinion tooth touches, mm."""
@@ -157,17 +152,17 @@ class BacklashScene(style.Scene):
         self.figure, (whole, near, chart) = style.figure(9.8, 4.0, columns=3, ratios=[1.0, 1.0, 1.3])
         self._edges = [ax.plot([], [], **look)[0] for ax in (whole, near)
                        for look in ({"color": "#444444"}, {"color": style.CRANK})]
-        whole.set(xlim=(-8, 8), ylim=(-8, 8), aspect="equal")
-        near.set(xlim=(-150, 150), ylim=(-150, 150), aspect="equal")
-        style.label(whole, "from the pitch point, $x$ [mm]", "upward, $y$ [mm]", "pinion tooth in its space")
-        style.label(near, "from its middle, $x$ [µm]", "upward, $y$ [µm]", "gap at the other flank")
+        for ax, far, x, y, words in (
+                (whole, 8, "from the pitch point, $x$ [mm]", "upward, $y$ [mm]", "pinion tooth in its space"),
+                (near, 150, "from its middle, $x$ [µm]", "upward, $y$ [µm]", "gap at the other flank")):
+            style.label(ax, x, y, words, xlim=(-far, far), ylim=(-far, far), aspect="equal")
         self._moved = np.linspace(-60e-6, 60e-6, 41)
         self._lines = self._curves(chart, 1e6 * self._moved, [("as these sliders stand", style.OTHERS[2])])
         self._dot = chart.plot([0.0], [0.0], "o", color="#b0307a", markersize=8)[0]
         chart.axhspan(-120, 0, color="#f3d3c4")
         chart.text(-58, -8, "jams", fontsize=style.FONT, va="top")
-        chart.set(xlim=(-60, 60), ylim=(-120, 240))
-        style.label(chart, "change of the centre distance, $\\Delta a$ [µm]", "backlash, $j$ [µm]", 2 * "\n")
+        style.label(chart, "change of the centre distance, $\\Delta a$ [µm]", "backlash, $j$ [µm]", 2 * "\n",
+                    xlim=(-60, 60), ylim=(-120, 240))
         self._text = style.Readout(chart, 0.0, 1.14)
         self._ready([*self._edges, *self._lines, self._dot, self._text])
 
@@ -196,11 +191,8 @@ class BacklashScene(style.Scene):
         base, half = pair.pinion_base_radius, pair.pinion_half_angle
         roll = base * (np.tan(pair.working_angle) + half - involute(pair.working_angle))
         near = pair.centre_distance + outline.involute_points(base, half, roll).conj()
-        scales = ((pair.ring_working_radius, 1e3), (near, 1e6))
-        for k, edge in enumerate(self._edges):
-            centre, scale = scales[k // 2]
-            points = scale * ((space, tooth)[k % 2] - centre)
-            edge.set_data(points.real, points.imag)
+        views = (pair.ring_working_radius, 1e3), (near, 1e6)
+        self._move(self._edges, [scale * (edge - centre) for centre, scale in views for edge in (space, tooth)])
         words = "the teeth would overlap" if self.backlash < 0 else "the gears turn"
         self._text.set_text(f"backlash {1e6 * self.backlash:.0f} µm: {words}\n"
                             f"contact ratio as drawn {float(contact_ratio(pair)):.2f}")

@@ -60,8 +60,7 @@ def curves(stroke, speed, rod_ratios):
              "acceleration less sinusoid, $\\Delta\\ddot x$ [km/s$^2$]")
     for ax, words in zip(axes, names, strict=True):
         style.over_cycle(ax, DEGREES, words, horizontal="angle after outer d.c., $\\varphi$ [deg]")
-    handles, words = axes[0].get_legend_handles_labels()
-    fig.legend(handles[::-1], words[::-1], fontsize=style.FONT, frameon=False, loc="outside upper center", ncols=5)
+    style.legend_above(fig, axes[0], columns=5, order=-1)
     return _signed(fig, stroke, speed)
 
 
@@ -110,17 +109,15 @@ def harmonic_bars(stroke, speed, rod_ratios, orders=(1, 2, 4, 6)):
         A group of bars for each order; a bar below the scale is left out.
     """
     fig, (ax,) = style.figure(8.6, 3.6)
-    unit = 0.5 * stroke * speed**2
-    looks = zip((style.STRAIGHT, *RODS), ("", "//", "..", "\\\\", "xx"), strict=True)
-    rows = list(zip(_all(stroke, speed, rod_ratios), looks, strict=False))
-    wide, places = 0.8 / len(rows), np.arange(len(orders))
-    for k, ((words, motion), (look, hatch)) in enumerate(rows):
+    unit, found = 0.5 * stroke * speed**2, _all(stroke, speed, rod_ratios)
+    wide, places = 0.8 / len(found), np.arange(len(orders))
+    looks = zip(found, (style.STRAIGHT, *RODS), ("", "//", "..", "\\\\", "xx"), strict=False)
+    for k, ((words, motion), look, hatch) in enumerate(looks):
         size = np.abs(waveform.harmonics(motion.acceleration[0], orders)) / unit
-        shown = np.where(size > 1e-12, size, np.nan)
-        ax.bar(places + (k + 0.5) * wide - 0.4, shown, wide, label=words, color=look["color"], hatch=hatch,
-               edgecolor="white")
-    ax.set(yscale="log", ylim=(1e-6, 3.0), xticks=places, xticklabels=[f"{n}" for n in orders])
-    style.label(ax, "order, $n$ [1]", "amplitude of the acceleration, $|c_n|/(r\\omega^2)$ [1]")
+        ax.bar(places + (k + 0.5) * wide - 0.4, np.where(size > 1e-12, size, np.nan), wide, label=words,
+               color=look["color"], hatch=hatch, edgecolor="white")
+    style.label(ax, "order, $n$ [1]", "amplitude of the acceleration, $|c_n|/(r\\omega^2)$ [1]",
+                yscale="log", ylim=(1e-6, 3.0), xticks=places, xticklabels=orders)
     style.legend(ax, loc="upper right")
     return _signed(fig, stroke, speed)
 
@@ -148,8 +145,8 @@ def convergence(rod_ratios, position_error, acceleration_error):
     looks = {"linestyle": "none", "markersize": 6, "color": style.ORDINARY["color"]}
     ax.plot(rod_ratios, acceleration_error, marker="o", label="acceleration, over $r\\omega^2$", **looks)
     ax.plot(rod_ratios, position_error, marker="s", fillstyle="none", label="position, over $r$", **looks)
-    ax.set(xscale="log", yscale="log")
-    style.label(ax, "rod ratio, $L/r$ [1]", "largest difference to the straight line, $\\Delta$ [1]")
+    style.label(ax, "rod ratio, $L/r$ [1]", "largest difference to the straight line, $\\Delta$ [1]",
+                xscale="log", yscale="log")
     style.legend(ax)
     return style.below(fig, KIND)
 
@@ -177,8 +174,8 @@ def dwells(rod_ratios, shares):
         ax.plot(rod_ratios, inner, label="ordinary, inner dead centre", **style.ORDINARY)
         ax.plot(rod_ratios, outer, label="ordinary, outer dead centre", **{**style.ORDINARY, "linestyle": "-."})
         ax.plot(rod_ratios, np.full(len(rod_ratios), level), label="straight line, both", **style.STRAIGHT)
-        ax.set(xlim=(rod_ratios[0], rod_ratios[-1]), ylim=(0.0, 1.7 * level))
-        style.label(ax, "rod ratio, $L/r$ [1]", "dwell, $\\Delta\\varphi$ [deg]", f"within {100 * share:g} % of stroke")
+        style.label(ax, "rod ratio, $L/r$ [1]", "dwell, $\\Delta\\varphi$ [deg]", f"within {100 * share:g} % of stroke",
+                    xlim=(rod_ratios[0], rod_ratios[-1]), ylim=(0.0, 1.7 * level))
         style.legend(ax, loc="lower right")
     return style.below(fig, KIND)
 
@@ -190,6 +187,8 @@ def _signed(fig, stroke, speed):
 
 #: Where the curves of the live scene get a scale with a unit: travel, velocity, acceleration, relative.
 SCALE = ((0.0, 0.5, 1.0), (-1.0, 0.0, 1.0), (-1.0, 0.0, 1.0))
+NAMES = ("travel over stroke, $s/S$ [1]", "velocity, $\\dot x/(\\omega S/2)$ [1]",
+         "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]")
 
 
 class MotionScene(style.Scene):
@@ -210,16 +209,17 @@ class MotionScene(style.Scene):
 
     def __init__(self):
         self.figure, axes = style.figure(9.6, 5.4, columns=2, rows=2)
-        self._pairs = [self._pair(axes[0], "travel over stroke, $s/S$ [1]", (-0.05, 1.05)),
-                       self._pair(axes[1], "velocity, $\\dot x/(\\omega S/2)$ [1]", (-1.5, 1.5)),
-                       self._pair(axes[2], "acceleration, $\\ddot x/(\\omega^2 S/2)$ [1]", (-1.8, 1.8))]
+        self._pairs, both = [], (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT))
+        for ax, words, limits in zip(axes, NAMES, ((-0.05, 1.05), (-1.5, 1.5), (-1.8, 1.8)), strict=False):
+            style.label(ax, style.AFTER, words, xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
+            self._pairs.append(self._curves(ax, DEGREES, both))
         style.legend(axes[0], loc="lower center")
         axes[3].axis("off")
         self._scales = [[style.Readout(ax, 1.01, self._height(ax, place) + 0.028) for place in places]
                         for ax, places in zip(axes, SCALE, strict=False)]
         self._text = style.Readout(axes[3], 0.0, 0.98)
         self.figure.get_layout_engine().set(wspace=0.12, rect=(0.0, 0.0, 0.93, 1.0))
-        self._ready([*(line for pair in self._pairs for line in pair), *sum(self._scales, []), self._text])
+        self._ready([*sum(self._pairs, []), *sum(self._scales, []), self._text])
 
     def _change(self, rod_ratio, offset_mm, stroke_mm, speed_rpm):
         """Move the curves to new slider values.
@@ -255,10 +255,6 @@ class MotionScene(style.Scene):
         """Where a value of the axis lies, 0 at the bottom to 1 on top."""
         low, high = ax.get_ylim()
         return (place - low) / (high - low)
-
-    def _pair(self, ax, words, limits):
-        style.label(ax, style.AFTER, words, xlim=(0, 360), ylim=limits, xticks=range(0, 361, 60))
-        return self._curves(ax, DEGREES, (("ordinary crank", style.ORDINARY), ("straight line", style.STRAIGHT)))
 
 
 def _table(straight, ordinary):

@@ -51,10 +51,8 @@ def ripple_against_pressure(cylinders=(3, 5, 7), dead_volume_ratios=(0.1, 1.0), 
         left = "" if place % len(cylinders) else "total ripple of mean, $\\Delta q/\\bar q$ [%]"
         title = f"{count} cylinder{'s' * (count > 1)}, $c_d$ = {dead:g}"
         style.label(ax, "delivery pressure, $p_2$ [MPa]", left, title, xlim=(0.0, highest / 1e6))
-    handles, names = axes[0].get_legend_handles_labels()
-    handles += axes[0].plot([], [], **CIRCLE)
-    fig.legend(handles, [*names, "order reverses"], fontsize=style.FONT, frameon=False, ncols=len(handles),
-               loc="outside upper center")
+    axes[0].plot([], [], label="order reverses", **CIRCLE)
+    style.legend_above(fig, axes[0], columns=2 + len(rod_ratios))
     liquid = f"water at {bulk_modulus.temperature - 273.15:.3g} °C, isothermal" if hasattr(
         bulk_modulus, "temperature") else f"bulk modulus {show(bulk_modulus / 1e9)} GPa"
     liquid = f"suction {show(SUCTION / 1e6)} MPa, {liquid}"

@@ -39,8 +39,9 @@ class StraightLineScene(style.Scene):
         (self._path,) = left.plot([], [], color=style.LIMIT["color"], linewidth=1.2, label="path of P")
         self._parts = [left.plot([], [], **look)[0] for look in PARTS]
         style.legend(left, loc="lower center", ncols=2, columnspacing=1.0, handlelength=1.5)
-        style.label(right, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]", "along the cylinder line and across it",
-                    xlim=(0, 360), ylim=(-1.1 * high, high), xticks=range(0, 361, 60))
+        style.label(right, "carrier angle, $\\theta$ [deg]", "place of the pin, $P$ [mm]",
+                    "along the cylinder line and across it", xlim=(0, 360), ylim=(-1.1 * high, high),
+                    xticks=range(0, 361, 60))
         self._turned = self._curves(right, np.linspace(0.0, 360.0, 721), (
             ("along the line", {"color": style.LIMIT["color"], "linewidth": 2.0}),
             ("across the line", {"color": "black", "linestyle": "--", "linewidth": 2.0})))

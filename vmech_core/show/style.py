@@ -224,6 +224,27 @@ def legend(ax, beside=False, small=False, **options):
     ax.legend(fontsize=FONT - small, frameon=False, **place, **options)
 
 
+def legend_above(fig, ax, columns=2, small=False, order=1):
+    """Explain the lines of one axes above the whole figure.
+
+    Parameters
+    ----------
+    fig : Figure [-]
+        The figure.
+    ax : Axes [-]
+        Axes whose lines have words.
+    columns : int [1]
+        Words side by side.
+    small : bool [-]
+        As in ``legend``.
+    order : int [1]
+        -1: the last line first.
+    """
+    handles, words = ax.get_legend_handles_labels()
+    fig.legend(handles[::order], words[::order], fontsize=FONT - small, frameon=False, loc="outside upper center",
+               ncols=columns)
+
+
 def arrow(kind):
     """Look of the arrows of one kind of force.
 
@@ -262,22 +283,22 @@ def named(design, sizes=False):
     return f"{words}, bore {own.bore_mm:g} mm, stroke {own.stroke_mm:g} mm, {speed:g} rev/min" if sizes else words
 
 
-def below(fig, words):
+def below(fig, *words):
     """Write under a figure what it was computed for and what is compared.
 
     Parameters
     ----------
     fig : Figure [-]
         The figure.
-    words : str [-]
-        The text.
+    *words : str [-]
+        The lines of the text; empty ones are left out.
 
     Returns
     -------
     Figure [-]
         The same figure.
     """
-    fig.supxlabel(words, fontsize=FONT - 1)
+    fig.supxlabel("\n".join(filter(None, words)), fontsize=FONT - 1)
     return fig
 
 

@@ -11,7 +11,8 @@ from vmech_core.machine import train
 from vmech_core.plays import heat_of, scaled, warmed
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks, share
-from vmech_core.show import split_scene, style, view
+from vmech_core.show import drawing, style, view
+from vmech_core.show.sharing import SplitScene
 
 #: Machines and states; quantities have the colours of forces, the pin that of the crank.
 LOOKS = (style.OTHERS[3], style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
@@ -184,7 +185,7 @@ def sweeps(design, names, quantities, angles=181):
     return style.below(fig, f"{style.named(design)}; all other dimensions nominal\n{Case(design, angles).basis}")
 
 
-class ToleranceScene(split_scene.SplitScene):
+class ToleranceScene(SplitScene):
     """Live machine with errors and temperatures; every step of a slider solves it anew at 121 angles.
 
     Attributes
@@ -239,8 +240,7 @@ class ToleranceScene(split_scene.SplitScene):
             ``as marked`` or ``one tooth out``; the latter jams, and the lines that its pins would follow are drawn.
         """
         a, heat = self._a, heat_of(self._a.design)
-        made = warmed(a.elastic, a.design, scaled(heat, 0.0))
-        gain = warmed(a.elastic, a.design, scaled(heat, rise / heat.block))
+        made, gain = (warmed(a.elastic, a.design, scaled(heat, part)) for part in (0.0, rise / heat.block))
         elastic = replace(gain, guide_clearance=1e-6 * guide_um + gain.guide_clearance - made.guide_clearance,
                           backlash=1e-6 * backlash_um + gain.backlash - made.backlash,
                           carrier_error=1e-6 * mismatch_um)
@@ -263,7 +263,7 @@ class ToleranceScene(split_scene.SplitScene):
             line = 0.5e3 * a.drive.stroke * np.exp(1j * bank) * np.array([-1.0, 1.0])
             for points, words, look in ((line, "line of the cylinder", {**style.QUIET, "linewidth": 1.6}),
                                         (line * np.exp(1j * self._off), "line of its pin", style.LIMIT)):
-                ax.plot(points.real, points.imag, label=None if k else words, **look)
+                ax.plot(*drawing.xy(points), label=None if k else words, **look)
         style.label(ax, "across the V, $X$ [mm]", "along its middle, $Y$ [mm]")
         ax.yaxis.labelpad = 0.0
         ax.set_aspect("equal", "datalim")
@@ -312,10 +312,9 @@ def warm_up(design, rises):
             right.plot(rises, from_si(found[f"{name}_peak"], "kN"),
                        label=f"{name}, {material}", **{**OF[name], "linestyle": line})
     right.axhline(np.abs(a.ordinary_loads["bore"]).max() / 1e3, label="ordinary piston on bore", **style.ORDINARY)
-    left.set(ylim=(0, 1.3 * left.get_ylim()[1]))
-    right.set(ylim=(0, None))
-    style.label(left, "block above assembly, $\\Delta T$ [K]", "radial clearance, $c$ [µm]", "aluminium block")
-    style.label(right, "block above assembly, $\\Delta T$ [K]", "peak force, $F_t$, $N$, $N_b$ [kN]", "block material")
+    rise, top = "block above assembly, $\\Delta T$ [K]", 1.3 * left.get_ylim()[1]
+    style.label(left, rise, "radial clearance, $c$ [µm]", "aluminium block", ylim=(0, top))
+    style.label(right, rise, "peak force, $F_t$, $N$, $N_b$ [kN]", "block material", ylim=(0, None))
     style.legend(left, small=True, loc="upper right", ncols=2)
     style.legend(right, beside=True, small=True)
     return style.below(fig, f"{style.named(design)}, perfect machine; comparison: {SAME_TRACE}; {a.load_case}")

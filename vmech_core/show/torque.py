@@ -145,6 +145,5 @@ class TurningScene(style.Scene):
             self._found.append((loads, loads["torque"], work, 100.0 * (turning.speeds.speed / speed - 1.0)))
             text.append(f"{words:20} mean {even.mean:5.1f} N m, energy {even.energy:5.1f} J, "
                         f"fluctuation {turning.speeds.coefficient:.4f}")
-        for line, values in zip(self._lines, (each[k] for k in (1, 2, 3) for each in self._found), strict=True):
-            line.set_ydata(values)
+        self._move(self._lines, (each[k] for k in (1, 2, 3) for each in self._found))
         self._text.set_text("\n".join(text))

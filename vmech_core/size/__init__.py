@@ -8,7 +8,7 @@ from vmech_core.base.lazy import attach
 __all__, __getattr__, __dir__ = attach(__name__, {
     "crank": "mesh_slopes ordinary_crank straight_crank",
     "fatigue": "criteria pinion_seat safeties",
-    "making": "piston_heat press_fit ring_seat tooth_out ways_to_build",
+    "making": "piston_heat press_fit ring_seat seat_torque tooth_out ways_to_build",
     "room": "OUTLINED Outline outline rules upright",
     "parts": "part_list proportions totals",
 })

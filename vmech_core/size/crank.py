@@ -99,7 +99,8 @@ class Chain:
             Small rotation, about z against the first journal.
 
         Valid: slender bars; a real web is none: a solid model (tests/size/test_crank.py) puts throws within a tenth,
-            and slopes at the meshes at 0.7 to 0.9 of these. Bending, twist and shear, no thrust.
+            and slopes at the meshes at 0.7 to 0.9 of these. Bending, twist and shear, no thrust, which would
+            add up to a fiftieth to the greatest deflections of the demos.
         Source: Mohr's integrals bar by bar, two Gauss points each, exact for loads on nodes.
         """
         start, along = self.node[:-1], np.diff(self.node, axis=0)
@@ -292,8 +293,8 @@ def _shape(own, parts):
         near, far = last.place + 0.5 * last.length, part.place - 0.5 * part.length
         if reach > 1e-9:
             if far - near < 1e-6:
-                words = f"too narrow for a web between {last.name} and {part.name}"
-                raise InputError("cylinders.axial_position_mm", list(own.cylinders.axial_position_mm), words)
+                words = f"too close for a web between {last.name} and {part.name}: {1e3 * (far - near):.4g}, not over 0"
+                raise InputError("cylinders.axial_position_mm", list(own.cylinders.axial_position_mm), words, "mm")
             middle, free = 0.5 * (near + far), max(1.0 - SUNK_IN * sum(both) / reach, 0.0)
             rows += [(last.diameter, 0.0, 1.0, last.axis, middle), (width, far - near, free, part.axis, middle)]
             for k, (one, other, share) in enumerate(((last, part, (near - last.place) / (middle - last.place)),

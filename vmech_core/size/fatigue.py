@@ -6,7 +6,7 @@ import numpy as np
 
 from vmech_core.base import Estimate, row, rows
 from vmech_core.size.crank import RIM
-from vmech_core.size.making import press_fit
+from vmech_core.size.making import press_fit, seat_torque
 
 #: Fillet radius over the pin's diameter where the file gives none, and oil hole over it: common practice, no source.
 FILLET, HOLE = 0.05, 0.1
@@ -33,7 +33,8 @@ def criteria(alternating, mean, limit, tensile, yielding):
     Parameters
     ----------
     alternating, mean : float or (...) array [Pa]
-        Equivalent stresses (von Mises).
+        Equivalent stresses (von Mises), not below 0, with the fatigue factors of the notch in them; if both are
+            0 the safety is infinite.
     limit : float or (...) array [Pa]
         Fatigue strength of the part, reversed.
     tensile, yielding : float [Pa]
@@ -46,9 +47,15 @@ def criteria(alternating, mean, limit, tensile, yielding):
 
     Valid: endless life; loads that grow together.
     Source: R. Budynas, K. Nisbett, Shigley's Mechanical Engineering Design; rows G-24 and G-25.
+
+    Examples
+    --------
+    >>> float(criteria(100e6, 120e6, limit=200e6, tensile=600e6, yielding=400e6).soderberg.round(3))
+    1.25
     """
-    a, m, y = alternating / limit, mean / tensile, mean / yielding
-    return Criteria(1.0 / (a + m), 2.0 / (a + np.sqrt(a * a + 4.0 * m * m)), 1.0 / np.hypot(a, y), 1.0 / (a + y))
+    a, m, y = (np.divide(*both) for both in ((alternating, limit), (mean, tensile), (mean, yielding)))
+    with np.errstate(divide="ignore"):
+        return Criteria(1.0 / (a + m), 2.0 / (a + np.sqrt(a * a + 4.0 * m * m)), 1.0 / np.hypot(a, y), 1.0 / (a + y))
 
 
 def safeties(design, chain):
@@ -158,7 +165,7 @@ def pinion_seat(case, force):
     d = crank.seat_diameter or 2.0 * (pair.pinion_root_radius - RIM * pair.module)
     over, metal = crank.seat_interference or 1e-3 * d, (own.gear_pair.si.pinion_youngs_modulus, 0.3)
     fit = press_fit(0.0, d, 2.0 * pair.pinion_root_radius, over, metal, metal)
-    held = float(0.5 * np.pi * d * d * own.gear_pair.si.face_width * fit.pressure)
+    held = float(seat_torque(fit.pressure, d, own.gear_pair.si.face_width, 1.0))
     torque = Estimate(*(held * grip for grip in (GRIP.low, GRIP.likely, GRIP.high)), "N m", GRIP.basis)
     return Pressed(float(d), float(over), float(pair.pinion_root_radius - 0.5 * d), float(fit.pressure),
                    float(fit.outer_hoop), torque, 0.25 * float(case.drive.stroke) * force)

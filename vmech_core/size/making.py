@@ -114,7 +114,7 @@ def press_fit(inner, seat, outer, interference, hub, shaft):
     Parameters
     ----------
     inner, seat, outer : float or (...) array [m]
-        Diameters: bore of the ring, seat, outside of the hub.
+        Diameters: bore of the ring (0 for a solid shaft), seat, outside of the hub.
     interference : float or (...) array [m]
         On the diameter; negative is play.
     hub, shaft : tuple of float [-]
@@ -130,7 +130,7 @@ def press_fit(inner, seat, outer, interference, hub, shaft):
         outer_hoop : (...) array [Pa]
             Greatest tension, of the hub at its seat.
         inner_hoop : (...) array [Pa]
-            Greatest compression, of the ring at its bore; negative.
+            Greatest compression, of the ring at its bore, or all over a solid one; negative.
         shrink : (...) array [m]
             By which the bore of the ring becomes smaller, on the diameter.
 
@@ -140,8 +140,36 @@ def press_fit(inner, seat, outer, interference, hub, shaft):
     out, into = np.divide(outer, seat) ** 2, np.divide(inner, seat) ** 2
     yielding = ((out + 1.0) / (out - 1.0) + hub[1]) / hub[0] + ((1.0 + into) / (1.0 - into) - shaft[1]) / shaft[0]
     pressure = np.maximum(interference, 0.0) / (seat * yielding)
-    return Pressed(pressure, pressure * (out + 1.0) / (out - 1.0), -2.0 * pressure / (1.0 - into),
+    return Pressed(pressure, pressure * (out + 1.0) / (out - 1.0), -pressure * (1.0 + (into > 0.0)) / (1.0 - into),
                    2.0 * pressure / (1.0 - into) * inner / shaft[0])
+
+
+def seat_torque(pressure, seat, length, friction):
+    """Torque that a press fit holds by friction; the force along the axis that it holds is twice that over the seat.
+
+    Parameters
+    ----------
+    pressure : float or (...) array [Pa]
+        At the seat, from ``press_fit``.
+    seat, length : float [m]
+        Diameter and length of the seat.
+    friction : float or (...) array [1]
+        Coefficient of friction.
+
+    Returns
+    -------
+    float or (...) array [N m]
+        Torque at which it slips.
+
+    Valid: even pressure over the whole seat.
+    Source: friction on strips summed in tests/size/test_making.py.
+
+    Examples
+    --------
+    >>> round(seat_torque(40e6, 0.05, 0.06, 0.12), 1)
+    1131.0
+    """
+    return friction * pressure * 0.5 * np.pi * seat**2 * length
 
 
 def ring_seat(case, factor=1.0, material=None, rise=None):
@@ -187,7 +215,7 @@ def ring_seat(case, factor=1.0, material=None, rise=None):
     metal = [(1e9 * float(row["youngs_modulus_GPa"]), float(row["poisson_ratio"])) for row in (
         tables.row("materials", "material", {"bronze": "tin bronze"}.get(name, name)) for name in (material, "steel"))]
     held = press_fit(2.0 * pair.ring_root_radius, seat, seat * (1.0 + 2.0 * _levels("wall")), left, *metal)
-    friction = _levels("friction") * held.pressure * 0.5 * np.pi * seat**2 * wide
+    friction = seat_torque(held.pressure, seat, wide, _levels("friction"))
     shear = torque / (0.5 * seat * PINS * PIN * pair.module * wide)
     return Retained(left, held.pressure, friction, friction / torque, shear, 2.0 * shear,
                     np.tan(float(pair.working_angle)) * held.shrink)
