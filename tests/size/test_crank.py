@@ -12,7 +12,7 @@ from skfem import Basis, ElementHex1, ElementVector, MeshHex, condense
 from skfem.models.elasticity import lame_parameters, linear_elasticity
 
 from vmech_core import InputError, assess, load_design
-from vmech_core.base import Loads
+from vmech_core.base import Loads, row
 from vmech_core.case import Case
 from vmech_core.machine.ends import mesh_tilts
 from vmech_core.sharing import quasi_static, share
@@ -275,6 +275,28 @@ def test_safety_goes_with_load_fillet_web_and_steel(case):
     place, span = drawing.cylinders.axial_position_mm[1], drawing.crank.mesh_span_mm
     thin = {"cylinders.axial_position_mm": [2 - place, place - 2], "crank.mesh_span_mm": span - 4, "crank.web_mm": 1}
     assert least(drawing.changed(**thin)) < 0.75 * base
+
+
+def test_stresses_of_every_spot_by_beam_theory(case):
+    """M r / I around a round part, T r / J, M (t / 2) / I of a web; half their ranges, notch factors as the core's."""
+    made, steel = straight_crank(case, case.loads), row("shaft_steels", "material", case.design.crank.material)
+    found, round_ = iter(safeties(case.design, made)), np.exp(2j * np.pi * np.arange(36) / 36)[:, None]
+    for spot in made.spots:
+        radius, moment = 0.5 * spot.diameter, made.section(spot.bar, spot.share)[1][0]
+        twist = moment[2] * radius / (0.5 * np.pi * radius**4)
+        stresses = [((moment[0] + 1j * moment[1]) * round_).real * radius / (0.25 * np.pi * radius**4)]
+        if spot.web >= 0:
+            (wide, thick), along = made.bar[spot.web], made.node[spot.web + 1] - made.node[spot.web]
+            middle = made.section(spot.web, 0.5)[1][0]
+            across = (along[0] * middle[1] - along[1] * middle[0]) / np.linalg.norm(along)
+            stresses.append(across[None] * 0.5 * thick / (wide * thick**3 / 12.0))
+        for stress in stresses:
+            own = next(found)
+            strength = 1e6 * float(steel["yield_MPa"]) / np.sqrt(stress**2 + 3.0 * twist**2).max()
+            assert own.yielding == pytest.approx(strength, rel=1e-9)
+            bent, twisted = 0.5 * np.array(own.factors) * (1.0, np.sqrt(3.0))
+            half = np.hypot(bent * np.ptp(stress, axis=-1), twisted * np.ptp(twist))
+            assert np.abs(half / own.alternating - 1.0).min() < 1e-9 and own.alternating > 0.9 * half.max()
 
 
 def test_both_cranks_have_all_their_spots(case):
