@@ -107,19 +107,13 @@ class BearingScene(style.Scene):
     def _solve(self, seat, key, oil, inlet, period):
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""
         self._last[key] = made = alone.balance(seat, self._a.design, oil, inlet, period, self._last.get(key))
-        self._show(seat, made.path)
+        film, color = 1e6 * seat.clearance * (1.0 - np.abs(made.path)), style.LOOKS[seat.machine]["color"]
+        self._orbit.show(made.path, round(self._fires[seat.machine] / self._a.angle[1]) % SAMPLES, color)
+        self._film.set(ydata=np.append(film, film[:1]), color=color)
         return [f"least film    {1e6 * made.film:8.2f} µm", f"film ratio    {made.film_ratio:8.1f}",
                 f"that is: {surfaces.regime(made.film_ratio)}", f"temperature   {made.temperature - 273.15:8.0f} °C",
                 f"loss          {made.loss:8.1f} W", f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
                 *([] if made.settled else ["NOT SETTLED: do not trust"])]
-
-    def _show(self, seat, path):
-        """Draw an orbit and its film."""
-        begin = round(self._fires[seat.machine] / self._a.angle[1]) % SAMPLES
-        color = style.LOOKS[seat.machine]["color"]
-        self._orbit.show(path, begin, color)
-        film = 1e6 * seat.clearance * (1.0 - np.abs(path))
-        self._film.set(ydata=np.append(film, film[:1]), color=color)
 
 
 class _LoadPicture:

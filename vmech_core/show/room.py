@@ -162,7 +162,7 @@ class RoomScene(style.Scene):
     def __init__(self, design):
         own, self._design = design.cylinders, design
         self._set(bore_mm=own.bore_mm, stroke_ratio=round(own.stroke_mm / own.bore_mm, 2),
-                  guide_mm=design.guide.length_mm, support=design.carrier.support)
+                  guide_mm=design.guide.length_mm, support=design.carrier.support.replace("_", " "))
         self.figure, axes = _views(5.2)
         self._lines = [ax.plot([], [], **LOOKS[name], label=size.OUTLINED[name])[0] for name in ("straight", "ordinary")
                        for ax in axes]
@@ -188,7 +188,7 @@ class RoomScene(style.Scene):
         rod_ratio : float [1]
             Rod length over crank radius of the ordinary crank.
         support : str [-]
-            ``enclosing`` or ``stub_shaft``.
+            ``enclosing`` or ``stub shaft``.
         """
         d, stroke, grown = self._design, bore_mm * stroke_ratio, bore_mm / self._design.cylinders.bore_mm
         pin, journal = (grown * value for value in (d.crank.pin_diameter_mm, d.crank.journal_diameter_mm))
@@ -196,7 +196,7 @@ class RoomScene(style.Scene):
                 "cylinders.bank_angle_deg": [90.0 - 0.5 * bank_deg, 90.0 + 0.5 * bank_deg],
                 "gear_pair.module_mm": 0.5 * stroke / d.gear_pair.pinion_teeth, "crank.journal_diameter_mm": journal,
                 "carrier.bearing_diameter_mm": journal + (0.5 * stroke + 22.0) * (support == "enclosing"),
-                "carrier.support": support, "guide.length_mm": guide_mm, "ordinary_crank.rod_ratio": rod_ratio,
+                "carrier.support": support.replace(" ", "_"), "guide.length_mm": guide_mm, "ordinary_crank.rod_ratio": rod_ratio,
                 "guide.rod_length_mm": 3.0 * stroke + 150.0, "guide.rod_diameter_mm": grown * d.guide.rod_diameter_mm}
         try:
             rod = size.outline(Case(d.changed(keys), 181), tight=True).rod  # as short as the rules permit

@@ -137,17 +137,13 @@ class SplitScene(style.Scene):
         A two-cylinder engine with a pressure trace.
     angles : int [1]
         Angles over a cycle.
-    height : float [-]
-        Height of the figure in inches.
-    ratio : float [1]
-        Width of the left axes over that of the right ones.
     title : str [-]
         Text above the path.
     """
 
-    def __init__(self, design, angles, height, ratio, title):
+    def __init__(self, design, angles, title):
         self._a, self._start = Case(design, angles), None
-        self.figure, (left, right, side) = style.figure(9.8, height, columns=3, ratios=[ratio, 0.75, 1.15])
+        self.figure, (left, right, side) = style.figure(9.8, 4.8, columns=3, ratios=[1.4, 0.75, 1.15])
         degrees = np.degrees(self._a.angle)
         style.over_cycle(left, degrees, "tooth, guide and bore force, $F_t$, $N$, $N_b$ [kN]",
                          "who carries what" + 3 * "\n", ylim=LIMITS_KN)
@@ -214,7 +210,7 @@ class SharingScene(SplitScene):
     """
 
     def __init__(self, design):
-        super().__init__(design, 181, 4.8, 1.4, "path of crankpin 1")
+        super().__init__(design, 181, "path of crankpin 1")
         self._machines = {FLOODED: self._a.elastic, DRY: self._a.dry_elastic}
         self._right.axhspan(-1, 1, color="#bbbbbb")
 

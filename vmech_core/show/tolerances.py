@@ -204,7 +204,7 @@ class ToleranceScene(SplitScene):
     """
 
     def __init__(self, design):
-        super().__init__(design, 121, 4.8, 1.4, "path of crankpin 1, stretched")
+        super().__init__(design, 121, "path of crankpin 1, stretched")
         self._right.axhline(0.0, **style.QUIET, zorder=1.9)
         self._left.set(ylim=(-4, 7))
         self._right.set(ylim=(-160, 160))
