@@ -151,6 +151,22 @@ def test_bodies_stay_clear_of_what_turns_beside_them(case):
             assert a + s.outer <= max(own.outer for own in balance.rooms(case) if own.rotor == 1) + 2e-3
 
 
+@pytest.mark.parametrize("name", ["v_twin_generator", "star_pump", "air_compressor"])
+def test_wide_bodies_stay_below_guides_and_bores_that_reach_into_their_plane(name):
+    """Asked to reach half a metre out; guides begin above the big ends, bores below the lowest foot of a piston."""
+    design = load_design(DATA / f"{name}.toml").changed(**{"counterweights.outer_radius_mm": 500})
+    own, guide, crank = design.cylinders.si, design.guide.si, design.crank.si
+    far, stroke, reaching = np.abs(own.axial_position).max(), own.stroke, []
+    for room in balance.rooms(Case(design, 61)):
+        near = room.place - 0.5 * room.thickness
+        if near < far + 0.5 * own.bore - 1e-9:
+            assert room.outer <= guide.rod_length - guide.piston_length - 0.5 * stroke
+            reaching.append(room.rotor)
+        if near < far + 0.5 * guide.rod_diameter - 1e-9 and design.guide.place == "above_crank":
+            assert room.outer <= 0.5 * stroke + 0.75 * crank.pin_diameter
+    assert -1 in reaching
+
+
 def test_heavier_metal_cancels_more():
     shares = [balance.fit(v_twin(**{"counterweights.material": metal, "counterweights.outside_mm": 0})).cancelled[1]
               for metal in ("steel", "tungsten alloy")]

@@ -70,6 +70,12 @@ def test_small_fluctuation_is_the_linear_one_and_a_large_one_is_not():
     assert 2.0 * np.pi / np.trapezoid(1.0 / found.speed, angle) == pytest.approx([60.0, 60.0], rel=1e-9)
 
 
+def test_small_fluctuation_is_the_linear_one_where_the_inertia_varies_too():
+    angle = np.linspace(0.0, 2.0 * np.pi, 1441)
+    found = balance.speed_over_cycle(angle, 30.0 + 2.0 * np.sin(2.0 * angle), 1.0 + 0.002 * np.cos(2.0 * angle), 40.0)
+    assert found.linear == pytest.approx(found.coefficient, rel=0.01) and found.linear > 1.2 * 2.0 / 1600.0
+
+
 def test_energy_of_one_harmonic():
     """Torque A sin(n theta) moves 2 A / n to and fro; closed form."""
     angle = np.linspace(0.0, 4.0 * np.pi, 28801)

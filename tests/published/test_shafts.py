@@ -74,6 +74,13 @@ def test_strength_of_a_crank_by_the_marine_rule(tensile, d, radius, grain, stren
     assert found == pytest.approx(strength * 1e6, rel=1e-4)
 
 
+def test_strength_of_a_ground_part_by_hand():
+    """Factors of tables 6-2 and 6-5 and of size of Budynas and Nisbett, multiplied by hand: 690 MPa, 32 and 60 mm:
+    0.9065 x 0.8558 x 0.814 x 345 and 0.9065 x 0.7940 x 0.814 x 345."""
+    for diameter, strength in ((0.032, 217.9e6), (0.060, 202.1e6)):
+        assert fatigue._limit(690e6, diameter) == pytest.approx(strength, rel=1e-3)
+
+
 def test_fillets_of_a_web_by_the_marine_rule_lie_where_others_put_them():
     """Coefficients from memory, so only their trend and size are asked: IACS UR M53 gives factors of 2 to 5 for common
     cranks; a smaller fillet, a thinner overlap or a wider web may not soothe the fillet of a pin."""

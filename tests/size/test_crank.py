@@ -21,7 +21,7 @@ from vmech_core.sharing.march import FILM_DAMPING, March, march
 from vmech_core.sharing.moving import AXIAL
 from vmech_core.sheet import rated_teeth, time_factors
 from vmech_core.sheet.crank import crank_margins
-from vmech_core.size import mesh_slopes, ordinary_crank, pinion_seat, safeties, straight_crank
+from vmech_core.size import fatigue, mesh_slopes, ordinary_crank, pinion_seat, safeties, straight_crank
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 STEEL, SHEAR = 206e9, 206e9 / 2.6
@@ -281,7 +281,7 @@ def test_safety_goes_with_load_fillet_web_and_steel(case):
 def test_stresses_of_every_spot_by_beam_theory(case):
     """M r / I around a round part, T r / J, M (t / 2) / I of a web; half their ranges, notch factors as the core's."""
     made, steel = straight_crank(case, case.loads), row("shaft_steels", "material", case.design.crank.material)
-    found, round_ = iter(safeties(case.design, made)), np.exp(2j * np.pi * np.arange(36) / 36)[:, None]
+    ruled, found, round_ = [], iter(safeties(case.design, made)), np.exp(2j * np.pi * np.arange(36) / 36)[:, None]
     for spot in made.spots:
         radius, moment = 0.5 * spot.diameter, made.section(spot.bar, spot.share)[1][0]
         twist = moment[2] * radius / (0.5 * np.pi * radius**4)
@@ -298,6 +298,37 @@ def test_stresses_of_every_spot_by_beam_theory(case):
             bent, twisted = 0.5 * np.array(own.factors) * (1.0, np.sqrt(3.0))
             half = np.hypot(bent * np.ptp(stress, axis=-1), twisted * np.ptp(twist))
             assert np.abs(half / own.alternating - 1.0).min() < 1e-9 and own.alternating > 0.9 * half.max()
+        if spot.kind == "hole":  # local stress over nominal, both over twist's share in von Mises; radius 0.05 d
+            strong = 1e6 * float(steel["tensile_MPa"])
+            assert own.factors[0] == pytest.approx(fatigue._notch(3.0 - 0.588 + 0.346, strong, 1.8e-3))
+            assert own.factors[1] == pytest.approx(fatigue._notch(3.7 / np.sqrt(3.0), strong, 1.8e-3, True))
+        else:
+            rule = fatigue._web_fillet("pin" if spot.name.startswith("pin ") else "journal", spot.overlap / 0.036,
+                                       thick / 0.036, 1.4, 0.05) if spot.web >= 0 else None
+            if rule:  # the marine rule: bending of the web and twist of the pin, as von Mises has them
+                held = own.rule * np.sqrt((rule[0] * 0.5 * np.ptp(stress)) ** 2 + 0.75 * (rule[1] * np.ptp(twist)) ** 2)
+                ruled.append(held)
+    assert np.ptp(ruled) < 1e-6 * max(ruled) and 2e8 < ruled[0] < 6e8  # one strength for all
+
+
+def test_slope_of_a_mesh_is_that_of_the_bent_shaft_along_the_tooth_force(case, chain):
+    """Small rotation times the axis, along the force on the node of the pinion, as plain vectors."""
+    found, turned = mesh_slopes(case, case.loads), chain.bent()[1]
+    for end in (0, 1):
+        t = turned[chain.at[f"pinion {end + 1}"]]
+        slope, spin = np.stack([t[1], -t[0]]), np.exp(2j * case.angle)
+        pull = (1j * case.ends["mesh_end"][end] - case.ends["separating_end"][end]) * spin
+        way = np.stack([pull.real, pull.imag]) / np.maximum(np.abs(pull), 1e-12)
+        assert found[end] == pytest.approx((slope * way).sum(axis=0), abs=1e-9)
+
+
+def test_journals_of_the_ordinary_crank_stand_where_webs_end(case):
+    made, crank = ordinary_crank(case), case.design.crank.si
+    pin, journal = made.node[made.at["pin 2"]], made.node[made.at["journal 2"]]
+    room = journal[2] - pin[2] - 0.5 * (crank.pin_length + crank.journal_length)
+    assert room == pytest.approx(0.35 * crank.pin_diameter)  # the rule of ``bearings.seats``
+    webs = made.bar[made.bar[:, 1] > 0.0]
+    assert webs[[0, -1], 1] == pytest.approx(room)
 
 
 def test_both_cranks_have_all_their_spots(case):
@@ -318,6 +349,8 @@ def test_a_pressed_pinion_is_looked_at_as_well(case):
     seats = [one for one in safeties(own.design, straight_crank(own, own.loads)) if "shoulder" in one.name]
     assert [one.factors for one in seats] == [(2.0, 1.5)] * 2  # fretting
     force = float(np.abs(own.ends["mesh_end"]).max())
+    ruled = pinion_seat(assess(drawing.changed(**{"crank.seat_interference_um": 0}), 61), force)
+    assert ruled.interference == pytest.approx(29e-6)  # a thousandth of the seat
     found = pinion_seat(own, force)
     pressure = STEEL * 29e-6 / 0.029 * (1.0 - (0.029 / (2.0 * own.design.pair.pinion_root_radius)) ** 2) / 2.0
     assert found.pressure == pytest.approx(pressure, rel=1e-9)  # solid shaft, hub of the same steel: Lame

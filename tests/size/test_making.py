@@ -170,6 +170,9 @@ def test_the_torque_that_a_fit_holds_is_the_sum_over_small_faces(engine):
     assert held.torque == pytest.approx(sum(friction * held.pressure * strip * 0.5 * seat for _ in range(360)))
     torque = np.abs(engine.ends["mesh_end"]).max() * 0.040
     assert held.safety * torque == pytest.approx(held.torque)
+    inner = 2.5e-3 * (32 + 2 * (0.3 + 1.25))  # G. Lame: a ring pressed from outside; both flanks of a gap move
+    bore = held.pressure * inner / (206e9 * (1.0 - (inner / seat) ** 2))
+    assert held.backlash == pytest.approx(2.0 * bore * np.tan(np.radians(25.0)), rel=1e-6)
     assert held.shear * 4 * 0.005 * wide * 0.5 * seat == pytest.approx(torque)
 
 

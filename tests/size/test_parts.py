@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from vmech_core import assess, load_design, size
+from vmech_core.base import row
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
 
@@ -66,6 +67,15 @@ def test_masses_are_volumes_times_density():
     # pins 2 x 36 x 20, journals 2 x 34 x 24, webs 2 x (40 + 50.4) x 50.4 x 14 mm; counterweights
     solid = np.pi / 4 * (2 * 36**2 * 20 + 2 * 34**2 * 24 + 2 * 90.4 * 50.4 * 14) * 1e-9 * 7850.0
     assert crank.likely == pytest.approx(solid + 7850.0 * size.outline(case, "ordinary").weights[0], rel=1e-9)
+    # head: 1.5 x 58 mm round, 58 mm high, half of it; bush 0.06 thick on a pin 36 x 20, shares of the file's head
+    head = np.pi / 4 * 87**2 * 58 * 0.5 * 1e-9 * float(row("materials", "material", "aluminium")["density_kg_m3"])
+    assert by_name["cylinder head"].mass.likely == pytest.approx(head, rel=1e-9)
+    bush = np.pi * (36 + 2.16) * 2.16 * 20 * 0.85 * 1e-9 * 7850.0
+    assert by_name["crankpin bearing"].mass.likely == pytest.approx(bush, rel=1e-9)
+    wall, free, long = 5.52, 1e3 * size.outline(case).case, 2e3 * sum(size.outline(case).axis.values())
+    shell = np.pi * (2 * free + wall + 1e3 * size.outline(case).layshaft[1]) * long + 2 * np.pi * free**2
+    assert by_name["crankcase"].mass.likely == pytest.approx(shell * wall * 1.8e-9 * 7200.0, rel=1e-9)
+    assert [by_name[name].grounds for name in ("planet crank with its pins", "piston rod", "pinion")] == [4, 4, 4]
     for listed in found.values():
         assert all(one.mass.low <= one.mass.likely <= one.mass.high for one in listed if one.mass)
 

@@ -43,7 +43,10 @@ def test_a_single_by_hand():
     assert height == pytest.approx(1e3 * trunk.deck + 60 + 51.95 + 1.205 + 4.82)
     # half of it: pin 13, web 0.35 x 28, counterweight beyond the web, journal 20, gap, cover
     assert length == pytest.approx(2 * (13 + 9.8 + 1e3 * trunk.axis["counterweight"] + 20 + 1.205 + 4.82))
+    assert 1e3 * mm["ordinary"].cylinders == pytest.approx(30 + 4.82 + 12)  # bore, wall, fin
     drawn = size.outline(case, "straight")
+    # pins, web, ring, spare, journal, two bearings of 22 with as much between them, gap, cover
+    assert 1e3 * drawn.length == pytest.approx(2 * (13 + 7 + 24 + 23 + 20 + 3 * 22 + 1.205 + 4.82))
     assert 1e3 * drawn.deck == pytest.approx(120 + 30.25)
     assert 1e3 * np.array(drawn.spare) == pytest.approx(
         [120 + 30.25 - 135.655, 55 + 12 - 13 - 0.25 * 28 - 24])
