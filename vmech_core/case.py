@@ -171,22 +171,22 @@ class Case:
     @cached_property
     def loads(self) -> Loads:
         """Loads of the straight-line drive in the limit of idle guides."""
-        return self._rigid(machine.hypocycloid, self.drive)
+        return self.rigid(machine.hypocycloid, self.drive)
 
     @cached_property
     def loads_guides_alone(self) -> Loads:
         """Loads of the straight-line drive in the limit of no gear."""
-        return self._rigid(machine.hypocycloid, self.drive, "alone")
+        return self.rigid(machine.hypocycloid, self.drive, "alone")
 
     @cached_property
     def ordinary_loads(self) -> Loads:
         """Loads of the ordinary drive."""
-        return self._rigid(machine.slider_crank, self.ordinary)
+        return self.rigid(machine.slider_crank, self.ordinary)
 
     @cached_property
     def own_ordinary_loads(self) -> Loads:
         """Loads of the ordinary drive with the computed cycle of its own."""
-        return self._rigid(machine.slider_crank, self.ordinary, trace=self._loaded(self.own_cycle.traces[1]))
+        return self.rigid(machine.slider_crank, self.ordinary, trace=self._loaded(self.own_cycle.traces[1]))
 
     @cached_property
     def crosshead(self) -> machine.slider_crank.SliderCrank:
@@ -196,12 +196,12 @@ class Case:
     @cached_property
     def crosshead_loads(self) -> Loads:
         """Its loads, same trace."""
-        return self._rigid(machine.slider_crank, self.crosshead, "crosshead")
+        return self.rigid(machine.slider_crank, self.crosshead, "crosshead")
 
     @cached_property
     def yoke_loads(self) -> Loads:
         """Loads of a scotch yoke, same trace."""
-        return self._rigid(machine.scotch_yoke, machine.scotch_yoke.from_design(self.design, self.mass))
+        return self.rigid(machine.scotch_yoke, machine.scotch_yoke.from_design(self.design, self.mass))
 
     @cached_property
     def axis(self) -> machine.ends.CrankAxis:
@@ -299,8 +299,25 @@ class Case:
         back = self.design.duty.si.crankcase_pressure
         return trace if self.load == 1.0 else replace(trace, pressure=back + self.load * (trace.pressure - back))
 
-    def _rigid(self, mechanism, drive, side=None, trace=None):
-        """Rigid loads with a trace, that of the case unless another is given."""
+    def rigid(self, mechanism, drive, side=None, trace=None):
+        """Rigid loads of a drive at the angles of the case.
+
+        Parameters
+        ----------
+        mechanism : module [-]
+            File of ``machine`` to which the drive belongs.
+        drive : HypocycloidDrive, SliderCrank or ScotchYoke [-]
+            The machine; it may differ from that of the case.
+        side : str or (K, A) array or None [N]
+            What the mechanism takes for its guides or its side thrust; None for its own usual one.
+        trace : Trace or None [-]
+            Pressure; None for that of the case.
+
+        Returns
+        -------
+        Loads [-]
+            All channels over the cycle.
+        """
         own, back = self.design.cylinders.si, self.design.duty.si.crankcase_pressure
         firing = mechanism.firing_angles(self.design, drive)
         gas = pressure.gas_force(trace or self.gas_trace, self.angle, firing, 0.25 * np.pi * own.bore**2, back)

@@ -330,7 +330,7 @@ def test_the_scene_shows_what_the_core_computes():
     found = firing.firing(as_turns([0, 72, 144, 216, 288]), 2)
     assert scene._events.get_xdata() == pytest.approx([float(360 * event) for event in found.event])
     assert "order 1-3-5-2-4" in scene._text.text and "0 deg: even" in scene._text.text
-    pins = scene._parts["pins"]
+    pins = scene._parts[-1]
     along = 40.0 * np.cos(np.radians(100.0 - 72.0 * np.arange(5)))
     assert pins.get_xdata() == pytest.approx(along * np.cos(np.radians(72.0 * np.arange(5))))
     scene.update(cylinders=2, step_deg=180.0, angle_deg=0.0, cycle="two-stroke or pump")

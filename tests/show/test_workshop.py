@@ -4,6 +4,7 @@ The sizes over pins and over teeth are measured on the points of the drawn outli
 from the involute.
 """
 
+import importlib
 import xml.etree.ElementTree as ElementTree
 from math import cos, pi
 from pathlib import Path
@@ -13,7 +14,6 @@ import pytest
 
 from vmech_core.design.files import load_design
 from vmech_core.gears import measure
-from vmech_core.show import workshop
 
 svgelements = pytest.importorskip("svgelements", reason="svgelements comes with tests/requirements.txt")
 pypdf = pytest.importorskip("pypdf", reason="pypdf comes with tests/requirements.txt")
@@ -21,6 +21,9 @@ shapely = pytest.importorskip("shapely", reason="shapely comes with tests/requir
 ezdxf = pytest.importorskip("ezdxf")
 trimesh = pytest.importorskip("trimesh")
 DATA = Path(__file__).parents[2] / "data"
+with pytest.MonkeyPatch.context() as patch:  # as from a notebook
+    patch.syspath_prepend(DATA.with_name("notebooks"))
+    workshop = importlib.import_module("as_drawings.workshop")
 SHEETS = ("pinion", "ring", "carrier", "crank", "rod_and_guide", "timing_marks", "assembly_order")
 POINT = 25.4 / 72.0  # mm
 

@@ -15,6 +15,10 @@ from vmech_core import InputError, assess, load_design
 from vmech_core.base import Loads, row
 from vmech_core.case import Case
 from vmech_core.machine.ends import mesh_tilts
+from vmech_core.sharing import quasi_static, share
+from vmech_core.sharing.flanks import GYRATION
+from vmech_core.sharing.march import FILM_DAMPING, March, march
+from vmech_core.sharing.moving import AXIAL
 from vmech_core.sheet import rated_teeth, time_factors
 from vmech_core.sheet.crank import crank_margins
 from vmech_core.size import fatigue, mesh_slopes, ordinary_crank, pinion_seat, safeties, straight_crank
@@ -378,3 +382,66 @@ def test_the_screen_of_the_crank_goes_with_the_march_and_fails_without_webs(case
     broken, = crank_margins(assess(DATA / "first_sketch.toml", 361))
     assert broken.value == 0.0 and not broken.ok and "too narrow for a web" in broken.note
     assert crank_margins(assess(DATA / "desk_model.toml", 361)) == []
+
+
+def by_hand(loads):
+    """A march of two cylinders and two ends whose last cycle is this and in which nothing shakes."""
+    names = quasi_static.channel_names(2, 2)
+    trace = np.vstack([loads["mesh_end"], loads["guide"], loads["bore"], np.abs(loads["crank_bearing_end"])]).T[:, None]
+    return March(names=names, peak=None, mean_square=None, blows=None, angle=loads.angle, trace=trace, energy=None,
+                 place=None, settle=0, acceleration=np.zeros((len(trace), 1, 10)))
+
+
+def test_a_history_in_which_nothing_shakes_gives_the_sections_of_its_loads(case):
+    shared, _ = share(case.elastic, case.drive, case.loads, case.axis)
+    told = by_hand(shared).loads(case.elastic, case.drive, case.loads, case.axis)
+    one, other = (straight_crank(case, loads) for loads in (shared, told))
+    bars = np.arange(len(one.bar))
+    for own, again in zip(one.section(bars, 0.5), other.section(bars, 0.5), strict=True):
+        assert np.abs(own - again).max() < 1e-9 * np.abs(own).max()
+
+
+def test_forces_of_a_history_close_with_the_masses_that_shake(case):
+    """Fifty degrees after the firing dead centre, from a start far off: what teeth, pins and inertia leave over is what
+    the march has in its carriers, and what turns the crank is its inertia times its spin.
+
+    Coriolis forces of its unbalance are left out here: a few per cent.
+    """
+    run = march(case.elastic, case.drive, case.loads, cycles=0.07, starts=1, axis=case.axis, begin=0.8)
+    told, drive, axis = run.loads(case.elastic, case.drive, case.loads, case.axis), case.drive, case.axis
+    spin, a = np.exp(1j * told.angle), 0.25 * drive.stroke
+    near = 0.5 - np.array([*axis.axial_position, -0.5 * axis.mesh_span, 0.5 * axis.mesh_span]) / axis.bearing_span
+    forces = [*told["pin"], *((1j * told["mesh_end"] - told["separating_end"]) * spin)]
+    ends = np.stack([near @ forces, (1.0 - near) @ forces])
+    moment, shook = drive.crank_moment * spin.conj(), told["crank_shake"]
+    ends += 0.5 * (drive.crank_mass * a * spin + moment) * drive.speed**2 - 0.5j * moment * told["crank_spin"]
+    middle, tilt = 0.5 * shook.sum(axis=0), AXIAL * (shook[1] - shook[0])
+    without = ends.copy()
+    ends -= drive.crank_mass * np.stack([0.5 * middle - AXIAL * tilt, 0.5 * middle + AXIAL * tilt])
+    held = run.trace[:, 0, -2:].T
+    off, before = np.abs(np.abs(ends) - held).max(), np.abs(np.abs(without) - held).max()
+    pins = a * np.exp(1j * (2.0 * np.asarray(drive.bank_angle)[:, None] - told.angle))
+    torque = (pins.conj() * told["pin"]).imag.sum(axis=0) + a * told["mesh_end"].sum(axis=0)
+    torque += (moment.conj() * (a * drive.speed**2 * spin - middle)).imag
+    turned = drive.crank_mass * (GYRATION[1] * a) ** 2 * told["crank_spin"]
+    print(f"carriers to {held.max():.0f} N, off by {off:.0f}, were nothing to shake {before:.0f}; torque to "
+          f"{np.abs(torque).max():.1f} N m, off by {np.abs(torque - turned).max():.2f}")
+    assert off < 0.01 * held.max() < 0.1 * before
+    assert np.abs(torque - turned).max() < 0.05 * np.abs(torque).max() and np.abs(torque).max() > 10.0
+
+
+def test_the_factor_in_time_beside_the_march_itself(case):
+    """Two ends with films, second cycle from one start, which is the orbit: at likely damping the factor asks for a
+    little more than the history does."""
+    run = march(case.elastic, case.drive, case.loads, cycles=2, starts=1, axis=case.axis, per_period=20)
+    told = run.loads(case.elastic, case.drive, case.loads, case.axis)
+    worst = min(safeties(case.design, straight_crank(case, told)), key=lambda one: one.criteria.goodman)
+    factor = time_factors("engine")["carrier"]
+    stored = [min(one.criteria.goodman for one in safeties(case.design, straight_crank(case, factor=by)))
+              for by in (factor.high, factor.likely)]
+    print(f"history {worst.criteria.goodman:.3f}, factor {stored[1]:.3f}, the highest {stored[0]:.3f}")
+    assert worst.name == "pin 2, fillet to pin 1" and stored[1] < worst.criteria.goodman < 1.05 * stored[1]
+    little = march(case.elastic, case.drive, case.loads, cycles=2, starts=1, axis=case.axis, per_period=20,
+                   damping=0.02, film_damping=FILM_DAMPING.low).loads(case.elastic, case.drive, case.loads, case.axis)
+    least = min(one.criteria.goodman for one in safeties(case.design, straight_crank(case, little)))
+    assert stored[0] < least < stored[1] and least == pytest.approx(1.53, abs=0.02)

@@ -9,9 +9,10 @@ from collections import namedtuple
 
 import numpy as np
 
-from vmech_core.base import Estimate, InputError, record
+from vmech_core.base import Estimate, InputError, Loads, record
 from vmech_core.sharing import quasi_static, stepping
-from vmech_core.sharing.moving import PER_PERIOD, Machine
+from vmech_core.sharing.contacts import Contacts
+from vmech_core.sharing.moving import PER_PERIOD, Machine, _bar
 
 #: Damping over the critical one of each contact: dry metal, own judgement (gear dynamics commonly uses 0.03 to 0.17).
 DAMPING = Estimate(0.02, 0.05, 0.15, "1", "own judgement")
@@ -29,7 +30,7 @@ Blows = namedtuple("Blows", "start cycle angle speed force flank")
 Factor = namedtuple("Factor", "mean low high least greatest quasi_static")
 
 
-@record("names peak mean_square blows angle trace energy place settle")
+@record("names peak mean_square blows angle trace energy place settle acceleration")
 class March:
     """Result of a march.
 
@@ -53,6 +54,8 @@ class March:
         State at the end.
     settle : int [1]
         Cycles at the beginning that statistics leave out.
+    acceleration : (P, N, n) array [m/s2]
+        Of the displacements, with the trace.
     """
 
     def summary(self, what="peak"):
@@ -76,6 +79,47 @@ class March:
                    kept.std(0, ddof=1) / np.sqrt(len(kept)) if len(kept) > 1 else np.full(len(self.names), np.nan),
                    strict=True)
         return {name: Spread(*map(float, row)) for name, row in zip(self.names, rows, strict=True)}
+
+    def loads(self, elastic, drive, plane, axis=None, start=0):
+        """The last cycle of one start as plane loads, for all that takes those: ``size.straight_crank``, say.
+
+        Parameters
+        ----------
+        elastic : Elastic [-]
+            The machine that was marched.
+        drive : HypocycloidDrive [-]
+            Its drive.
+        plane : Loads [-]
+            Its plane loads.
+        axis : CrankAxis or None [-]
+            As it was marched.
+        start : int [1]
+            Start.
+
+        Returns
+        -------
+        Loads [-]
+            Channels rod, guide, bore, mesh, pin and crank_spin; with two ends also mesh_end, separating_end and
+            crank_shake. The pins feel the inertia of the shaking rods.
+
+        Valid: as ``march``.
+        Source: the trace; balance of each rod with the masses of ``march``; closed in tests/size/test_crank.py.
+        """
+        trace, shake = self.trace[:, start].T.astype(float), self.acceleration[:, start].astype(float)
+        own, period = Contacts(elastic, drive, axis), np.ptp(plane.angle)
+        found = {kind: trace[[name.split()[0] == kind for name in self.names]] for kind in ("mesh", "guide", "bore")}
+        found["rod"] = np.stack([np.interp(self.angle, plane.angle, one, period=period) for one in plane["rod"]])
+        if axis is not None:
+            found |= {"mesh_end": found["mesh"], "crank_shake": shake[:, 0:4:2].T + 1j * shake[:, 1:4:2].T,
+                      "separating_end": np.abs(found["mesh"]) * np.tan(drive.pressure_angle)}
+        side, middle, pins = found["guide"] + found["bore"], _bar(elastic.bore_span)[0], []
+        for k, (m, bank) in enumerate(zip(drive.reciprocating_mass, drive.bank_angle, strict=True)):
+            line = own.row(*own.at(k, np.cos(bank), np.sin(bank)), (own.w, np.sin(self.angle - bank)))
+            lean = own.row((own.first + 2 * k, 1.0), (own.first + 2 * k + 1, middle))
+            shook = ((line + 1j * lean) * shake).sum(axis=1)
+            pins.append((-found["rod"][k] + 1j * side[k] - m * shook) * np.exp(1j * bank))
+        found |= {"pin": np.stack(pins), "mesh": found["mesh"].sum(axis=0), "crank_spin": shake[:, own.w] / own.radius}
+        return Loads(self.angle, found, "marched in time")
 
 
 def march(elastic, drive, loads, cycles=6, damping=DAMPING.likely, starts=20, axis=None, progress=None, seed=1,
@@ -164,6 +208,7 @@ class _Watch:
         shape = (-(-steps // self.length), starts, channels)
         self.peak, self.square = np.zeros(shape), np.zeros(shape)
         self.trace = np.zeros((self.length, *shape[1:]), dtype=np.float32)
+        self.shake = np.zeros((self.length, starts, machine.size), dtype=np.float32)
         self.old, self.cut = np.zeros((2, starts, channels)), np.ones((2, starts), dtype=bool)
         flanks = len(machine.flanks)
         self.last, self.open = np.full((starts, flanks // 2), -1), np.full((starts, flanks), -1)
@@ -180,6 +225,7 @@ class _Watch:
         np.maximum(self.peak[cycle], over, out=self.peak[cycle])
         self.square[cycle] += size**2
         self.trace[number % self.length] = force
+        self.shake[number % self.length] = found.slope[:, self.machine.size : 2 * self.machine.size]
         self.old, self.cut = np.stack([middle, size]), np.stack([self.cut[1], np.zeros(len(size), dtype=bool)])
         live = np.argwhere(self.open >= 0) if (self.open >= 0).any() else ()
         for case, flank in live:
@@ -212,7 +258,8 @@ class _Watch:
         columns[2] = machine.begin + columns[2] * 2.0 * np.pi * machine.turns / machine.steps
         blows = Blows(*(columns[i].astype(int) if i in (0, 1, 5) else columns[i] for i in range(6)))
         return March(names=machine.names, peak=self.peak, mean_square=np.sqrt(self.square / self.length), blows=blows,
-                     angle=turn, trace=self.trace, energy=energy, place=place, settle=settle)
+                     angle=turn, trace=self.trace, energy=energy, place=place, settle=settle,
+                     acceleration=self.shake)
 
 
 def quasi_static_channels(elastic, drive, loads, axis=None):

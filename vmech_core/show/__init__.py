@@ -10,4 +10,4 @@ __all__, __getattr__, __dir__ = attach(__name__, {
     "controls": "Choice Slider",
 }, modules="banks bearing_scene bearings crank cycle drawing ends free_body friction friction_scene "
            "gear_rating gear_scene loads machine motion pump room shaking sharing side_load side_thrust straight_line "
-           "stroke style tolerances torque view workshop")
+           "stroke style tolerances torque view")

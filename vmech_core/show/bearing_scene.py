@@ -86,9 +86,8 @@ class BearingScene(style.Scene):
                        clearance=0.5e-3 * clearance_permille * found.diameter)
         period, oil = self._a.angle[-1] / (np.pi / 30.0 * speed_rpm), oils.oil(grade)
         head = [bearing, f"{1e3 * seat.diameter:.0f} mm x {1e3 * seat.length:.1f} mm"]
-        self._loads.show(kind == "rollers")
+        self._loads.draw(seat if kind == "rollers" else None)
         if kind == "rollers":
-            self._loads.draw(seat)
             middle = _rollers(seat, oils.kinematic_viscosity(oil, oil_C + 273.15), np.pi / 30.0 * speed_rpm)
         else:
             middle = self._solve(seat, (place, bearing), oil, oil_C + 273.15, period)
@@ -97,32 +96,24 @@ class BearingScene(style.Scene):
     def _seat(self, place, bearing, speed, load_factor):
         """The chosen seat at a speed and with a share of the gas force."""
         a, design, (machine, part) = self._a, self._designs[place], BEARINGS[bearing]
-        if machine == seats.STRAIGHT:
-            drive = replace(a.drive, speed=speed)
-            loads = hypocycloid.rigid_loads(drive, a.angle, load_factor * a.loads["gas"])
-            made = seats.straight(design, drive, films.with_ends(design, drive, loads))
-        else:
-            drive = replace(a.ordinary, speed=speed)
-            loads = slider_crank.rigid_loads(drive, a.angle, load_factor * a.ordinary_loads["gas"])
-            made = seats.ordinary(design, drive, loads)
+        mechanism, own, of_case = {seats.STRAIGHT: (hypocycloid, a.drive, a.loads),
+                                   seats.ORDINARY: (slider_crank, a.ordinary, a.ordinary_loads)}[machine]
+        drive = replace(own, speed=speed)
+        loads = mechanism.rigid_loads(drive, a.angle, load_factor * of_case["gas"])
+        made = (seats.straight(design, drive, films.with_ends(design, drive, loads)) if machine == seats.STRAIGHT
+                else seats.ordinary(design, drive, loads))
         return made[alone.one_of_each(made)[machine, part]]
 
     def _solve(self, seat, key, oil, inlet, period):
         """Balance of film and heat, from where this bearing was last; the lines of the readout."""
         self._last[key] = made = alone.balance(seat, self._a.design, oil, inlet, period, self._last.get(key))
-        self._show(seat, made.path)
+        film, color = 1e6 * seat.clearance * (1.0 - np.abs(made.path)), style.LOOKS[seat.machine]["color"]
+        self._orbit.show(made.path, round(self._fires[seat.machine] / self._a.angle[1]) % SAMPLES, color)
+        self._film.set(ydata=np.append(film, film[:1]), color=color)
         return [f"least film    {1e6 * made.film:8.2f} µm", f"film ratio    {made.film_ratio:8.1f}",
                 f"that is: {surfaces.regime(made.film_ratio)}", f"temperature   {made.temperature - 273.15:8.0f} °C",
                 f"loss          {made.loss:8.1f} W", f"rubbing speed {seat.rubbing_speed:8.1f} m/s",
                 *([] if made.settled else ["NOT SETTLED: do not trust"])]
-
-    def _show(self, seat, path):
-        """Draw an orbit and its film."""
-        begin = round(self._fires[seat.machine] / self._a.angle[1]) % SAMPLES
-        color = (style.STRAIGHT if seat.machine == seats.STRAIGHT else style.ORDINARY)["color"]
-        self._orbit.show(path, begin, color)
-        film = 1e6 * seat.clearance * (1.0 - np.abs(path))
-        self._film.set(ydata=np.append(film, film[:1]), color=color)
 
 
 class _LoadPicture:
@@ -141,11 +132,11 @@ class _LoadPicture:
         around.set_aspect("equal")
         around.yaxis.labelpad = -10.0
 
-    def show(self, shown):
-        for part in self._parts:
-            part.show(shown)
-
     def draw(self, seat):
+        for part in self._parts:
+            part.show(seat is not None)
+        if seat is None:
+            return
         load = 1e-3 * np.append(seat.load, seat.load[..., :1])
         most, turn = np.abs(load).max(), np.abs(seat.journal_speed - seat.sleeve_speed)
         equal = 1e-3 * float(rollers.equivalent_load(np.abs(seat.load), turn))

@@ -349,5 +349,5 @@ def _closed(ax, case, values, **look):
     ax.plot(np.degrees(np.linspace(0.0, case.angle[-1], len(values) + 1)), np.append(values, values[0]), **look)
 
 
-def _caption(case, sizes=False):
-    return f"{style.named(case.design, sizes)}; comparison: {SAME_TRACE}\n{case.basis}"
+def _caption(case):
+    return f"{style.named(case.design)}; comparison: {SAME_TRACE}\n{case.basis}"

@@ -82,8 +82,8 @@ def layouts(rows, basis=""):
     """
     values = np.array([[row.straight, row.ordinary] for row in rows])
     fig = _pairs([row.layout for row in rows], values, MACHINES.values())
-    return style.below(fig, f"likely values; both machines with the same kinds of bearings\ncomparison: {SAME_TRACE}"
-                       + _next(basis))
+    words = "likely values; both machines with the same kinds of bearings"
+    return style.below(fig, words, f"comparison: {SAME_TRACE}", basis)
 
 
 def break_even(rows, basis=""):
@@ -115,8 +115,8 @@ def break_even(rows, basis=""):
     style.rows(ax, ticks, SAVING, title="each assumption over its range, one at a time")
     style.legend(ax, beside=True)
     return style.below(fig, f"dotted: all likely, {likely[0]:.0f} W; black line: both lose alike; dot: its range "
-                       f"holds a break-even\nranges and sources: the table of assumptions; comparison: {SAME_TRACE}"
-                       + _next(basis))
+                       f"holds a break-even\nranges and sources: the table of assumptions; comparison: {SAME_TRACE}",
+                       basis)
 
 
 def distribution(results, basis=""):
@@ -144,7 +144,7 @@ def distribution(results, basis=""):
                 "not a forecast: conditional on the stated ranges", ylim=(0.0, 1.0))
     style.legend(ax, beside=True, small=True)
     counts = ", ".join(sorted({f"{len(result.saving)}" for result in results.values()}))
-    return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}{_next(basis)}")
+    return style.below(fig, f"{counts} samples, the same for both machines; comparison: {SAME_TRACE}", basis)
 
 
 def ranking(shares, basis=""):
@@ -171,7 +171,7 @@ def ranking(shares, basis=""):
     style.rows(ax, [_name(name) for name, _ in shown], "share of the variance of the saving, $s_v$ [%]", "",
                "what decides")
     ax.margins(x=0.1)
-    return style.below(fig, f"for the ranges in the table of assumptions; comparison: {SAME_TRACE}{_next(basis)}")
+    return style.below(fig, f"for the ranges in the table of assumptions; comparison: {SAME_TRACE}", basis)
 
 
 def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads=(0.1, 0.4, 0.7, 1.0),
@@ -214,11 +214,10 @@ def speed_map(design, speeds_rpm=(1000.0, 2000.0, 3000.0, 4500.0, 6000.0), loads
             ax.contour(speeds_rpm, loads, values.T, [alike], colors="black", linewidths=2.5)
         style.label(ax, "speed, $n_s$ [rev/min]", "load, share of gas pressure, $q_g$ [1]", title)
     words = layout if isinstance(layout, str) else " against ".join(layout)
-    shades = [name for name, seen in (("orange: loses", straight > ordinary), ("violet: saves", straight < ordinary))
-              if seen.any()]
-    return style.below(fig, f"{style.named(design)}, layout: {words}; comparison: {SAME_TRACE}\n"
-                            f"lines through {straight.size} runs" + "".join(f"; {name}" for name in shades)
-                            + f"\n{friction.at(design).basis}, times load")
+    loses, saves = (words * int(np.any(seen)) for words, seen in (
+        ("; orange: loses", straight > ordinary), ("; violet: saves", straight < ordinary)))
+    return style.below(fig, f"{style.named(design)}, layout: {words}; comparison: {SAME_TRACE}",
+                       f"lines through {straight.size} runs{loses}{saves}", f"{friction.at(design).basis}, times load")
 
 
 def correlation(speeds_rpm, ours, published, basis=""):
@@ -250,7 +249,7 @@ def correlation(speeds_rpm, ours, published, basis=""):
     style.label(ax, "speed, $n_s$ [rev/min]", "friction, mean effective pressure, $p_f$ [bar]",
                 f"within the band at {within.sum()} of {within.size} speeds", ylim=(0.0, None))
     style.legend(ax, beside=True)
-    return style.below(fig, f"one machine against measured engines, no comparison of the two mechanisms{_next(basis)}")
+    return style.below(fig, "one machine against measured engines, no comparison of the two mechanisms", basis)
 
 
 def _pairs(names, values, words):
@@ -276,11 +275,6 @@ def _zero(ax, saving):
     ax.axvspan(0.0, high + 2.0 * spare, color="#eaf3f8", zorder=0)
     ax.text(0.0, 1.01, "saves $\\rightarrow$", transform=ax.get_xaxis_transform(), fontsize=style.FONT - 1)
     ax.set(xlim=(low - spare, high + 2.0 * spare))
-
-
-def _next(basis):
-    """State and load case as one more line."""
-    return f"\n{basis}" if basis else ""
 
 
 def _name(name):

@@ -47,9 +47,8 @@ class FrictionScene(style.Scene):
         made = friction.laid_out(design, layouts)
         self._fits = dict(zip(made, fitted(list(made.values()), samples, progress), strict=True))
         case = friction.at(design)
-        self._first, volume = layouts[0], case.displacement
-        self._size = volume, design.duty.cycle_turns
-        tallest, widest = self._extent()
+        self._size = case.displacement, design.duty.cycle_turns
+        tallest, widest = self._extent(self._fits[layouts[0]])
         self.figure, (left, right, words) = style.figure(10.4, 4.3, columns=3, ratios=[1.0, 0.9, 0.8])
         self._bars = [left.barh(np.arange(len(self._names)) + (0.4 * k - 0.2), 0.0, 0.36, color=look["color"],
                                 hatch=("", "///")[k], edgecolor="white", linewidth=0.0)
@@ -109,7 +108,7 @@ class FrictionScene(style.Scene):
         volume, turns = self._size
         return 1e-5 * friction.friction_pressure(power, volume, np.pi / 30.0 * speed_rpm, turns)
 
-    def _extent(self):
+    def _extent(self, first):
         """Names of the contacts in their order, and the greatest total and bar within all ranges [bar]."""
         ends = np.meshgrid(*RANGES.values(), BOUNDARY, indexing="ij")
         ends = dict(zip((*RANGES, "boundary"), map(np.ravel, ends), strict=True))
@@ -117,7 +116,6 @@ class FrictionScene(style.Scene):
         for fit in self._fits.values():
             powers = self._pressure(fit.powers(**ends).T, ends["speed_rpm"])
             most.append((fit.totals(powers.T)[:2].max(), powers.max()))
-        first = self._fits[self._first]
         likely = first.powers(**{slider.name: slider.value for slider in self.controls[:-1]})
         self._names = like_with_like(*first.by_machine(likely[0]))[0]
         return np.max(most, axis=0)

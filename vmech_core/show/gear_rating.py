@@ -256,7 +256,8 @@ def steps(found):
     fig, axes = style.figure(9.6, 3.6, columns=2)
     for k, (ax, words) in enumerate(zip(axes, ("root safety, $S_F$ [1]", "flank safety, $S_H$ [1]"), strict=True)):
         for row, own in enumerate(found.values()):
-            ax.plot(np.percentile(own[:, k], (0, 100)), 2 * [row], color="#999999", linewidth=5.0, solid_capstyle="butt")
+            ends = own[:, k].min(), own[:, k].max()
+            ax.plot(ends, [row, row], color="#999999", linewidth=5.0, solid_capstyle="butt")
             ax.plot(own[1, k], row, "o", color="black")
         ax.axvline(SAFETY[k], **style.LIMIT)
         style.rows(ax, list(found) if k == 0 else len(found) * [""], words, xlim=(0.0, None))

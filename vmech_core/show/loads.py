@@ -30,8 +30,7 @@ def side_forces(case, kind):
     right.plot(angle, np.where(np.isfinite(guide), guide, np.nan), label="no gear: guide 1, $N_1$", **style.LIMIT)
     top = 1.15 * np.abs(case.loads["mesh"]).max() / 1e3
     for ax, words in ((left, "ordinary crank: side thrust"), (right, "straight-line drive: the two limits")):
-        style.over_cycle(ax, angle, "lateral or tooth force, $N$, $F_t$ [kN]", words,
-                         "carrier or crank angle, $\\theta$ [deg]", ylim=(-top, top))
+        style.over_cycle(ax, angle, "lateral or tooth force, $N$, $F_t$ [kN]", words, ylim=(-top, top))
         style.legend(ax, loc="lower right")
     return _kind(fig, case, kind)
 

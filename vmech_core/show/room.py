@@ -71,8 +71,7 @@ def overlay(machines, words=""):
     Figure [-]
         Front view on the left, side view on the right.
     """
-    fig, axes = style.figure(9.8, 4.9, columns=2, ratios=[1.55, 1.0])
-    _views(axes)
+    fig, axes = _views(4.9)
     for made in machines:
         for ax, view in zip(axes, (front, side), strict=True):
             ax.plot(*drawing.mm(view(made)), **LOOKS[made.machine], label=size.OUTLINED[made.machine])
@@ -163,9 +162,8 @@ class RoomScene(style.Scene):
     def __init__(self, design):
         own, self._design = design.cylinders, design
         self._set(bore_mm=own.bore_mm, stroke_ratio=round(own.stroke_mm / own.bore_mm, 2),
-                  guide_mm=design.guide.length_mm, support=design.carrier.support)
-        self.figure, axes = style.figure(9.8, 5.2, columns=2, ratios=[1.55, 1.0])
-        _views(axes)
+                  guide_mm=design.guide.length_mm, support=design.carrier.support.replace("_", " "))
+        self.figure, axes = _views(5.2)
         self._lines = [ax.plot([], [], **LOOKS[name], label=size.OUTLINED[name])[0] for name in ("straight", "ordinary")
                        for ax in axes]
         style.legend(axes[0], loc="lower left", small=True)
@@ -190,7 +188,7 @@ class RoomScene(style.Scene):
         rod_ratio : float [1]
             Rod length over crank radius of the ordinary crank.
         support : str [-]
-            ``enclosing`` or ``stub_shaft``.
+            ``enclosing`` or ``stub shaft``.
         """
         d, stroke, grown = self._design, bore_mm * stroke_ratio, bore_mm / self._design.cylinders.bore_mm
         pin, journal = (grown * value for value in (d.crank.pin_diameter_mm, d.crank.journal_diameter_mm))
@@ -198,7 +196,8 @@ class RoomScene(style.Scene):
                 "cylinders.bank_angle_deg": [90.0 - 0.5 * bank_deg, 90.0 + 0.5 * bank_deg],
                 "gear_pair.module_mm": 0.5 * stroke / d.gear_pair.pinion_teeth, "crank.journal_diameter_mm": journal,
                 "carrier.bearing_diameter_mm": journal + (0.5 * stroke + 22.0) * (support == "enclosing"),
-                "carrier.support": support, "guide.length_mm": guide_mm, "ordinary_crank.rod_ratio": rod_ratio,
+                "carrier.support": support.replace(" ", "_"), "guide.length_mm": guide_mm,
+                "ordinary_crank.rod_ratio": rod_ratio,
                 "guide.rod_length_mm": 3.0 * stroke + 150.0, "guide.rod_diameter_mm": grown * d.guide.rod_diameter_mm}
         try:
             rod = size.outline(Case(d.changed(keys), 181), tight=True).rod  # as short as the rules permit
@@ -207,9 +206,7 @@ class RoomScene(style.Scene):
             self._text.set_text("not possible: " + str(error)[:100])
             return
         self.case, self.outlines = case, (size.outline(case, tight=True), size.outline(case, "ordinary"))
-        for made, lines in zip(self.outlines, (self._lines[:2], self._lines[2:]), strict=True):
-            for line, view in zip(lines, (front, side), strict=True):
-                line.set_data(*drawing.mm(view(made)))
+        self._move(self._lines, [1e3 * view(made) for made in self.outlines for view in (front, side)])
         spare = 1e3 * self.outlines[1].spare[0]
         clear = "clears" if spare >= 0.0 else f"COLLIDES: too short by {-spare:.0f} mm"
         rows = [f"{MACHINES[one.machine]:20} deck {1e3 * one.deck:4.0f} mm, length {1e3 * one.length:4.0f} mm, box "
@@ -218,8 +215,10 @@ class RoomScene(style.Scene):
         self._text.set_text("\n".join([*rows, f"{1e6 * case.displacement:.0f} cm³; the ordinary rod {clear}"]))
 
 
-def _views(axes):
+def _views(height):
     """Limits and labels of front and side view."""
+    fig, axes = style.figure(9.8, height, columns=2, ratios=[1.55, 1.0])
     for ax, wide, words in zip(axes, (300, 170), ("to the right, $x$ [mm]", "along the axis, $z_a$ [mm]"), strict=True):
         style.label(ax, words, "upward, $y$ [mm]", xlim=(-wide, wide), ylim=(-130.0, 330.0), aspect="equal")
         ax.plot(0.0, 0.0, "k+", markersize=9)
+    return fig, axes

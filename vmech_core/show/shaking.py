@@ -46,8 +46,8 @@ def curves(case, states):
         seen.append(machine)
     _axes(axes[:2])
     for ax, words in zip(axes[2:], ("movement, $y_s$ [mm]", "lean, $\\beta_s$ [mrad]"), strict=True):
-        ax.set(yscale="log", ylim=(1e-3, 30.0), xlim=(rpm[0], rpm[-1]))
-        style.label(ax, "speed, $n_s$ [rev/min]", f"greatest {words}")
+        style.label(ax, "speed, $n_s$ [rev/min]", f"greatest {words}", xlim=rpm[[0, -1]], ylim=(1e-3, 30.0),
+                    yscale="log")
     style.legend(axes[2], small=True, loc="lower right")
     return style.below(fig, f"{style.named(case.design, sizes=True)}, masses estimated")
 
@@ -87,9 +87,8 @@ def bodies(case, weights):
     wide = 500.0 * case.design.gear_pair.si.face_width
     along.axvspan(0.5 * span - wide, 0.5 * span + wide, color="#dddddd", label="ring gear and pinion")
     along.set(xlim=(0.0, 0.5 * span + 3.0 * wide), ylim=(0.0, 1.8 * far))
-    front.set(aspect="equal", xlim=(-far, far), ylim=(-far, far))
     style.label(along, "place along the axis, $z_a$ [mm]", "radius, $r_w$ [mm]")
-    style.label(front, "place, $x$ [mm]", "place, $y$ [mm]")
+    style.label(front, "place, $x$ [mm]", "place, $y$ [mm]", aspect="equal", xlim=(-far, far), ylim=(-far, far))
     style.legend(along, loc="upper left", small=True)
     return style.below(fig, f"{style.named(case.design)}; at the other end the same, the crank's turned by half a turn")
 

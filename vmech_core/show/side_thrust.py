@@ -7,7 +7,7 @@ import numpy as np
 from vmech_core.base import MACHINES, peak, rms
 from vmech_core.case import Case
 from vmech_core.machine import hypocycloid, slider_crank
-from vmech_core.pressure import SAME_TRACE, gas_force
+from vmech_core.pressure import SAME_TRACE
 from vmech_core.show import style, view
 
 #: Layouts whose guides are compared: name, bank angles [deg].
@@ -132,12 +132,10 @@ class SideThrustScene(style.Scene):
         a, drive = self._a, self._a.drive
         moment = hypocycloid.crank_moment_for_balance(drive.stroke, banks, drive.reciprocating_mass, counterweight)
         drive = replace(drive, bank_angle=banks, crank_moment=moment, speed=speed)
-        other = replace(a.ordinary, bank_angle=banks, speed=speed)
-        gas = self._gas(hypocycloid, drive)
-        alone = hypocycloid.rigid_loads(drive, a.angle, gas, "alone")["guide"]
-        self._loads = loads = hypocycloid.rigid_loads(drive, a.angle, gas, guide_share * alone)
+        alone = a.rigid(hypocycloid, drive, "alone")["guide"]
+        self._loads = loads = a.rigid(hypocycloid, drive, guide_share * alone)
         self._view.stand(drive)
-        bore = slider_crank.rigid_loads(other, a.angle, self._gas(slider_crank, other))["bore"]
+        bore = a.rigid(slider_crank, replace(a.ordinary, bank_angle=banks, speed=speed))["bore"]
         forces = [loads["mesh"], *loads["guide"], *bore]
         self._move(self._lines, [force / 1e3 for force in forces])
         peaks, means = ([f(force) / 1e3 for force in forces] for f in (peak, rms))
@@ -146,9 +144,3 @@ class SideThrustScene(style.Scene):
                             f"guides: peak {max(peaks[1:3]):.2f} kN, rms {max(means[1:3]):.2f} kN\n"
                             f"ordinary crank, rod ratio {a.design.ordinary_crank.rod_ratio:g}\n"
                             f"bores:  peak {max(peaks[3:]):.2f} kN, rms {max(means[3:]):.2f} kN")
-
-    def _gas(self, mechanism, drive):
-        """Gas force with the trace of the design and the banks of the slider."""
-        design, area = self._a.design, 0.25 * np.pi * self._a.design.cylinders.si.bore**2
-        firing = mechanism.firing_angles(design, drive)
-        return gas_force(self._a.gas_trace, self._a.angle, firing, area, design.duty.si.crankcase_pressure)

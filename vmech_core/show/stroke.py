@@ -29,11 +29,9 @@ class StrokePicker(style.Scene):
         ax.set(xlim=(8, 62), ylim=(0.8, 6.6), yscale="log", yticks=modules, yticklabels=modules)
         ax.minorticks_off()
         style.label(ax, "pinion teeth, $z_p$ [1]", "module, $m$ [mm]", "gear pairs for the wanted stroke")
-        looks = (("s", style.LIMIT["color"], "fits with unequal shifts"),
-                 ("o", style.SECOND["color"], "fits, shifts equal or none"),
-                 ("x", "#999999", "fails a screen"))
-        self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0]
-                       for marker, color, words in looks]
+        self._marks = [ax.plot([], [], marker, color=color, label=words, markersize=7)[0] for marker, color, words in (
+            ("s", style.LIMIT["color"], "fits with unequal shifts"),
+            ("o", style.SECOND["color"], "fits, shifts equal or none"), ("x", "#999999", "fails a screen"))]
         style.legend(ax, loc="upper right")
         side.axis("off")
         self._list = style.Readout(side, 0.0, 1.0)

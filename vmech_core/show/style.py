@@ -283,22 +283,22 @@ def named(design, sizes=False):
     return f"{words}, bore {own.bore_mm:g} mm, stroke {own.stroke_mm:g} mm, {speed:g} rev/min" if sizes else words
 
 
-def below(fig, words):
+def below(fig, *words):
     """Write under a figure what it was computed for and what is compared.
 
     Parameters
     ----------
     fig : Figure [-]
         The figure.
-    words : str [-]
-        The text.
+    *words : str [-]
+        The lines of the text; empty ones are left out.
 
     Returns
     -------
     Figure [-]
         The same figure.
     """
-    fig.supxlabel(words, fontsize=FONT - 1)
+    fig.supxlabel("\n".join(filter(None, words)), fontsize=FONT - 1)
     return fig
 
 

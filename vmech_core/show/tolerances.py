@@ -11,7 +11,8 @@ from vmech_core.machine import train
 from vmech_core.plays import heat_of, scaled, warmed
 from vmech_core.pressure.cycles import SAME_TRACE
 from vmech_core.sharing import flanks, share
-from vmech_core.show import drawing, split_scene, style, view
+from vmech_core.show import drawing, style, view
+from vmech_core.show.sharing import SplitScene
 
 #: Machines and states; quantities have the colours of forces, the pin that of the crank.
 LOOKS = (style.OTHERS[3], style.LIMIT, style.SECOND, {**style.QUIET, "linewidth": 1.6, "color": "#444444"})
@@ -184,7 +185,7 @@ def sweeps(design, names, quantities, angles=181):
     return style.below(fig, f"{style.named(design)}; all other dimensions nominal\n{Case(design, angles).basis}")
 
 
-class ToleranceScene(split_scene.SplitScene):
+class ToleranceScene(SplitScene):
     """Live machine with errors and temperatures; every step of a slider solves it anew at 121 angles.
 
     Attributes
@@ -203,7 +204,7 @@ class ToleranceScene(split_scene.SplitScene):
     """
 
     def __init__(self, design):
-        super().__init__(design, 121, 4.8, 1.4, "path of crankpin 1, stretched")
+        super().__init__(design, 121, "path of crankpin 1, stretched")
         self._right.axhline(0.0, **style.QUIET, zorder=1.9)
         self._left.set(ylim=(-4, 7))
         self._right.set(ylim=(-160, 160))

@@ -10,7 +10,7 @@ from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path
 
 from vmech_core.gears import outline
-from vmech_core.machine.slider_crank import SliderCrank
+from vmech_core.machine import slider_crank
 from vmech_core.show import drawing, machine, style
 
 #: Fill, edge and layer of what moves; quiet greys, as colour belongs to the forces.
@@ -53,7 +53,7 @@ class MachineView:
 
     def __init__(self, ax, design, drive, mm_per_kN=12.0):
         self.ax, self._design, self._scale, self._teeth = ax, design, mm_per_kN, None
-        self._crank = _Ordinary if isinstance(drive, SliderCrank) else _Straight
+        self._crank = _Ordinary if isinstance(drive, slider_crank.SliderCrank) else _Straight
         self._walls = Line2D([], [], **FRAME)
         self.frame = [self._walls]
         if self._crank is _Straight:
@@ -207,8 +207,8 @@ class _Straight:
 
     def parts(self, angle):
         """Outlines by part."""
-        found, stroke = {name: [] for name in self.PARTS}, self.drive.stroke
-        found["carrier"].append(0.45 * stroke * drawing.CIRCLE)
+        found = {name: [] for name in self.PARTS}
+        found["carrier"].append(0.45 * self.drive.stroke * drawing.CIRCLE)
         found["pinion"].append(outline.place_pinion(self.design.pair, self.teeth, angle))
         for bank in self.drive.bank_angle:
             for name, points in machine.cylinder(self.design, bank, angle)[1]:
@@ -269,10 +269,7 @@ class _Ordinary:
 
     def _place(self, angle):
         """Distance of each wrist pin from O."""
-        d = self.drive
-        phi = angle + d.crankpin_angle - d.bank_angle
-        beside = d.crank_radius * np.sin(phi) - d.wrist_pin_offset
-        return d.crank_radius * np.cos(phi) + np.sqrt(d.rod_length**2 - beside**2)
+        return slider_crank.motion(self.drive, np.array([angle])).position[:, 0]
 
 
 class Cursor:

@@ -24,6 +24,7 @@ SUNK_IN = 0.2
 #: Steel left under the teeth of a pressed pinion, in modules: common practice, no source.
 RIM = 1.25
 _POISSON = 0.3
+_STILL = np.zeros((2, 1))
 
 #: One round part along the axis: name, middle along z [m], place of its axis [m, complex], length, diameter [m].
 _Part = namedtuple("_Part", "name place axis length diameter")
@@ -141,7 +142,8 @@ def straight_crank(case, loads=None, factor=1.0):
     case : Case [-]
         The case.
     loads : Loads [-]
-        Plane loads; None for those that are shared with oil films.
+        Plane loads; None for those that are shared with oil films. Ends that they hold themselves (``sharing.share``
+        with an axis, ``March.loads``) are taken as they are, with the inertia of a crank that shakes.
     factor : float [1]
         On all loads, for peaks in time.
 
@@ -156,12 +158,13 @@ def straight_crank(case, loads=None, factor=1.0):
         If no web fits between two pins.
 
     Valid: as ``end_loads``; mass of the crank spread over its bars, counterweights in the outer webs. A web fills the
-        gap between pins, or between pin and journal. Journals hold as points in their middles.
+        gap between pins, or between pin and journal. Journals hold as points in their middles. What is left of the
+        torque turns the mass of the bars.
     Source: the design file; equilibrium.
     """
     own, crank, drive = case.design, case.design.crank.si, case.drive
     loads = case.few if loads is None else loads
-    ends, radius, spin = end_loads(case.axis, drive, loads), 0.25 * float(drive.stroke), np.exp(1j * loads.angle)
+    ends, radius, spin = _ends(case, loads), 0.25 * float(drive.stroke), np.exp(1j * loads.angle)
     parts = [_Part(f"pin {k + 1}", z, radius * np.exp(2j * float(bank)), crank.pin_length, crank.pin_diameter)
              for k, (z, bank) in enumerate(zip(case.axis.axial_position, drive.bank_angle, strict=True))]
     forces, couples = {f"pin {k + 1}": force * spin for k, force in enumerate(loads["pin"])}, {}
@@ -172,7 +175,9 @@ def straight_crank(case, loads=None, factor=1.0):
                         crank.journal_diameter)]
         forces[f"pinion {end + 1}"] = (1j * ends["mesh_end"][end] - ends["separating_end"][end]) * spin**2
         couples[f"pinion {end + 1}"] = radius * ends["mesh_end"][end]
-    return _chain(own, parts, forces, couples, loads.angle, drive, factor, float(drive.crank_mass), radius * spin**2)
+    shake, turn = (loads.channels.get(f"crank_{name}", still) for name, still in (("shake", _STILL), ("spin", 0.0)))
+    return _chain(own, parts, forces, couples, loads.angle, drive, factor, float(drive.crank_mass), radius * spin**2,
+                  shake * spin, turn)
 
 
 def ordinary_crank(case, loads=None, factor=1.0):
@@ -239,15 +244,19 @@ def mesh_slopes(case, loads=None):
     Source: as ``Chain.bent``.
     """
     loads = case.few if loads is None else loads
-    made, ends = straight_crank(case, loads), end_loads(case.axis, case.drive, loads)
+    made, ends = straight_crank(case, loads), _ends(case, loads)
     turned = made.bent()[1][[made.at["pinion 1"], made.at["pinion 2"]]]
     tooth = 1j * ends["mesh_end"] - ends["separating_end"]
     slope = (turned[:, 1] - 1j * turned[:, 0]) * np.exp(-2j * loads.angle)
     return (slope * (tooth / np.maximum(np.abs(tooth), 1e-12)).conj()).real
 
 
-def _chain(own, parts, forces, couples, angle, drive, factor, mass=None, orbit=0.0):
-    """Bars, spots and loads of the parts; then what the two journals have to give."""
+def _ends(case, loads):
+    return loads if "mesh_end" in loads else end_loads(case.axis, case.drive, loads)
+
+
+def _chain(own, parts, forces, couples, angle, drive, factor, mass=None, orbit=0.0, shake=_STILL, spin=0.0):
+    """Bars, spots and loads of the parts and of the mass that shakes; then what the two journals have to give."""
     node, bar, free, spots, at = _shape(own, sorted(parts, key=lambda part: part.place))
     webs, axis = np.flatnonzero(bar[:, 1] > 0.0), node[:, 0] + 1j * node[:, 1]
     length = np.linalg.norm(np.diff(node, axis=0), axis=1) + bar[:, 0] * (bar[:, 1] > 0.0)
@@ -263,9 +272,12 @@ def _chain(own, parts, forces, couples, angle, drive, factor, mass=None, orbit=0
         plane[at[name]] += force
     for name, torque in couples.items():
         turn[at[name]] += torque
-    plane, one, two = factor * plane, at["journal 1"], at["journal 2"]
-    from_one = node[:, 2] - node[one, 2]
-    held = (from_one[:, None] * plane).sum(axis=0) / from_one[two]
+    one, two = at["journal 1"], at["journal 2"]
+    along = ((node[:, 2] - node[one, 2]) / (node[two, 2] - node[one, 2]))[:, None]
+    plane -= weight[:, None] * (shake[0] + along * (shake[1] - shake[0])) + 1j * moment[:, None] * spin
+    turn -= weight[:, None] / weight.sum() * (turn + (axis.conj()[:, None] * plane).imag).sum(axis=0)
+    plane = factor * plane
+    held = (along * plane).sum(axis=0)
     plane[one] -= plane.sum(axis=0) - held
     plane[two] -= held
     return Chain(node=node, bar=bar, free=free, force=np.stack([plane.real, plane.imag, 0.0 * plane.real], axis=1),

@@ -18,7 +18,7 @@ from vmech_core.base.errors import InputError
 from vmech_core.gears import measure, pinion_outline, place_pinion, ring_outline
 from vmech_core.plays import as_made, as_running
 from vmech_core.plays.running import RING_WALL
-from vmech_core.show import machine
+from vmech_core.show import drawing, machine
 
 #: Sheets across, mm: A4 to A0; the column of sizes and the strip of the title are kept free of the view.
 PAPERS = {"A4": (297, 210), "A3": (420, 297), "A2": (594, 420), "A1": (841, 594), "A0": (1189, 841)}
@@ -213,16 +213,15 @@ def _assembly(d):
 
 
 def _box(along, up, length, height):
-    corners = np.array([-1 - 1j, 1 - 1j, 1 + 1j, -1 + 1j, -1 - 1j]) * 0.5
-    return along + 1j * up + corners.real * length + 1j * corners.imag * height
+    return drawing.box(along - 0.5 * length + 1j * up, along + 0.5 * length + 1j * up, height)
 
 
 def _page(d, part, curves, lines):
     """One sheet at 1:1: view on the left, sizes on the right, bar and title below."""
     points = np.concatenate([p[np.isfinite(p)] for _, p in curves.values()]) if curves else np.zeros(1, complex)
     size = np.ptp(points.real), np.ptp(points.imag)
-    fits = [wide for wide in PAPERS.values() if size[0] <= wide[0] - COLUMN - 3 * EDGE and
-            size[1] <= wide[1] - STRIP - 3 * EDGE]
+    fits = [(wide, high) for wide, high in PAPERS.values()
+            if size[0] <= wide - COLUMN - 3 * EDGE and size[1] <= high - STRIP - 3 * EDGE]
     if not fits:
         raise InputError("size of the drawing", f"{max(size):.0f}", "larger than a sheet of A0 takes at 1:1", "mm")
     wide, high = fits[0]
@@ -234,7 +233,7 @@ def _page(d, part, curves, lines):
         points.real.min() + 0.5 * size[0], points.imag.min() + 0.5 * size[1])
     for name, (look, curve) in curves.items():
         closed = np.append(curve, curve[0]) if name.endswith("outline") else curve
-        ax.plot((closed + middle).real, (closed + middle).imag, gid=name.replace(" ", "_"), **look)
+        ax.plot(*drawing.xy(closed + middle), gid=name.replace(" ", "_"), **look)
         if name.startswith(("pin ", "line ")):
             end = middle + (curve[:-1].mean() if name.startswith("pin") else 1.06 * curve[-1])
             ax.text(end.real, end.imag, name.split()[1], fontsize=7, ha="center", va="center",
@@ -248,7 +247,7 @@ def _page(d, part, curves, lines):
 def _strip(ax, d, part, wide):
     ticks = np.arange(0, 101, 10)
     bar = complex(2 * EDGE, 13) + np.concatenate([[t, t + (3j if t % 50 == 0 else 1.5j), t] for t in ticks])
-    ax.plot(bar.real, bar.imag, gid="bar", **EDGES)
+    ax.plot(*drawing.xy(bar), gid="bar", **EDGES)
     ax.text(2 * EDGE, 7, "must measure 100 mm", fontsize=7)
     ax.plot([EDGE, wide - EDGE], [STRIP - 4] * 2, color="black", linewidth=0.6)
     about = [f"{d.name}: {part}", f"scale 1:1, all sizes in mm at 20 °C, {d.design.status}, "
