@@ -331,6 +331,16 @@ def test_shoulders_stand_where_the_journals_end(case, chain):
     assert wide == pytest.approx([case.design.crank.si.journal_diameter] * 2)
 
 
+def test_fillets_stand_at_the_edges_of_pins_and_journals(case, chain):
+    crank = case.design.crank.si
+    for made in (chain, ordinary_crank(case)):
+        for one in safeties(case.design, made):
+            part = one.name.split(",")[0]
+            if "fillet" in one.name:
+                half = 0.5 * (crank.pin_length if part.startswith("pin ") else crank.journal_length)
+                assert abs(one.place - made.node[made.at[part], 2]) == pytest.approx(half)
+
+
 def test_journals_of_the_ordinary_crank_stand_where_webs_end(case):
     made, crank = ordinary_crank(case), case.design.crank.si
     pin, journal = made.node[made.at["pin 2"]], made.node[made.at["journal 2"]]
