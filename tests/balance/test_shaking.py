@@ -208,6 +208,10 @@ def test_workshop_scatters_as_the_root_of_squares_says():
     heavy += sum(b.sector.mass for b in weights.bodies if b.room.rotor == 1)
     force = np.sqrt(np.sum(parts**2)) * case.drive.speed / heavy  # the couple comes on top
     assert 0.97 * force < np.sqrt(np.mean(one.speed**2)) < 1.5 * force
+    tilt = balance.workshop(case, weights, limit | {"place": 3e-4}, count=20000)[1].speed  # a couple alone
+    own = [(b.sector.moment, abs(b.place)) for b in weights.bodies if b.room.rotor == 1]
+    couple = 1e-4 * np.linalg.norm([moment for moment, _ in own]) / max(place for _, place in own)
+    assert np.sqrt(np.mean(tilt**2)) == pytest.approx(couple * case.drive.speed / heavy, rel=0.03)
     assert balance.workshop(case, weights)[1].grade in balance.GRADES
 
 
