@@ -175,3 +175,34 @@ def test_engines_in_line(pins, force, couple):
         own = line.only(*orders)
         assert np.abs(own.force(TURN, 1.0)).max() == pytest.approx(most, abs=1e-6)
         assert np.abs(own.couple(TURN, 1.0)).max() == pytest.approx(turns, abs=1e-6)
+
+
+def test_inside_cylinders_of_a_locomotive():
+    """Khurmi and Gupta, ch. 22 (from memory): cylinders 0.7 m apart, cranks at right angles, 150 kg turning, 180 kg to
+    and fro at 0.3 m, two thirds of it balanced in wheels 1.5 m apart at 0.6 m: 105 kg; and the closed forms of swaying
+    couple, (1 - c) m r w^2 a / sqrt 2, and of tractive effort, sqrt 2 (1 - c) m r w^2, any text."""
+    place, pin, speed, share = np.array([-0.35, 0.35]), np.radians([0.0, 90.0]), 300.0 * np.pi / 30.0, 2.0 / 3.0
+    turning = balance.rotating((150.0 + share * 180.0) * 0.3 * np.exp(1j * pin), place)
+    assert polar(turning.in_planes(1, [-0.75, 0.75]), 0.6)[0] == pytest.approx([105.34, 105.34], rel=1e-3)
+    left = balance.reciprocating(180.0, np.zeros(2), pin, place, [0.3]) + balance.rotating(
+        -share * 180.0 * 0.3 * np.exp(1j * pin), place)
+    unit = (1.0 - share) * 180.0 * 0.3 * speed**2
+    assert left.force(TURN, speed).real.max() == pytest.approx(np.sqrt(2.0) * unit, rel=1e-6)
+    assert left.couple(TURN, speed).real.max() == pytest.approx(unit * 0.7 / np.sqrt(2.0), rel=1e-6)
+
+
+def test_bearing_forces_of_a_rotor_are_those_of_two_planes():
+    """Levers, any text: what two bearings feel is what two planes there would have to cancel."""
+    moment, place = vectors([5.0, 4.0], [0.05, 0.06], [0.0, 120.0]), np.array([0.2, 0.5])
+    felt = np.abs(balance.rotating(moment, place).in_planes(1, [0.0, 1.0])) * 100.0**2
+    assert felt == pytest.approx(1e4 * np.abs([0.8 * moment[0] + 0.5 * moment[1], 0.2 * moment[0] + 0.5 * moment[1]]))
+
+
+def test_eight_cylinders_on_a_cross_plane_crank():
+    """A V of 90 degrees, pins at 0, 90, 270, 180: no force, a primary couple sqrt(10) m r w^2 times the pitch that
+    turns with the crank, so that two counterweights cancel it; any text."""
+    bank, pin = np.radians(np.repeat([-45.0, 45.0], 4)), np.radians(np.tile([0.0, 90.0, 270.0, 180.0], 2))
+    eight = balance.reciprocating(1.0, bank, pin, np.tile(np.arange(4.0), 2), series(1.0, 0.25))
+    assert np.abs(eight.force(TURN, 1.0)).max() < 1e-12
+    assert size(eight.only(1, -1).couple(TURN, 1.0)) == pytest.approx([np.sqrt(10.0)] * 2, rel=1e-9)
+    assert np.abs(eight.without(1).couple(TURN, 1.0)).max() < 1e-12

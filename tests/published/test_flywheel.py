@@ -182,3 +182,24 @@ def test_alternator_on_an_engine():
     speeds = balance.speed_over_cycle(angle, torque, inertia, rate(214.3))
     assert speeds.coefficient == pytest.approx(0.0179, rel=1e-2)
     assert np.degrees(14.0 * speeds.swing) == pytest.approx(2.5, rel=0.06)
+
+
+def test_punching_press():
+    """Khurmi and Gupta, Theory of Machines, ch. 16 (from memory): holes of 38 mm through 32 mm, 7 N m for each mm2
+    sheared, one in 10 s, punch through the plate for 1.6 s, wheel at 25 m/s, 3 % in all: 22.46 kJ, 1198 kg; 1e-3."""
+    work = 7.0 * np.pi * 38.0 * 32.0
+    angle = TURN * np.array([0.0, 0.16, 0.16, 1.0])
+    load = work / TURN * np.array([1.0, 1.0, 0.0, 0.0]) / 0.16
+    found = balance.fluctuation(angle, np.full(4, work / TURN), load)
+    assert found.mean * TURN / 10.0 == pytest.approx(2674.0, rel=1e-3)  # power of the motor
+    assert found.energy == pytest.approx(22.463e3, rel=1e-3)
+    assert balance.inertia_needed(found.energy, 25.0, 0.03) == pytest.approx(1198.0, rel=1e-3)
+
+
+def test_areas_of_a_turning_moment_diagram():
+    """The same chapter (from memory): areas +295, -685, +40, -340, +960, -270 mm2 about the mean line, 5 N m and 1
+    degree for each mm: 985 mm2 are 85.96 J, wherever the crossings lie."""
+    area = np.radians(5.0 * np.array([295.0, -685.0, 40.0, -340.0, 960.0, -270.0]))
+    for edge in (np.linspace(0.0, TURN, 7), np.array([0.0, 1.0, 1.5, 3.0, 3.1, 6.0, TURN])):
+        steps = np.repeat(50.0 + area / np.diff(edge), 2)
+        assert balance.fluctuation(np.repeat(edge, 2)[1:-1], steps).energy == pytest.approx(85.957, rel=1e-4)

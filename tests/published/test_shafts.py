@@ -25,6 +25,17 @@ def test_diameter_of_a_shaft_by_four_criteria(name, inches):
     assert brentq(spare, 0.01, 0.1) / INCH == pytest.approx(inches, abs=6e-4)
 
 
+def test_safety_of_a_shaft_by_four_criteria():
+    """Budynas and Nisbett, example 7-1 (from memory): 1.1 in, bending 1260 lbf in reversed with 1.58, twist 1100 lbf in
+    steady with 1.37, 29.3, 105 and 82 kpsi: 1.62, 1.87, 1.88, 1.56, rounded on the way. No stress at all is safe."""
+    unit = 16.0 / (np.pi * (1.1 * INCH) ** 3) * POUND_INCH
+    stress = 2.0 * 1.58 * 1260.0 * unit, np.sqrt(3.0) * 1.37 * 1100.0 * unit
+    found = criteria(*stress, 29.3 * KPSI, 105.0 * KPSI, 82.0 * KPSI)
+    assert found == pytest.approx((1.62, 1.87, 1.88, 1.56), rel=6e-3)
+    assert criteria(0.0, 0.0, 2e8, 6e8, 4e8) == (np.inf,) * 4
+    assert criteria(0.0, 1e8, 2e8, 6e8, 4e8) == pytest.approx((6.0, 6.0, 4.0, 4.0))
+
+
 @pytest.mark.row("G-25")
 def test_diameter_of_a_shaft_under_fluctuating_bending_and_twist():
     """Bhandari, Example 5.20: bending from 200 to 600 N m, twist from 70 to 200 N m, modified Goodman, safety 2."""

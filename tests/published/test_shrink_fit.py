@@ -2,7 +2,7 @@
 
 import pytest
 
-from vmech_core.size import press_fit
+from vmech_core.size import press_fit, seat_torque
 
 
 @pytest.mark.row("G-31")
@@ -15,3 +15,14 @@ def test_pressure_and_hoop_stresses_of_a_shrink_fit():
         assert fit.pressure / 1e6 == pytest.approx(12.3047, rel=1e-4)
         assert fit.outer_hoop / 1e6 == pytest.approx(56.05, rel=1e-4)
         assert fit.inner_hoop / 1e6 == pytest.approx(-56.25, rel=1e-4)
+
+
+def test_hub_on_a_solid_shaft_and_what_it_holds():
+    """Closed forms in any text: p = E i / (2 d) (1 - (d / D)^2), the shaft under -p all over; T = mu p pi d^2 l / 2 and
+    an axial force mu p pi d l."""
+    steel = 207e9, 0.3
+    fit = press_fit(0.0, 0.05, 0.1, 0.05e-3, steel, steel)
+    assert fit.pressure == pytest.approx(77.625e6, rel=1e-9)
+    assert (fit.inner_hoop, fit.shrink) == pytest.approx((-fit.pressure, 0.0))
+    torque = seat_torque(fit.pressure, 0.05, 0.06, 0.12)
+    assert torque == pytest.approx(0.12 * 77.625e6 * 0.0094247780 * 0.025, rel=1e-6)  # area times radius

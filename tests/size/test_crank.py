@@ -322,6 +322,25 @@ def test_slope_of_a_mesh_is_that_of_the_bent_shaft_along_the_tooth_force(case, c
         assert found[end] == pytest.approx((slope * way).sum(axis=0), abs=1e-9)
 
 
+def test_shoulders_stand_where_the_journals_end(case, chain):
+    """The pinion is thicker from there on, on both ends."""
+    found = [chain.node[spot.bar + 1, 2] for spot in chain.spots if spot.kind == "shoulder"]
+    edge = 0.5 * (case.axis.bearing_span + case.design.crank.si.journal_length)
+    assert found == pytest.approx([-edge, edge])
+    wide = [chain.bar[chain.at[f"journal {end}"] - (end == 1), 0] for end in (1, 2)]
+    assert wide == pytest.approx([case.design.crank.si.journal_diameter] * 2)
+
+
+def test_fillets_stand_at_the_edges_of_pins_and_journals(case, chain):
+    crank = case.design.crank.si
+    for made in (chain, ordinary_crank(case)):
+        for one in safeties(case.design, made):
+            part = one.name.split(",")[0]
+            if "fillet" in one.name:
+                half = 0.5 * (crank.pin_length if part.startswith("pin ") else crank.journal_length)
+                assert abs(one.place - made.node[made.at[part], 2]) == pytest.approx(half)
+
+
 def test_journals_of_the_ordinary_crank_stand_where_webs_end(case):
     made, crank = ordinary_crank(case), case.design.crank.si
     pin, journal = made.node[made.at["pin 2"]], made.node[made.at["journal 2"]]
