@@ -21,8 +21,9 @@ IN_ALL, IN_MODULE, IN_PACKAGE, NAMES = 12000, 250, 1300, 620
 NO_PHYSICS = ("show", "teach")
 #: The running state and the own cycle bring plays, films and the first law into every load; 00 prints the numbers that
 #: decide, friction among them; 10 adds up every contact of both machines. 00, 09, 10 and 12 ask the sheet for peaks in
-#: time and for the rating of the teeth; 08 rates and marches each step of a design, with what its friction costs.
-REACH = {"00": 6200, "01": 300, "03": 1400, "05": 4000, "08": 6300, "09": 4600, "10": 5700, "11": 5300, "12": 4900,
+#: time and for the rating of the teeth; 08 rates and marches each step of a design, with what its
+#: friction costs; 11 takes the crank's loads from a march and the heat of the pistons from the cycle.
+REACH = {"00": 6200, "01": 300, "03": 1400, "05": 4000, "08": 6300, "09": 4600, "10": 5700, "11": 5800, "12": 4900,
          "": 4400}
 _NO_CODE = (tokenize.COMMENT, tokenize.NL, tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT, tokenize.ENDMARKER)
 
