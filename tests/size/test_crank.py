@@ -346,7 +346,7 @@ def test_journals_of_the_ordinary_crank_stand_where_webs_end(case):
     made, crank = ordinary_crank(case), case.design.crank.si
     pin, journal = made.node[made.at["pin 2"]], made.node[made.at["journal 2"]]
     room = journal[2] - pin[2] - 0.5 * (crank.pin_length + crank.journal_length)
-    assert room == pytest.approx(0.35 * crank.pin_diameter)  # the rule of ``bearings.seats``
+    assert room == pytest.approx(crank.web)  # as the outline has it
     webs = made.bar[made.bar[:, 1] > 0.0]
     assert webs[[0, -1], 1] == pytest.approx(room)
 
@@ -456,3 +456,14 @@ def test_the_factor_in_time_beside_the_march_itself(case):
                    damping=0.02, film_damping=FILM_DAMPING.low).loads(case.elastic, case.drive, case.loads, case.axis)
     least = min(one.criteria.goodman for one in safeties(case.design, straight_crank(case, little)))
     assert stored[0] < least < stored[1] and least == pytest.approx(1.53, abs=0.02)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.3])
+def test_no_torque_is_left_to_spread_where_rigid_loads_balance(share):
+    """Newton's law about the crank's axis: with idle guides teeth, rods and counterweights leave nothing over."""
+    own = assess(load_design(DATA / "air_compressor.toml").changed(**{"crank.counterweight_fraction": share}), 361)
+    made = straight_crank(own, own.loads)
+    free = [k for k in range(len(made.node)) if not np.isin(k, [made.at["pinion 1"], made.at["pinion 2"]])]
+    outer = np.flatnonzero(made.bar[:, 1] > 0.0)[[0, -1]] + [0, 1]
+    spread = made.couple[np.setdiff1d(free, outer)]
+    assert np.abs(spread).max() < 1e-9 * np.abs(made.couple).max()

@@ -203,7 +203,7 @@ def ordinary_crank(case, loads=None, factor=1.0):
         If no web fits between two pins.
 
     Valid: as ``straight_crank``; weight of the flywheel left out.
-    Source: sizes as in ``bearings.seats``; equilibrium.
+    Source: webs as in the design file, without one as in ``bearings.seats``; equilibrium.
     """
     own, crank, drive = case.design, case.design.crank.si, case.ordinary
     loads = case.few_ordinary if loads is None else loads
@@ -211,8 +211,8 @@ def ordinary_crank(case, loads=None, factor=1.0):
     pins = float(drive.crank_radius) * np.exp(1j * np.asarray(drive.crankpin_angle))
     parts = [_Part(f"pin {k + 1}", z, axis, crank.pin_length, crank.pin_diameter)
              for k, (z, axis) in enumerate(zip(place, pins, strict=True))]
-    out = np.abs(place).max() + 0.5 * crank.pin_length + WEB * crank.pin_diameter + 0.5 * crank.journal_length
-    thick = crank.journal_diameter
+    thick, web = crank.journal_diameter, crank.web or WEB * crank.pin_diameter
+    out = np.abs(place).max() + 0.5 * crank.pin_length + web + 0.5 * crank.journal_length
     parts += [_Part(f"journal {k + 1}", side * out, 0j, crank.journal_length, thick) for k, side in enumerate((-1, 1))]
     parts.append(_Part("flywheel", out + 0.5 * crank.journal_length, 0j, 0.0, thick))
     forces = {f"pin {k + 1}": force * spin for k, force in enumerate(loads["pin"])}
