@@ -189,7 +189,7 @@ def outline(case, machine="straight", tight=False, level="likely"):
     Valid: wrist pin on the cylinder line; equal ends; rods of an ordinary common pin stand side by side. Shaft end,
         flywheel, intake, exhaust and sump are left out of both.
     Source: ``data/clearances.csv``; the design file; ``friction.layshaft``. Own layout; checked by sampled motion in
-        tests/size/test_room.py.
+        tests/size/test_outline.py.
     """
     if machine not in OUTLINED:
         raise InputError("machine", machine, f"not one of {', '.join(OUTLINED)}")
