@@ -15,8 +15,6 @@ USUAL = {"engine": 0.005, "pump": 0.04, "compressor": 0.03, "hand_model": 0.2}
 RIM = 4.0
 
 
-
-
 def _torque(a):
     wanted, speed, stroke = a.design.duty.speed_fluctuation, a.design.duty.si.speed, a.design.cylinders.si.stroke
     wanted = USUAL[a.design.design.machine] if wanted == "usual" else wanted
