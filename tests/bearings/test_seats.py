@@ -7,7 +7,7 @@ import pytest
 
 from vmech_core import assess, load_design
 from vmech_core.bearings import films, seats
-from vmech_core.machine import hypocycloid, slider_crank
+from vmech_core.machine import hypocycloid, masses, slider_crank
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 NAMES = ("first_sketch", "star_pump", "air_compressor")
@@ -94,7 +94,7 @@ def test_loads_of_the_ends_add_up_and_keep_their_moment(machine):
     np.testing.assert_allclose(sum(seat.load for seat in mains), total, atol=1e-9 * np.abs(total).max())
     pins, place = a.ordinary_loads["pin"][:, :-1], np.asarray(a.design.cylinders.si.axial_position)
     crank = a.design.crank.si
-    reach = np.abs(place).max() + 0.5 * crank.pin_length + seats.WEB * crank.pin_diameter + 0.5 * crank.journal_length
+    reach = np.abs(place).max() + 0.5 * crank.pin_length + masses.WEB * crank.pin_diameter + 0.5 * crank.journal_length
     moment = (place[:, None] * pins).sum(axis=0)
     np.testing.assert_allclose(reach * (mains[1].load - mains[0].load), moment, atol=1e-9 * np.abs(pins).max())
     crank_seats = _of(seats.straight(a.design, a.drive, loads), "crank_in_carrier")

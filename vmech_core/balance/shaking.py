@@ -12,7 +12,7 @@ from collections import namedtuple
 import numpy as np
 
 from vmech_core.base import InputError
-from vmech_core.machine import harmonics, slider_crank
+from vmech_core.machine import harmonics, masses, slider_crank
 from vmech_core.machine.masses import STEEL
 
 #: Orders that are kept of an ordinary crank; what is left away is below 1e-9 of the first from a rod ratio of 3 on.
@@ -217,8 +217,8 @@ def end_webs(case):
     crank, d, pin = case.design.crank.si, case.design, case.design.crank.si.pin_diameter
     low = np.abs(d.cylinders.si.axial_position).max() + 0.5 * crank.pin_length
     high = 0.5 * (crank.mesh_span - d.gear_pair.si.face_width) - crank.journal_length * (d.journals_outward < 0.0)
-    web = 0.25 * np.pi * STEEL * (0.5 * case.drive.stroke + 1.4 * pin) * 1.4 * pin * 0.35 * pin
-    return low, high, web * min(max(high - low, 0.0) / (0.35 * pin), 1.0), web
+    web = masses.web(d)
+    return low, high, web * min(max(high - low, 0.0) / (masses.WEB * pin), 1.0), web
 
 
 def of_straight(case, bare=False):

@@ -16,8 +16,8 @@ STRAIGHT, ORDINARY = MACHINES
 #: Play of a plain bearing over its diameter, where the file gives none or that of a rolling bearing; that of a wrist
 #: pin, which runs tighter. Common practice, no source.
 PLAY, WRIST_PLAY = 1e-3, 0.5e-3
-#: Wrist-pin bearing over bore; web of the ordinary crank over its pin. Common practice, no source.
-WRIST_LENGTH, WEB = 0.35, 0.35
+#: Wrist-pin bearing over bore: common practice, no source.
+WRIST_LENGTH = 0.35
 #: A stub shaft runs in two equal bearings; distance between their middles over their length. Own layout.
 STUB_SPACING = 2.0
 
@@ -198,7 +198,7 @@ def yoke(design, drive, loads):
 def _main_ends(design, loads):
     """Load of each main bearing of the ordinary crank, (2, A)."""
     crank, place = design.crank.si, design.cylinders.si.axial_position
-    span = 2.0 * np.abs(place).max() + crank.pin_length + 2.0 * WEB * crank.pin_diameter + crank.journal_length
+    span = 2.0 * np.abs(place).max() + crank.pin_length + 2.0 * masses.WEB * crank.pin_diameter + crank.journal_length
     own = 0.5 * (loads["main"] - loads["pin"].sum(axis=0))
     first = ((0.5 - place / span)[:, None] * loads["pin"]).sum(axis=0) + own
     return np.stack([first, loads["main"] - first])

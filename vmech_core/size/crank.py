@@ -12,12 +12,9 @@ from itertools import pairwise
 import numpy as np
 
 from vmech_core.base import InputError, record
-from vmech_core.bearings.seats import WEB
 from vmech_core.machine.ends import end_loads
-from vmech_core.machine.masses import STEEL
+from vmech_core.machine.masses import STEEL, WEB, WEB_WIDTH
 
-#: Width of a web over the diameter of the pin: as in ``masses``, common practice, no source.
-WEB_WIDTH = 1.4
 #: A web bends over its length less this share of both diameters: the part inside pin and journal hardly bends. Long in
 #: use for the twist of crankshafts (W. Ker Wilson, Practical Solution of Torsional Vibration Problems; from memory).
 SUNK_IN = 0.2

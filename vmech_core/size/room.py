@@ -11,8 +11,9 @@ import numpy as np
 
 from vmech_core import balance
 from vmech_core.base import InputError, record, row, rows
-from vmech_core.bearings.seats import STUB_SPACING, WEB
+from vmech_core.bearings.seats import STUB_SPACING
 from vmech_core.friction import layshaft
+from vmech_core.machine.masses import WEB
 
 #: Machines that have an outline, to words.
 OUTLINED = {"straight": "straight-line drive", "ordinary": "ordinary crank, trunk piston",
